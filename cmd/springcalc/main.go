@@ -1,0 +1,4 @@
+// Command springcalc computes spring-lever espresso machines.
+package main
+
+func main() {}

@@ -1,0 +1,3 @@
+module springcalc
+
+go 1.26

@@ -1,0 +1,2 @@
+// Package piston computes what a spring drives and what cocks it.
+package piston

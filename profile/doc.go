@@ -1,0 +1,3 @@
+// Package profile follows a shot: a spring that drives a piston, which pushes
+// water through a bed of coffee.
+package profile

@@ -1,0 +1,2 @@
+// Package spring computes helical compression springs of round wire.
+package spring

@@ -1,0 +1,2 @@
+// Package tables holds published data, each number with its source.
+package tables
