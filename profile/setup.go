@@ -64,4 +64,5 @@ type Pull struct {
 	FillTime    float64 // t_f: time from opening the port until the chamber is full [s]; part of Preinfusion
 	Preinfusion float64 // t_p: time from opening the port to the release of the lever [s]
 	EndPressure float64 // P_end: gauge pressure under which the shot is ended [Pa]; 0 for the end of the stroke
+	EndCup      float64 // cup mass at which the cup is taken away [kg]; 0 for never
 }

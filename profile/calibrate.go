@@ -1,0 +1,125 @@
+package profile
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// ErrKnown marks a known shot that cannot have been.
+var ErrKnown = errors.New("profile: impossible known shot")
+
+// Known is a shot that somebody has pulled and weighed.
+type Known struct {
+	Yield       float64 // mass in the cup [kg]
+	Time        float64 // time in all, from opening the port or from pressure on [s]
+	Preinfusion float64 // part of it before the release [s]; not used at constant pressure
+	Pressure    float64 // constant gauge pressure it was pulled at [Pa]; 0 where the setup's springs pulled it
+	Dose        float64 // dry coffee [kg]
+	Diameter    float64 // inside diameter of its basket [m]
+}
+
+// What is known of the water that a wetted bed keeps, per mass of dose [-].
+const (
+	retainedLow  = 0.8 // from a puck moisture of 50 %
+	retainedHigh = 1.5 // no room for more between the grains
+	retainedMost = 3.0 // what a calibration may try
+)
+
+// Calibrate returns the setup with the puck that the known shot tells of.
+//
+// A shot pulled by the setup's own springs to its end gives two numbers, and
+// so fixes two: the time fixes the resistance, the yield the water that did
+// not reach the cup, which is booked as retained by the bed. At constant
+// pressure the yield was somebody's choice, so only the resistance is fixed.
+// Resistance is carried from the known bed to the setup's own as dose over
+// basket area squared (Darcy's law).
+//
+// It returns ErrKnown where no puck explains the shot, and doubts where one
+// does but is unlike those measured.
+func Calibrate(s *Setup, k Known) (*Setup, []string, error) {
+	if err := errors.Join(s.Validate(), k.validate()); err != nil {
+		return nil, nil, err
+	}
+	pulled := *s
+	pulled.Coffee.Dose = k.Dose
+	pulled.Basket = Basket{Diameter: k.Diameter}
+	var err error
+	if k.Pressure > 0 {
+		err = pulled.fitPumped(k)
+	} else {
+		err = pulled.fitPulled(k)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+
+	fitted := *s
+	a, b := s.Basket.Area(), pulled.Basket.Area()
+	fitted.Coffee.Resistance = pulled.Coffee.Resistance * s.Coffee.Dose / k.Dose * (b / a) * (b / a)
+	fitted.Coffee.Retained = pulled.Coffee.Retained
+	var doubts []string
+	if w := fitted.Coffee.Retained; w != s.Coffee.Retained && (w < retainedLow || w > retainedHigh) {
+		doubts = append(doubts, fmt.Sprintf("to give the known yield the bed would have to keep %.2f g of water per g of coffee; %.1f to %.1f is what pucks keep, so some stroke may be lost elsewhere (port, air, short cocking)", w, retainedLow, retainedHigh))
+	}
+	return &fitted, doubts, nil
+}
+
+func (k *Known) validate() error {
+	var c checker
+	c.positive("Known.Yield", k.Yield, "kg")
+	c.positive("Known.Time", k.Time, "s")
+	c.that(k.Preinfusion >= 0 && k.Preinfusion < k.Time, "Known.Preinfusion", k.Preinfusion, "s", "0 or more and less than the whole time")
+	c.notNegative("Known.Pressure", k.Pressure, "Pa")
+	c.positive("Known.Dose", k.Dose, "kg")
+	c.positive("Known.Diameter", k.Diameter, "m")
+	return errors.Join(c.faults...)
+}
+
+// fitPumped sets the resistance for a shot at constant pressure. The time
+// after the front is through is in proportion to it.
+func (s *Setup) fitPumped(k Known) error {
+	drive, bed := boiler(k.Pressure), newBed(s)
+	soak := &course{bed: bed, grid: &coarse}
+	soak.stage(&drive, 0, bed.retain, math.Inf(1))
+	if !(soak.now < k.Time) {
+		return fmt.Errorf("%w: time is %.3g s, but wetting the bed alone takes %.3g s at that pressure", ErrKnown, k.Time, soak.now)
+	}
+	whole := &course{bed: bed, grid: &coarse}
+	whole.stage(&drive, 0, bed.volumeFor(k.Yield), math.Inf(1))
+	s.Coffee.Resistance *= (k.Time - soak.now) / (whole.now - soak.now)
+	return nil
+}
+
+// fitPulled sets resistance and retained water for a shot of the setup's own
+// springs over one whole pull.
+func (s *Setup) fitPulled(k Known) error {
+	pull := s.Pulls[0]
+	pull.Preinfusion, pull.EndCup = k.Preinfusion, 0
+	s.Pulls = []Pull{pull}
+	yield := func(retained float64) float64 {
+		s.Coffee.Retained = retained
+		s.fitTime(k.Time)
+		return follow(s, nil).Yield
+	}
+	if most := yield(0); most < k.Yield {
+		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at most %.4g g with nothing kept by the bed", ErrKnown, k.Yield*1e3, most*1e3)
+	}
+	if least := yield(retainedMost); least > k.Yield {
+		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at least %.4g g", ErrKnown, k.Yield*1e3, least*1e3)
+	}
+	yield(root(func(w float64) float64 { return k.Yield - yield(w) }, 0, retainedMost))
+	if got := follow(s, nil); math.Abs(got.Total-k.Time) > 1e-6*k.Time {
+		return fmt.Errorf("%w: time is %.3g s, but with that yield no puck makes it other than %.3g s (%s)", ErrKnown, k.Time, got.Total, got.Outcome)
+	}
+	return nil
+}
+
+// fitTime sets the resistance with which the shot takes a time [s].
+func (s *Setup) fitTime(total float64) {
+	start := s.Coffee.Resistance
+	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 {
+		s.Coffee.Resistance = math.Exp(lnR)
+		return follow(s, nil).Total - total
+	}, math.Log(start/1e3), math.Log(start*1e3)))
+}

@@ -1,0 +1,152 @@
+package profile
+
+import (
+	"math"
+
+	"springcalc/piston"
+	"springcalc/spring"
+)
+
+// drive is what pushes the water during one stage: springs on a piston, or a
+// boiler, which is a drive whose pressure does not fall. It gives pressure and
+// water delivered at a travel z of the piston.
+type drive struct {
+	springs  []spring.Linear
+	cylinder piston.Cylinder
+	area     float64 // A [m²]
+	effect   float64 // A + c: force of spring per pressure [m²]
+	port     float64 // travel at which the port is closed and pressure begins [m]
+
+	air      float64 // V_a: air in the chamber with the port still open [m³]
+	airStart float64 // its absolute pressure then [Pa]
+	absolute float64 // P_atm: what to add to a gauge pressure [Pa]
+}
+
+// boiler returns a drive of constant gauge pressure [Pa]; its travel is the
+// volume delivered.
+func boiler(pressure float64) drive {
+	return drive{cylinder: piston.Cylinder{Weight: pressure, Stroke: math.Inf(1)}, area: 1, effect: 1}
+}
+
+// newDrive returns the spring drive of a pull that begins with a volume of air
+// [m³] in the chamber.
+func newDrive(s *Setup, air float64) drive {
+	a := s.Cylinder.Area()
+	return drive{
+		springs: s.Springs, cylinder: s.Cylinder,
+		area: a, effect: a + s.Cylinder.Seal.PerPa, port: s.Cylinder.Port,
+		air: air, airStart: s.Water.Atmosphere + s.Water.Fill, absolute: s.Water.Atmosphere,
+	}
+}
+
+// force returns the force of springs and weight [N] at a travel.
+func (d *drive) force(z float64) float64 {
+	f := d.cylinder.Weight
+	for _, s := range d.springs {
+		f += s.Force(d.cylinder.Stroke - z)
+	}
+	return f
+}
+
+// stiffness returns the summed rate [N/m] of the springs that bear at a travel.
+func (d *drive) stiffness(z float64) float64 {
+	k := 0.0
+	for _, s := range d.springs {
+		if s.Preload+s.Rate*(d.cylinder.Stroke-z) > 0 {
+			k += s.Rate
+		}
+	}
+	return k
+}
+
+// pressure returns the gauge pressure [Pa] in balance with the springs.
+func (d *drive) pressure(z float64) float64 {
+	return max(0, (d.force(z)-d.cylinder.Seal.Constant)/d.effect)
+}
+
+// airVolume returns what is left of the air at a gauge pressure [Pa], by
+// Boyle's law in absolute pressures.
+func (d *drive) airVolume(p float64) float64 {
+	if d.air == 0 {
+		return 0
+	}
+	return d.air * d.airStart / (d.absolute + p)
+}
+
+// delivered returns the water [m³] that has left the chamber for the bed at a
+// travel z where the pressure is p: what the piston swept below the port, less
+// the room that the air gave up.
+func (d *drive) delivered(z, p float64) float64 {
+	return d.area*(z-d.port) - d.air + d.airVolume(p)
+}
+
+// deliverySlope returns d(delivered)/dz [m²]: more than the piston area while
+// air expands with the falling pressure.
+func (d *drive) deliverySlope(z, p float64) float64 {
+	if d.air == 0 {
+		return d.area
+	}
+	return d.area + d.airVolume(p)/(d.absolute+p)*d.stiffness(z)/d.effect
+}
+
+// closing returns the travel [m] at which the air is compressed to the
+// pressure that the spring then holds, and water begins to move. Without air
+// it is the port itself. ok is false where the air takes up the whole stroke.
+func (d *drive) closing() (z float64, ok bool) {
+	if d.air == 0 {
+		return d.port, true
+	}
+	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) }
+	if short(d.cylinder.Stroke) <= 0 {
+		return d.cylinder.Stroke, false
+	}
+	return root(short, d.port, d.cylinder.Stroke), true
+}
+
+// airWork returns the work [J] that took the air to a gauge pressure [Pa], by
+// Boyle's law: by the piston, which the atmosphere helps.
+func (d *drive) airWork(p float64) float64 {
+	if d.air == 0 {
+		return 0
+	}
+	left := d.airVolume(p)
+	return d.airStart*d.air*math.Log(d.air/left) - d.absolute*(d.air-left)
+}
+
+// travelFor returns the travel between lo and hi [m] at which a volume [m³] has
+// been delivered; hi where that is beyond it.
+func (d *drive) travelFor(volume, lo, hi float64) float64 {
+	if d.air == 0 {
+		return min(hi, max(lo, d.port+volume/d.area))
+	}
+	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) - volume }
+	if short(hi) <= 0 {
+		return hi
+	}
+	return root(short, lo, hi)
+}
+
+// travelAtPressure returns the travel between lo and hi [m] at which the
+// pressure has fallen to p [Pa]; hi where it stays above.
+func (d *drive) travelAtPressure(p, lo, hi float64) float64 {
+	if d.pressure(hi) >= p {
+		return hi
+	}
+	return root(func(z float64) float64 { return p - d.pressure(z) }, lo, hi)
+}
+
+// energy returns the energy [J] that springs and weight hold at a travel,
+// counted from where the springs are loose and the piston is at rest.
+func (d *drive) energy(z float64) float64 {
+	e := d.cylinder.Weight * (d.cylinder.Stroke - z)
+	for _, s := range d.springs {
+		lift := d.cylinder.Stroke - z
+		if s.Rate == 0 {
+			e += s.Force(lift) * lift
+			continue
+		}
+		f := s.Force(lift)
+		e += f * f / (2 * s.Rate)
+	}
+	return e
+}

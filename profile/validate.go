@@ -1,0 +1,88 @@
+package profile
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// ErrSetup marks every fault of a setup.
+var ErrSetup = errors.New("profile: impossible setup")
+
+// checker collects faults. Its comparisons are written so that NaN fails.
+type checker struct{ faults []error }
+
+func (c *checker) that(ok bool, field string, value float64, unit, want string) {
+	if !ok {
+		c.faults = append(c.faults, fmt.Errorf("%w: %s is %g %s, want %s", ErrSetup, field, value, unit, want))
+	}
+}
+
+func (c *checker) positive(field string, value float64, unit string) {
+	c.that(value > 0 && !math.IsInf(value, 1), field, value, unit, "more than 0")
+}
+
+func (c *checker) notNegative(field string, value float64, unit string) {
+	c.that(value >= 0 && !math.IsInf(value, 1), field, value, unit, "0 or more")
+}
+
+// Validate reports every impossible value of a setup at once, each with its
+// field, value, unit and limit; all wrap ErrSetup. It allocates nothing for a
+// valid setup.
+func (s *Setup) Validate() error {
+	var c checker
+	c.that(len(s.Springs) > 0, "Springs", float64(len(s.Springs)), "springs", "one or more")
+	for i := range s.Springs {
+		sp := &s.Springs[i]
+		c.notNegative("Springs.Rate", sp.Rate, "N/m")
+		c.that(!math.IsNaN(sp.Preload) && !math.IsInf(sp.Preload, 0), "Springs.Preload", sp.Preload, "N", "a number")
+	}
+	cy := &s.Cylinder
+	c.positive("Cylinder.Bore", cy.Bore, "m")
+	c.positive("Cylinder.Stroke", cy.Stroke, "m")
+	c.that(cy.Port >= 0 && cy.Port < cy.Stroke, "Cylinder.Port", cy.Port, "m", "0 or more and less than the stroke")
+	c.notNegative("Cylinder.Weight", cy.Weight, "N")
+	c.notNegative("Cylinder.Seal.Constant", cy.Seal.Constant, "N")
+	c.notNegative("Cylinder.Seal.PerPa", cy.Seal.PerPa, "N/Pa")
+	c.notNegative("Chamber.Headspace", s.Chamber.Headspace, "m³")
+	c.that(s.Chamber.Air >= 0 && s.Chamber.Air <= s.ChamberVolume(), "Chamber.Air", s.Chamber.Air, "m³", "0 or more and within the chamber")
+	c.positive("Basket.Diameter", s.Basket.Diameter, "m")
+	c.notNegative("Basket.Depth", s.Basket.Depth, "m")
+
+	co := &s.Coffee
+	c.positive("Coffee.Dose", co.Dose, "kg")
+	c.positive("Coffee.BulkDensity", co.BulkDensity, "kg/m³")
+	c.positive("Coffee.Resistance", co.Resistance, "Pa·s/m³")
+	c.positive("Coffee.AtPressure", co.AtPressure, "Pa")
+	c.notNegative("Coffee.Loading", co.Loading, "")
+	c.that(co.Unloading >= 0 && co.Unloading <= co.Loading, "Coffee.Unloading", co.Unloading, "", "from 0 to the loading exponent")
+	c.notNegative("Coffee.Threshold", co.Threshold, "Pa")
+	c.notNegative("Coffee.Transient", co.Transient, "")
+	c.that(co.TransientBy > 0 || co.Transient == 0, "Coffee.TransientBy", co.TransientBy, "", "more than 0")
+	c.notNegative("Coffee.Retained", co.Retained, "")
+	c.that(co.DryPerm > 0 || co.Retained == 0, "Coffee.DryPerm", co.DryPerm, "m²", "more than 0")
+	c.notNegative("Coffee.Suction", co.Suction, "Pa")
+	c.that(co.Soluble >= 0 && co.Soluble < 1, "Coffee.Soluble", co.Soluble, "", "0 or more and less than 1")
+	c.that(co.SolubleBy > 0 || co.Soluble == 0, "Coffee.SolubleBy", co.SolubleBy, "", "more than 0")
+	c.that(co.SecondPull > 0 || len(s.Pulls) < 2, "Coffee.SecondPull", co.SecondPull, "", "more than 0")
+
+	c.positive("Water.Viscosity", s.Water.Viscosity, "Pa·s")
+	c.positive("Water.Density", s.Water.Density, "kg/m³")
+	c.notNegative("Water.Fill", s.Water.Fill, "Pa")
+	c.positive("Water.Atmosphere", s.Water.Atmosphere, "Pa")
+	c.that(len(s.Pulls) > 0, "Pulls", float64(len(s.Pulls)), "pulls", "one or more")
+	for i := range s.Pulls {
+		p := &s.Pulls[i]
+		c.notNegative("Pulls.FillTime", p.FillTime, "s")
+		c.notNegative("Pulls.Preinfusion", p.Preinfusion, "s")
+		c.notNegative("Pulls.EndPressure", p.EndPressure, "Pa")
+		c.notNegative("Pulls.EndCup", p.EndCup, "kg")
+	}
+	return errors.Join(c.faults...)
+}
+
+// ChamberVolume returns the room between the cocked piston and the bed,
+// A s + headspace [m³].
+func (s *Setup) ChamberVolume() float64 {
+	return s.Cylinder.Area()*s.Cylinder.Stroke + s.Chamber.Headspace
+}
