@@ -2,4 +2,7 @@ module springcalc
 
 go 1.26
 
-require gonum.org/v1/gonum v0.17.0
+require (
+	gonum.org/v1/gonum v0.17.0
+	pgregory.net/rapid v1.3.0
+)

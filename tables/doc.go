@@ -1,2 +1,24 @@
-// Package tables holds published data, each number with its source.
+// Package tables holds what a calculation looks up: spring wire, water, the
+// standard atmosphere, the limits of hands, seals and instruments, and the
+// defaults of a machine sheet. Every number comes with its source and a grade
+// of evidence.
+//
+// # Files
+//
+// Each source is one file under data: comma-separated values, figures exactly as
+// the source prints them, with a head comment that says where they come from,
+// in which units, over which range, how they were obtained and how far they can
+// be trusted. Conversion to SI is code. [List] and [Get] give the files as they
+// stand; the other functions are typed lookups in SI base units.
+//
+// # Units
+//
+// Every float64 is in SI base units unless its comment says otherwise: m, kg, s,
+// N, Pa, K, m². Pressures are absolute unless a comment says gauge.
+//
+// # Range
+//
+// Nothing is extrapolated. Outside the range of its source a lookup returns an
+// error that wraps [ErrRange] and names the range; an unknown name returns one
+// that wraps [ErrName] and lists the known names.
 package tables

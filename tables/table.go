@@ -1,0 +1,254 @@
+package tables
+
+import (
+	"bytes"
+	"embed"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+)
+
+var (
+	// ErrRange reports a value outside the range of its source.
+	ErrRange = errors.New("tables: out of range")
+	// ErrName reports a name that no table has.
+	ErrName = errors.New("tables: unknown name")
+)
+
+// Grade says how far a published figure can be trusted. It travels with every
+// row and every result that used it.
+type Grade string
+
+// The grades, from the best down. ByRow is only for a whole table: its rows
+// carry their own grades in a column "grade".
+const (
+	Printed        Grade = "printed"         // read in the source or in a text that reproduces it
+	FromMemory     Grade = "from memory"     // recalled from the named source, not read again
+	Derived        Grade = "derived"         // computed from other printed figures or measurements
+	CommonPractice Grade = "common practice" // usage of the trade, no single source
+	Weak           Grade = "weak"            // one observation, a reading off a graph or an estimate
+	ByRow          Grade = "by row"
+)
+
+// Grades returns every grade that a row can carry, from the best down.
+func Grades() []Grade {
+	return []Grade{Printed, FromMemory, Derived, CommonPractice, Weak}
+}
+
+// Info is the head comment of a data file.
+type Info struct {
+	Name     string // name of the table, which is the name of its file
+	Title    string // what it lists, one line
+	Source   string // standard, book or paper
+	Units    string // units of the figures as printed
+	Valid    string // range in which the figures hold
+	Obtained string // how the figures came here
+	Errata   string // misprints of the source and what was done about them
+	Grade    Grade  // grade of all rows, or ByRow
+}
+
+// Table is one data file: figures as printed strings under their header.
+type Table struct {
+	Info
+	Header []string   // names of the columns, with the unit after an underscore
+	Rows   [][]string // one string per column; empty where the source has none
+}
+
+// List returns the heads of all tables in the order of their names.
+func List() []Info {
+	var list []Info
+	for _, t := range all() {
+		list = append(list, t.Info)
+	}
+	return list
+}
+
+// Get returns the table of that name. An unknown name is ErrName, with the
+// names that come near.
+func Get(name string) (Table, error) {
+	var names []string
+	for _, t := range all() {
+		if t.Name == name {
+			return t.clone(), nil
+		}
+		names = append(names, t.Name)
+	}
+	return Table{}, unknown("table", name, names)
+}
+
+//go:embed data/*.csv
+var files embed.FS
+
+// all reads every data file once. The files are part of the program, so a
+// malformed one is a programmer's mistake.
+var all = sync.OnceValue(func() []Table {
+	names, err := fs.Glob(files, "data/*.csv")
+	if err != nil {
+		panic(err)
+	}
+	var list []Table
+	for _, name := range names {
+		data, err := files.ReadFile(name)
+		if err != nil {
+			panic(err)
+		}
+		t, err := parse(strings.TrimSuffix(path.Base(name), ".csv"), data)
+		if err != nil {
+			panic(err)
+		}
+		list = append(list, t)
+	}
+	return list
+})
+
+// get is Get for the names that this package itself uses.
+func get(name string) Table {
+	t, err := Get(name)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+// parse reads one data file: the head comment, the header and the rows.
+func parse(name string, data []byte) (Table, error) {
+	info, err := parseHead(data)
+	if err != nil {
+		return Table{}, fmt.Errorf("tables: %s: %w", name, err)
+	}
+	info.Name = name
+	r := csv.NewReader(bytes.NewReader(data))
+	r.Comment = '#'
+	records, err := r.ReadAll()
+	if err != nil {
+		return Table{}, fmt.Errorf("tables: %s: %w", name, err)
+	}
+	if len(records) < 2 {
+		return Table{}, fmt.Errorf("tables: %s: no rows", name)
+	}
+	t := Table{Info: info, Header: records[0], Rows: records[1:]}
+	return t, t.checkGrades()
+}
+
+// parseHead reads the head comment: the title, an empty comment line, then
+// "key: value" lines, each of which may run on in indented lines.
+func parseHead(data []byte) (Info, error) {
+	var info Info
+	fields := map[string]*string{
+		"source": &info.Source, "units": &info.Units, "valid": &info.Valid,
+		"obtained": &info.Obtained, "errata": &info.Errata, "grade": (*string)(&info.Grade),
+	}
+	var last *string
+	for line := range strings.Lines(string(data)) {
+		text, isComment := strings.CutPrefix(strings.TrimSpace(line), "#")
+		if !isComment {
+			break
+		}
+		key, value, isField := strings.Cut(strings.TrimSpace(text), ":")
+		switch {
+		case strings.TrimSpace(text) == "":
+		case info.Title == "":
+			info.Title = strings.TrimSpace(text)
+		case strings.HasPrefix(text, "    ") && last != nil:
+			*last += " " + strings.TrimSpace(text)
+		case isField && fields[key] != nil:
+			last = fields[key]
+			*last = strings.TrimSpace(value)
+		default:
+			return info, fmt.Errorf("head line %q is no known field", strings.TrimSpace(text))
+		}
+	}
+	for key, value := range fields {
+		if *value == "" {
+			return info, fmt.Errorf("head comment has no %q", key)
+		}
+	}
+	return info, nil
+}
+
+// checkGrades holds the grade of the head and of each row to the closed set.
+func (t Table) checkGrades() error {
+	if t.Grade != ByRow {
+		if !slices.Contains(Grades(), t.Grade) {
+			return fmt.Errorf("tables: %s: no grade %q", t.Name, t.Grade)
+		}
+		return nil
+	}
+	if !slices.Contains(t.Header, "grade") {
+		return fmt.Errorf("tables: %s: graded by row without a column grade", t.Name)
+	}
+	for i := range t.Rows {
+		if g := t.grade(i); !slices.Contains(Grades(), g) {
+			return fmt.Errorf("tables: %s: row %d: no grade %q", t.Name, i+1, g)
+		}
+	}
+	return nil
+}
+
+// clone keeps the caller of Get from changing the data of this package.
+func (t Table) clone() Table {
+	t.Header = slices.Clone(t.Header)
+	rows := make([][]string, len(t.Rows))
+	for i, row := range t.Rows {
+		rows[i] = slices.Clone(row)
+	}
+	t.Rows = rows
+	return t
+}
+
+// text returns one cell. A column that does not exist is a programmer's mistake.
+func (t Table) text(row int, column string) string {
+	i := slices.Index(t.Header, column)
+	if i < 0 {
+		panic(fmt.Sprintf("tables: %s has no column %q", t.Name, column))
+	}
+	return t.Rows[row][i]
+}
+
+// number returns one cell as a number in the unit in which it is printed.
+func (t Table) number(row int, column string) float64 {
+	x, err := strconv.ParseFloat(t.text(row, column), 64)
+	if err != nil {
+		panic(fmt.Sprintf("tables: %s, row %d, %s: %v", t.Name, row+1, column, err))
+	}
+	return x
+}
+
+// numbers returns a whole column.
+func (t Table) numbers(column string) []float64 {
+	x := make([]float64, len(t.Rows))
+	for i := range x {
+		x[i] = t.number(i, column)
+	}
+	return x
+}
+
+// grade returns the grade of one row.
+func (t Table) grade(row int) Grade {
+	if t.Grade != ByRow {
+		return t.Grade
+	}
+	return Grade(t.text(row, "grade"))
+}
+
+// unknown is the error of a name that is not among the known ones. Names that
+// share a word with it come first as near misses.
+func unknown(what, name string, known []string) error {
+	var near []string
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_./", r) })
+	for _, k := range known {
+		if slices.ContainsFunc(words, func(w string) bool { return strings.Contains(strings.ToLower(k), w) }) {
+			near = append(near, k)
+		}
+	}
+	if len(near) > 0 && len(near) < len(known) {
+		return fmt.Errorf("%w: %s %q; near: %s; known: %s", ErrName, what, name, strings.Join(near, ", "), strings.Join(known, ", "))
+	}
+	return fmt.Errorf("%w: %s %q; known: %s", ErrName, what, name, strings.Join(known, ", "))
+}
