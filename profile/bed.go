@@ -7,6 +7,7 @@ type bed struct {
 	retain  float64 // volume of water that wets the whole bed [m³]
 	wetting float64 // resistance of the whole bed to a wetting front below the threshold [Pa·s/m³]
 	suction float64 // ψ [Pa]
+	weight  float64 // ρ g L: what the water in the wetted bed adds to the pressure at its bottom [Pa]
 
 	plateau   float64 // R of the extracted bed, loaded at or below the threshold [Pa·s/m³]
 	threshold float64 // P_t [Pa]
@@ -22,6 +23,8 @@ type bed struct {
 	dissolve float64 // water passed in which the rest to dissolve falls by e [kg]
 }
 
+const gravity = 9.80665 // standard acceleration of free fall, ISO 80000-3 [m/s²]
+
 func newBed(s *Setup) bed {
 	c, area := &s.Coffee, s.Basket.Area()
 	b := bed{
@@ -36,6 +39,7 @@ func newBed(s *Setup) bed {
 		soluble:   c.Soluble * c.Dose,
 		dissolve:  c.SolubleBy * c.Dose,
 	}
+	b.weight = s.Water.Density * gravity * c.depth(area)
 	if c.DryPerm > 0 {
 		b.wetting = s.Water.Viscosity * c.depth(area) / (c.DryPerm * area)
 	}
@@ -128,13 +132,15 @@ func (b *bed) volumeFor(cup float64) float64 {
 // pressure is p [Pa]; and the strength, the mass that leaves per mass of water
 // that enters [-].
 //
-// Before the front is through, a sharp front ([GA], gravity neglected) meets a
-// resistance that grows with the wetted depth, and with pressure above the
-// threshold as the bed compacts; nothing leaves. After that the flow is that
+// Before the front is through, a sharp front ([GA]) is driven by pressure,
+// suction and the weight of the water behind it, and meets a resistance that
+// grows with the wetted depth, and with pressure above the threshold as the bed
+// compacts; nothing leaves. After that the flow is that
 // of resistance; what leaves is heavier than what enters by the solids in it.
 func (b *bed) slowness(p, volume float64) (slow, strength float64) {
 	if volume < b.retain {
-		return b.wetting * volume / b.retain * b.over(p) / (p + b.suction), 0
+		wetted := volume / b.retain
+		return b.wetting * wetted * b.over(p) / (p + b.suction + b.weight*wetted), 0
 	}
 	w := b.passed(volume)
 	d, slope := b.dissolved(w)

@@ -10,6 +10,7 @@ const (
 	giveUp     = 600.0  // time from release after which a shot counts as choked [s]
 	firstDrop  = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
 	steepest   = 0.7    // a panel is split where the pressure falls below this share of its start [-]
+	splitAt    = 0.8    // share of its start at which it is split [-]
 	nearly     = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
 )
 
@@ -250,7 +251,7 @@ type piece struct{ time, volume, cup, work, friction float64 }
 func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	pa, pb := d.pressure(a), d.pressure(b)
 	if pb < steepest*pa {
-		mid := a + (b-a)*(1-steepest)*pa/(pa-pb)
+		mid := a + (b-a)*pa*(1-splitAt)/(pa-pb)
 		x, y := c.panel(d, a, mid), c.panel(d, mid, b)
 		return piece{x.time + y.time, x.volume + y.volume, x.cup + y.cup, x.work + y.work, x.friction + y.friction}
 	}
@@ -277,7 +278,7 @@ func (c *course) sample(d *drive, z, t float64) {
 	if len(d.springs) > 0 {
 		s.Travel = z
 	}
-	if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 0) {
+	if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 1) {
 		s.Flow = 1 / slow
 	}
 	again := s == c.last
