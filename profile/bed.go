@@ -147,6 +147,14 @@ func (b *bed) slowness(p, volume float64) (slow, strength float64) {
 	return b.resistance(p, w+d) * (1 + slope) / p, 1 + slope
 }
 
+// decays returns how often the transient falls by e while a volume [m³] passes.
+func (b *bed) decays(volume float64) float64 {
+	if b.excess == 0 {
+		return 0
+	}
+	return volume * b.density / b.decay
+}
+
 // depth returns the bed depth L = m/(ρ_b A_b) [m] over an area [m²].
 func (c *Coffee) depth(area float64) float64 { return c.Dose / (c.BulkDensity * area) }
 

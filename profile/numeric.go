@@ -12,16 +12,17 @@ type node struct{ at, weight float64 }
 // grid says how the travel between two events is cut into panels, and the rule
 // used on each.
 type grid struct {
-	cuts []float64 // ends of the panels, as shares of the travel [-]
-	rule []node
+	cuts  []float64 // ends of the panels, as shares of the travel [-]
+	rule  []node
+	reach float64 // decays of the transient that one panel may span [-]
 }
 
 // The grids: few long panels where only the sums are wanted, many short ones
 // where each panel makes a row of the table. Both are exact to rounding.
 var (
-	coarse = grid{cuts: []float64{0.5, 1}, rule: legendre(8)}
+	coarse = grid{cuts: []float64{0.5, 1}, rule: legendre(8), reach: 3.5}
 	// Rows crowd towards the start, where the flow changes most.
-	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(5)}
+	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(5), reach: 1.2}
 )
 
 // legendre returns the Gauss-Legendre rule of n points on [0, 1], exact for

@@ -50,7 +50,7 @@ type course struct {
 	now    float64 // time [s]
 	base   float64 // water in the bed when the stage began [m³]
 	last   Sample  // the last point reached
-	drop   Sample  // where the flow into the cup began under the springs
+	drop   Sample  // where the flow out of the bed began in this stage
 	volume float64 // water that entered the bed, by quadrature [m³]
 	sum    Summary
 }
@@ -157,7 +157,6 @@ func (c *course) push(d *drive, from float64, l limits) Outcome {
 	if l.cup > 0 {
 		end(d.travelFor(c.bed.volumeFor(l.cup)-c.last.Volume, from, to), CupFull)
 	}
-	c.drop = Sample{}
 	if !c.stage(d, from, to, l.time) {
 		outcome = Choked
 	}
@@ -168,12 +167,10 @@ func (c *course) push(d *drive, from float64, l limits) Outcome {
 // whether the travel was reached. It walks from event to event: between two,
 // the integrand is smooth.
 func (c *course) stage(d *drive, from, to, until float64) bool {
-	c.base = c.last.Volume
+	c.base, c.drop = c.last.Volume, Sample{}
 	c.bed.compact(d.pressure(from))
 	c.sample(d, from, c.now)
-	if c.sum.FirstDrop > 0 {
-		c.drop = c.last
-	}
+	c.flows()
 	var room [12]float64
 	at := from
 	for _, z := range c.events(d, room[:0], from, to) {
@@ -181,10 +178,10 @@ func (c *course) stage(d *drive, from, to, until float64) bool {
 		for _, cut := range c.grid.cuts {
 			next := leg + cut*(z-leg)
 			p := c.panel(d, at, next)
-			late := c.now+p.time > until
-			if late {
+			t := c.now + p.time
+			if t > until {
 				next = root(func(z float64) float64 { return c.now + c.panel(d, at, z).time - until }, at, next)
-				p = c.panel(d, at, next)
+				p, t = c.panel(d, at, next), until
 			}
 			c.volume += p.volume
 			c.sum.Mass.Cup += p.cup
@@ -192,8 +189,8 @@ func (c *course) stage(d *drive, from, to, until float64) bool {
 				c.sum.Energy.Hydraulic += p.work
 				c.sum.Energy.Friction += p.friction
 			}
-			c.sample(d, next, c.now+p.time)
-			if late {
+			c.sample(d, next, t)
+			if t == until && next < z {
 				return false
 			}
 			at = next
@@ -232,10 +229,17 @@ func (c *course) reached() {
 		c.sum.FrontThrough = c.now
 		c.note("front through")
 	}
+	c.flows()
 	if c.sum.FirstDrop == 0 && c.last.Cup >= firstDrop*(1-nearly) {
 		c.sum.FirstDrop = c.now
-		c.drop = c.last
 		c.note("first drop")
+	}
+}
+
+// flows keeps the first point of a stage at which water leaves the bed.
+func (c *course) flows() {
+	if c.drop.Pressure == 0 && c.last.Volume >= c.bed.retain*(1-nearly) {
+		c.drop = c.last
 	}
 }
 
@@ -247,11 +251,18 @@ type piece struct{ time, volume, cup, work, friction float64 }
 //
 //	dt = (dt/dV) (dV/dz) dz
 //
-// The integrand goes as 1/P, so panels over which P falls much are split.
+// The integrand goes as 1/P and with the decaying transient, so panels over
+// which either changes much are split.
 func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	pa, pb := d.pressure(a), d.pressure(b)
-	if pb < steepest*pa {
-		mid := a + (b-a)*pa*(1-splitAt)/(pa-pb)
+	mid := b
+	switch {
+	case pb < steepest*pa:
+		mid = a + (b-a)*pa*(1-splitAt)/(pa-pb)
+	case c.bed.decays(d.delivered(b, pb)-d.delivered(a, pa)) > c.grid.reach:
+		mid = (a + b) / 2
+	}
+	if mid > a && mid < b {
 		x, y := c.panel(d, a, mid), c.panel(d, mid, b)
 		return piece{x.time + y.time, x.volume + y.volume, x.cup + y.cup, x.work + y.work, x.friction + y.friction}
 	}
@@ -259,7 +270,7 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 		z := a + n.at*(b-a)
 		p := d.pressure(z)
 		dv := n.weight * (b - a) * d.deliverySlope(z, p)
-		v := c.base + d.delivered(z, p)
+		v := c.base + max(0, d.delivered(z, p))
 		slow, strength := c.bed.slowness(p, v)
 		sum.time += slow * dv
 		sum.volume += dv
@@ -273,7 +284,7 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 // sample moves to a travel at a time, and keeps the row.
 func (c *course) sample(d *drive, z, t float64) {
 	p := d.pressure(z)
-	v := c.base + d.delivered(z, p)
+	v := c.base + max(0, d.delivered(z, p))
 	s := Sample{Time: t, Volume: v, Pressure: p, Cup: c.bed.cup(v)}
 	if len(d.springs) > 0 {
 		s.Travel = z

@@ -1,0 +1,453 @@
+package profile_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"springcalc/piston"
+	"springcalc/profile"
+	"springcalc/spring"
+)
+
+// anySetup draws a machine, good or bad, with every field at work.
+func anySetup(t *rapid.T) *profile.Setup {
+	f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+	s := &profile.Setup{
+		Cylinder: piston.Cylinder{
+			Bore: f("bore", 35*mm, 65*mm), Stroke: f("stroke", 15*mm, 45*mm), Port: f("port", 0, 6*mm), Weight: f("weight", 0, 8),
+			Seal: piston.Seal{Constant: f("friction", 0, 80), PerPa: f("friction per Pa", 0, 1e-4)},
+		},
+		Chamber: profile.Chamber{Headspace: f("headspace", 0, 15*mL), Air: f("air", 0, 4*mL)},
+		Basket:  profile.Basket{Diameter: f("basket", 45*mm, 60*mm), Depth: f("depth", 18*mm, 30*mm)},
+		Coffee:  shippedCoffee(f("dose", 7*g, 20*g)),
+		Water:   profile.Water{Viscosity: f("viscosity", 2.9e-4, 3.6e-4), Density: f("density", 960, 975), Fill: f("fill", 0.1*bar, 3*bar), Atmosphere: f("atmosphere", 0.7*bar, 1.03*bar)},
+		Pulls:   []profile.Pull{{FillTime: f("fill time", 0, 4), Preinfusion: f("preinfusion", 0, 25), EndPressure: f("end", 0, 3*bar)}},
+	}
+	s.Coffee.Loading = f("loading", 0.8, 1.4)
+	s.Coffee.Unloading = f("unloading", 0, 0.8)
+	s.Coffee.Threshold = f("threshold", 1*bar, 5*bar)
+	s.Coffee.Resistance = f("resistance", 1e11, 2e12)
+	peak := f("peak", 1*bar, 12*bar) * s.Cylinder.Area()
+	share := f("preload share", -0.2, 0.9)
+	s.Springs = []spring.Linear{{Rate: peak * (1 - share) / s.Cylinder.Stroke, Preload: share * peak}}
+	if rapid.Bool().Draw(t, "inner") {
+		s.Springs = append(s.Springs, spring.Linear{Rate: f("inner rate", 0.5*kN/1, 6*kN), Preload: f("inner preload", -100, 100)})
+	}
+	if rapid.Bool().Draw(t, "twice") {
+		s.Pulls = append(s.Pulls, profile.Pull{Preinfusion: f("second wait", 0, 8), EndCup: f("end cup", 10*g, 60*g)})
+	}
+	return s
+}
+
+// TestExponentialDecline: with constant R and no friction P = P0 exp(-t/τ),
+// τ = R A²/k, and V(t) = (P0 - P) A²/k.
+func TestExponentialDecline(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		area := rapid.Float64Range(5e-4, 4e-3).Draw(t, "area")
+		rate := rapid.Float64Range(2e3, 4e4).Draw(t, "rate")
+		p0 := rapid.Float64Range(1*bar, 12*bar).Draw(t, "P0")
+		r := rapid.Float64Range(1e10, 2e12).Draw(t, "R")
+		s := plain(area, rate, p0, r)
+		tau := r * area * area / rate
+		ratio := rapid.Float64Range(1.01, 50).Draw(t, "fall")
+		if tau*math.Log(ratio) > 500 {
+			t.Skip("longer than a shot is waited for")
+		}
+		s.Pulls[0].EndPressure = p0 / ratio
+		shot, err := profile.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "time", shot.Total, tau*math.Log(ratio), 1e-10)
+		near(t, "time constant", shot.TimeConstant, tau, 1e-10)
+		for _, row := range shot.Samples {
+			near(t, "P(t)", row.Pressure, p0*math.Exp(-row.Time/tau), 1e-10)
+			near(t, "V(t)", row.Volume+1, (p0-row.Pressure)*area*area/rate+1, 1e-10)
+			near(t, "flow", row.Flow, row.Pressure/r, 1e-10)
+		}
+	})
+}
+
+// TestAccountsClose: energy and mass of any shot close to 1e-9, the table is in
+// order, nothing is NaN, and the summary is the same with and without a table.
+func TestAccountsClose(t *testing.T) {
+	seen := map[profile.Outcome]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		shot, err := profile.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen[shot.Outcome]++
+		if math.Abs(shot.Energy.Residual) > 1e-9 || math.Abs(shot.Mass.Residual) > 1e-9 {
+			t.Fatalf("energy off by %g, mass by %g (%s)", shot.Energy.Residual, shot.Mass.Residual, shot.Outcome)
+		}
+		if len(s.Pulls) == 1 && shot.Outcome == profile.StrokeEnded {
+			lift := s.Cylinder.Stroke
+			want := s.Cylinder.Weight * lift
+			for _, sp := range s.Springs {
+				f := max(0, sp.Preload+sp.Rate*lift)
+				f0 := max(0, sp.Preload)
+				want += (f*f - f0*f0) / (2 * sp.Rate)
+			}
+			near(t, "energy released, ½k(x²-x0²)", shot.Energy.Released, want, 1e-12)
+		}
+		near(t, "cup of the table", shot.Mass.Cup, shot.Yield, 1e-9)
+		last := shot.Samples[0]
+		for _, row := range shot.Samples[1:] {
+			if !(row.Time >= last.Time) || !(row.Volume >= last.Volume*(1-1e-12)) || !(row.Cup >= last.Cup-1e-15) {
+				t.Fatalf("row out of order: %+v after %+v", row, last)
+			}
+			for _, x := range []float64{row.Time, row.Volume, row.Travel, row.Pressure, row.Flow, row.Cup} {
+				if math.IsNaN(x) || math.IsInf(x, 0) || x < 0 {
+					t.Fatalf("no number for a table: %+v", row)
+				}
+			}
+			last = row
+		}
+		quick, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if quick.Outcome != shot.Outcome {
+			t.Fatalf("summary says %q, table %q", quick.Outcome, shot.Outcome)
+		}
+		near(t, "summary's time", quick.Total, shot.Total, 1e-9)
+		near(t, "summary's yield", quick.Yield+g, shot.Yield+g, 1e-9)
+	})
+	t.Logf("outcomes: %v", seen)
+}
+
+// TestResistanceScalesTime: without wetting, twice the resistance is twice the time.
+func TestResistanceScalesTime(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Pulls = s.Pulls[:1]
+		s.Pulls[0].Preinfusion, s.Pulls[0].FillTime = 0, 0
+		s.Coffee.Retained = 0
+		s.Coffee.Resistance = min(s.Coffee.Resistance, 4e11)
+		a, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Coffee.Resistance *= 2
+		b, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Outcome == profile.Choked || b.Outcome == profile.Choked {
+			t.Skip("given up")
+		}
+		near(t, "time", b.Spring, 2*a.Spring, 1e-9)
+		near(t, "time constant", b.TimeConstant, 2*a.TimeConstant, 1e-9)
+		near(t, "peak", b.Peak, a.Peak, 1e-15)
+	})
+}
+
+// TestSimilarity: all lengths times λ at equal pressures, permeabilities and
+// viscosity. Volumes and masses go as λ³, bed resistance as 1/λ, wetting and
+// decline alike as λ² in time. (Weight of water in the bed breaks it; the
+// liquid is made weightless.)
+func TestSimilarity(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Pulls = s.Pulls[:1]
+		s.Pulls[0].EndCup = 0
+		weightless(s)
+		l := rapid.Float64Range(0.5, 2).Draw(t, "λ")
+		b := *s
+		b.Springs = nil
+		for _, sp := range s.Springs {
+			b.Springs = append(b.Springs, spring.Linear{Rate: sp.Rate * l, Preload: sp.Preload * l * l})
+		}
+		b.Cylinder.Bore *= l
+		b.Cylinder.Stroke *= l
+		b.Cylinder.Port *= l
+		b.Cylinder.Weight *= l * l
+		b.Cylinder.Seal.Constant *= l * l
+		b.Cylinder.Seal.PerPa *= l * l
+		b.Chamber.Headspace *= l * l * l
+		b.Chamber.Air *= l * l * l
+		b.Basket.Diameter *= l
+		b.Coffee.Dose *= l * l * l
+		b.Coffee.Resistance /= l
+		p := s.Pulls[0]
+		p.Preinfusion *= l * l
+		p.FillTime *= l * l
+		b.Pulls = []profile.Pull{p}
+		small, err1 := profile.Summarize(s)
+		big, err2 := profile.Summarize(&b)
+		if err := errors.Join(err1, err2); err != nil {
+			t.Fatal(err)
+		}
+		if small.Outcome == profile.Choked || big.Outcome == profile.Choked {
+			t.Skip("given up")
+		}
+		if small.Outcome != big.Outcome {
+			t.Fatalf("%q against %q", small.Outcome, big.Outcome)
+		}
+		near(t, "peak", big.Peak, small.Peak, 1e-9)
+		near(t, "end", big.End, small.End, 1e-9)
+		near(t, "front", big.FrontThrough, small.FrontThrough*l*l, 1e-9)
+		near(t, "yield", big.Yield, small.Yield*l*l*l, 1e-8)
+		near(t, "spring time", big.Spring, small.Spring*l*l, 1e-8)
+		near(t, "energy", big.Energy.Released, small.Energy.Released*l*l*l, 1e-9)
+	})
+}
+
+// weightless keeps every volume and mass ratio but takes the weight out of the
+// water in the bed.
+func weightless(s *profile.Setup) {
+	const light = 1e-9
+	s.Water.Density *= light
+	s.Coffee.Dose *= light
+	s.Coffee.BulkDensity *= light
+}
+
+// TestPreloadRaisesPeak: more preload never lowers the peak, and a longer
+// stroke, a smaller seal drag or less air never do.
+func TestPreloadRaisesPeak(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Pulls = s.Pulls[:1]
+		before, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, change := range map[string]func(*profile.Setup){
+			"preload":  func(b *profile.Setup) { b.Springs[0].Preload += 20 },
+			"weight":   func(b *profile.Setup) { b.Cylinder.Weight += 5 },
+			"friction": func(b *profile.Setup) { b.Cylinder.Seal.Constant *= 0.5 },
+			"air":      func(b *profile.Setup) { b.Chamber.Air *= 0.5 },
+			"port":     func(b *profile.Setup) { b.Cylinder.Port *= 0.5 },
+		} {
+			b := *s
+			b.Springs = append([]spring.Linear(nil), s.Springs...)
+			change(&b)
+			after, err := profile.Summarize(&b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if after.Peak < before.Peak*(1-1e-12) {
+				t.Errorf("%s: peak fell from %g to %g Pa", name, before.Peak, after.Peak)
+			}
+		}
+	})
+}
+
+// TestPressureIsAStraightLine: against travel the pressure falls with slope
+// k/(A + c), the line that a diagnosis reads the spring from.
+func TestPressureIsAStraightLine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Springs = s.Springs[:1]
+		s.Springs[0].Preload = math.Abs(s.Springs[0].Preload) + 2*s.Cylinder.Seal.Constant + 2*bar*s.Cylinder.Area()
+		s.Pulls = s.Pulls[:1]
+		s.Pulls[0].FillTime = 0
+		shot, err := profile.Run(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := len(shot.Samples)
+		a, b := shot.Samples[n-2], shot.Samples[n-1]
+		if shot.Outcome != profile.StrokeEnded || b.Travel == a.Travel {
+			t.Skip("no decline")
+		}
+		slope := s.Springs[0].Rate / (s.Cylinder.Area() + s.Cylinder.Seal.PerPa)
+		near(t, "slope", (a.Pressure-b.Pressure)/(b.Travel-a.Travel), slope, 1e-6)
+		if s.Chamber.Air == 0 {
+			near(t, "swept", b.Volume-a.Volume, s.Cylinder.Area()*(b.Travel-a.Travel), 1e-6)
+		}
+	})
+}
+
+// TestNamedOutcomes: shots that cannot end say so and give numbers.
+func TestNamedOutcomes(t *testing.T) {
+	for _, c := range []struct {
+		want   profile.Outcome
+		change func(*profile.Setup)
+		doubt  string
+	}{
+		{profile.StrokeEnded, func(*profile.Setup) {}, ""},
+		{profile.BelowLimit, func(s *profile.Setup) { s.Pulls[0].EndPressure = 5 * bar }, ""},
+		{profile.CupFull, func(s *profile.Setup) { s.Pulls[0].EndCup = 20 * g }, ""},
+		{profile.Stalled, func(s *profile.Setup) {
+			s.Springs = []spring.Linear{{Rate: 30 * kN, Preload: 10}}
+			s.Cylinder.Seal.Constant = 200
+		}, "stalls"},
+		{profile.Choked, func(s *profile.Setup) { s.Coffee.Resistance *= 1000 }, "choked"},
+		{profile.NoPressure, func(s *profile.Setup) { s.Water.Fill = 9 * bar }, "cannot push"},
+		{profile.NoPressure, func(s *profile.Setup) { s.Cylinder.Seal.Constant = 5 * kN }, "cannot push"},
+		{profile.AirTookAll, func(s *profile.Setup) { s.Chamber = profile.Chamber{Headspace: 80 * mL, Air: 130 * mL} }, "takes up the whole stroke"},
+	} {
+		s := oldLever2()
+		c.change(s)
+		shot := mustRun(t, s)
+		if shot.Outcome != c.want {
+			t.Errorf("outcome %q, want %q", shot.Outcome, c.want)
+		}
+		if text := strings.Join(shot.Doubts, "\n"); c.doubt != "" && !strings.Contains(text, c.doubt) {
+			t.Errorf("%s: doubts are silent about it: %s", c.want, text)
+		}
+		if shot.Outcome == profile.Stalled {
+			near(t, "pressure where it stalls", shot.End, shot.Peak/1000, 1e-9)
+		}
+	}
+}
+
+// oldLever2 is a machine that does well: 50 mm bore, 30 mm stroke, 7 to 4 bar.
+func oldLever2() *profile.Setup {
+	s := &profile.Setup{
+		Cylinder: piston.Cylinder{Bore: 50 * mm, Stroke: 30 * mm},
+		Chamber:  profile.Chamber{Headspace: 5 * mL},
+		Basket:   profile.Basket{Diameter: 53 * mm, Depth: 26 * mm},
+		Coffee:   shippedCoffee(16 * g),
+		Water:    profile.Water{Viscosity: 3.15e-4, Density: 965, Fill: 1 * bar, Atmosphere: 101325},
+		Pulls:    []profile.Pull{{Preinfusion: 12}},
+	}
+	a := s.Cylinder.Area()
+	s.Springs = []spring.Linear{{Rate: 3 * bar * a / (30 * mm), Preload: 4 * bar * a}}
+	return withPermeability(s)
+}
+
+// TestSecondPull: a second pull adds to the cup through a bed that is softer by
+// the stated factor, and a factor of 1 with no wait is the first bed again.
+func TestSecondPull(t *testing.T) {
+	s := oldLever2()
+	s.Pulls = append(s.Pulls, profile.Pull{Preinfusion: 6})
+	both := mustRun(t, s)
+	s.Coffee.SecondPull = 0.5
+	softer := mustRun(t, s)
+	s.Coffee.SecondPull = 1
+	same := mustRun(t, s)
+	if !(softer.Total < both.Total && both.Total < same.Total) {
+		t.Errorf("times %g, %g, %g s with factors 0.5, %g, 1", softer.Total, both.Total, same.Total, shipped("coffee.second_pull_factor"))
+	}
+	one := *s
+	one.Pulls = s.Pulls[:1]
+	first := mustRun(t, &one)
+	stroke := s.Cylinder.Area() * s.Cylinder.Stroke * s.Water.Density
+	if gain := both.Yield - first.Yield; !(gain > stroke) || gain > stroke*1.6 {
+		t.Errorf("a second pull of %.1f g of water added %.1f g", stroke/g, gain/g)
+	}
+	near(t, "energy of two pulls", both.Energy.Released, 2*first.Energy.Released, 1e-12)
+}
+
+// TestShortFillIsAir: released half way through the fill, half the chamber is air.
+func TestShortFillIsAir(t *testing.T) {
+	s := oldLever2()
+	s.Pulls[0] = profile.Pull{FillTime: 4, Preinfusion: 2}
+	short := mustRun(t, s)
+	s.Chamber.Air = s.ChamberVolume() / 2
+	s.Pulls[0] = profile.Pull{FillTime: 2, Preinfusion: 2}
+	air := mustRun(t, s)
+	near(t, "peak", short.Peak, air.Peak, 1e-12)
+	near(t, "yield", short.Yield+g, air.Yield+g, 1e-12)
+	if !strings.Contains(strings.Join(short.Doubts, "\n"), "before the chamber is full") {
+		t.Errorf("no doubt about a short fill: %q", short.Doubts)
+	}
+}
+
+// TestDoubts: each doubt is raised by what it is about, and only by that.
+func TestDoubts(t *testing.T) {
+	for _, c := range []struct {
+		want   string
+		change func(*profile.Setup)
+	}{
+		{"deeper than the basket", func(s *profile.Setup) { s.Basket.Depth = 10 * mm }},
+		{"not wetted through", func(s *profile.Setup) { s.Pulls[0].Preinfusion = 1 }},
+		{"outside what was measured", func(s *profile.Setup) { s.Coffee.Resistance *= 30 }},
+		{"outside the pressures", func(s *profile.Setup) { s.Springs[0].Preload *= 3 }},
+		{"loose before", func(s *profile.Setup) { s.Springs[0] = spring.Linear{Rate: 50 * kN, Preload: -20} }},
+		{"has not been published", func(s *profile.Setup) { s.Springs[0].Rate *= 2 }},
+		{"second pull", func(s *profile.Setup) { s.Pulls = append(s.Pulls, profile.Pull{}) }},
+	} {
+		s := oldLever2()
+		s.Pulls[0].Preinfusion = 20
+		s.Coffee.Unloading, s.Coffee.Loading = 0.01, 0.01 // no band: no doubt about it
+		s.Coffee.AtPressure = 9 * bar
+		if text := strings.Join(mustRun(t, s).Doubts, "\n"); strings.Contains(text, c.want) {
+			t.Errorf("%q is doubted where it need not be: %s", c.want, text)
+		}
+		if c.want == "has not been published" {
+			s.Coffee.Loading = 1.2
+		}
+		c.change(s)
+		if text := strings.Join(mustRun(t, s).Doubts, "\n"); !strings.Contains(text, c.want) {
+			t.Errorf("no doubt %q: %s", c.want, text)
+		}
+	}
+}
+
+// TestValidate: every fault at once, each named; NaN is a fault everywhere.
+func TestValidate(t *testing.T) {
+	s := oldLever2()
+	s.Cylinder.Bore = -1
+	s.Cylinder.Port = 1
+	s.Coffee.Dose = math.NaN()
+	s.Water.Density = math.Inf(1)
+	s.Pulls = nil
+	_, err := profile.Run(s)
+	if !errors.Is(err, profile.ErrSetup) {
+		t.Fatalf("error %v", err)
+	}
+	for _, want := range []string{"Cylinder.Bore is -1 m", "Cylinder.Port is 1 m", "Coffee.Dose is NaN kg", "Water.Density", "Pulls is 0"} {
+		if !strings.Contains(err.Error(), want) {
+			t.Errorf("no word of %q in: %v", want, err)
+		}
+	}
+}
+
+// TestCalibrate: the resistance found gives the known shot again, at constant
+// pressure and pulled by the springs; what cannot have been is an error.
+func TestCalibrate(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := oldLever2()
+		truth := *s
+		truth.Coffee.Resistance *= rapid.Float64Range(0.4, 3).Draw(t, "finer")
+		truth.Coffee.Retained = rapid.Float64Range(0.7, 1.6).Draw(t, "retained")
+		shot, err := profile.Summarize(&truth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fitted, _, err := profile.Calibrate(s, profile.Known{Yield: shot.Yield, Time: shot.Total, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "resistance", fitted.Coffee.Resistance, truth.Coffee.Resistance, 1e-7)
+		near(t, "retained", fitted.Coffee.Retained, truth.Coffee.Retained, 1e-7)
+		again, _ := profile.Summarize(fitted)
+		near(t, "time", again.Total, shot.Total, 1e-9)
+		near(t, "yield", again.Yield, shot.Yield, 1e-9)
+	})
+
+	// On a pumped machine, carried from 18 g in 58 mm to the setup's own bed.
+	s := oldLever2()
+	fitted, _, err := profile.Calibrate(s, profile.Known{Yield: 36 * g, Time: 30, Pressure: 9 * bar, Dose: 18 * g, Diameter: 58 * mm})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pumped := *fitted
+	pumped.Coffee.Dose, pumped.Basket.Diameter = 18*g, 58*mm
+	pumped.Coffee.Resistance = fitted.Coffee.Resistance * 18 / 16 * math.Pow(53./58, 4)
+	pumped.Springs = []spring.Linear{{Preload: 9 * bar * s.Cylinder.Area()}}
+	pumped.Cylinder.Stroke = 80 * mm
+	pumped.Water.Fill = 0
+	pumped.Pulls = []profile.Pull{{EndCup: 36 * g}}
+	near(t, "time at 9 bar", mustRun(t, &pumped).Total, 30, 1e-9)
+
+	for want, k := range map[string]profile.Known{
+		"one stroke gives at most":  {Yield: 90 * g, Time: 40, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm},
+		"wetting the bed alone":     {Yield: 36 * g, Time: 1, Pressure: 9 * bar, Dose: 18 * g, Diameter: 58 * mm},
+		"Known.Time":                {Yield: 36 * g, Time: -1, Dose: 18 * g, Diameter: 58 * mm},
+		"one stroke gives at least": {Yield: 1 * g, Time: 40, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm},
+	} {
+		if _, _, err := profile.Calibrate(s, k); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want one about %q", err, want)
+		}
+	}
+}
