@@ -69,17 +69,41 @@ func List() []Info {
 	return list
 }
 
-// Get returns the table of that name. An unknown name is ErrName, with the
-// names that come near.
+// Get returns a copy of the table of that name. An unknown name is [ErrName],
+// with the names that come near.
 func Get(name string) (Table, error) {
+	t, err := find(name)
+	if err != nil {
+		return Table{}, err
+	}
+	t.Header = slices.Clone(t.Header)
+	rows := make([][]string, len(t.Rows))
+	for i, row := range t.Rows {
+		rows[i] = slices.Clone(row)
+	}
+	t.Rows = rows
+	return t, nil
+}
+
+// find is Get without the copy.
+func find(name string) (Table, error) {
 	var names []string
 	for _, t := range all() {
 		if t.Name == name {
-			return t.clone(), nil
+			return t, nil
 		}
 		names = append(names, t.Name)
 	}
 	return Table{}, unknown("table", name, names)
+}
+
+// get is find for the names that this package itself uses.
+func get(name string) Table {
+	t, err := find(name)
+	if err != nil {
+		panic(err)
+	}
+	return t
 }
 
 //go:embed data/*.csv
@@ -106,15 +130,6 @@ var all = sync.OnceValue(func() []Table {
 	}
 	return list
 })
-
-// get is Get for the names that this package itself uses.
-func get(name string) Table {
-	t, err := Get(name)
-	if err != nil {
-		panic(err)
-	}
-	return t
-}
 
 // parse reads one data file: the head comment, the header and the rows.
 func parse(name string, data []byte) (Table, error) {
@@ -191,17 +206,6 @@ func (t Table) checkGrades() error {
 	return nil
 }
 
-// clone keeps the caller of Get from changing the data of this package.
-func (t Table) clone() Table {
-	t.Header = slices.Clone(t.Header)
-	rows := make([][]string, len(t.Rows))
-	for i, row := range t.Rows {
-		rows[i] = slices.Clone(row)
-	}
-	t.Rows = rows
-	return t
-}
-
 // text returns one cell. A column that does not exist is a programmer's mistake.
 func (t Table) text(row int, column string) string {
 	i := slices.Index(t.Header, column)
@@ -218,6 +222,15 @@ func (t Table) number(row int, column string) float64 {
 		panic(fmt.Sprintf("tables: %s, row %d, %s: %v", t.Name, row+1, column, err))
 	}
 	return x
+}
+
+// si returns one cell in SI base units, by the unit at the end of the name of its
+// column; 0 where the source has none.
+func (t Table) si(row int, column string) float64 {
+	if t.text(row, column) == "" {
+		return 0
+	}
+	return toSI(t.number(row, column), unitOf(column))
 }
 
 // numbers returns a whole column.
@@ -237,13 +250,16 @@ func (t Table) grade(row int) Grade {
 	return Grade(t.text(row, "grade"))
 }
 
-// unknown is the error of a name that is not among the known ones. Names that
-// share a word with it come first as near misses.
+// unknown is the error of a name that is not among the known ones. Known names
+// that share the most words with it come first as near misses.
 func unknown(what, name string, known []string) error {
 	var near []string
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return strings.ContainsRune(" -_./", r) })
+	most := 1
 	for _, k := range known {
-		if slices.ContainsFunc(words, func(w string) bool { return strings.Contains(strings.ToLower(k), w) }) {
+		switch n := sharedWords(name, k); {
+		case n > most:
+			near, most = []string{k}, n
+		case n == most:
 			near = append(near, k)
 		}
 	}
@@ -251,4 +267,15 @@ func unknown(what, name string, known []string) error {
 		return fmt.Errorf("%w: %s %q; near: %s; known: %s", ErrName, what, name, strings.Join(near, ", "), strings.Join(known, ", "))
 	}
 	return fmt.Errorf("%w: %s %q; known: %s", ErrName, what, name, strings.Join(known, ", "))
+}
+
+// sharedWords counts the words of a that are found in b, without regard to capitals.
+func sharedWords(a, b string) int {
+	n := 0
+	for _, word := range strings.FieldsFunc(strings.ToLower(a), func(r rune) bool { return r == ' ' || r == '-' }) {
+		if strings.Contains(strings.ToLower(b), word) {
+			n++
+		}
+	}
+	return n
 }

@@ -1,6 +1,9 @@
 package tables
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Sizes of the printed units in SI base units.
 const (
@@ -8,7 +11,6 @@ const (
 	in  = 25.4e-3             // [m]
 	bar = 1e5                 // [Pa]
 	mpa = 1e6                 // MPa [Pa]
-	gpa = 1e9                 // GPa [Pa]
 	ksi = 6.894757293168361e6 // 1000 lbf/in² [Pa]
 
 	celsius = 273.15 // 0 °C [K]
@@ -18,22 +20,39 @@ const (
 // data files; another one is a programmer's mistake.
 func toSI(x float64, unit string) float64 {
 	switch unit {
-	case "°C":
-		return x + celsius
 	case "-", "m", "m²", "s", "N", "kg", "g/g":
 		return x
+	case "°C", "C":
+		return x + celsius
+	case "F":
+		return (x-32)/1.8 + celsius
 	case "mm":
 		return x * mm
+	case "um":
+		return x * 1e-6
+	case "in":
+		return x * in
 	case "bar":
 		return x * bar
-	case "g/cm³":
+	case "MPa":
+		return x * mpa
+	case "GPa":
+		return x * 1000 * mpa
+	case "ksi", "kpsi":
+		return x * ksi
+	case "g/cm³", "cm3", "dm3": // g/cm³ and kg/dm³
 		return x * 1000
 	case "mL":
 		return x * 1e-6
 	case "N/bar":
 		return x / bar
-	case "%":
+	case "%", "pct":
 		return x / 100
 	}
 	panic(fmt.Sprintf("tables: no unit %q", unit))
+}
+
+// unitOf returns the unit of a column, the last word of its name: "min_ksi".
+func unitOf(column string) string {
+	return column[strings.LastIndex(column, "_")+1:]
 }

@@ -42,12 +42,16 @@ func SaturationPressure(t float64) (float64, error) {
 	if !(t >= waterTmin && t <= waterTcrit) {
 		return 0, outside("water temperature", t, "K", waterTmin, waterTcrit)
 	}
-	n := region4()
+	return saturation(region4(), t), nil
+}
+
+// saturation is [SaturationPressure] with the coefficients n, counted from 1.
+func saturation(n []float64, t float64) float64 {
 	theta := t + n[9]/(t-n[10])
 	a := theta*theta + n[1]*theta + n[2]
 	b := n[3]*theta*theta + n[4]*theta + n[5]
 	c := n[6]*theta*theta + n[7]*theta + n[8]
-	return math.Pow(2*c/(-b+math.Sqrt(b*b-4*a*c)), 4) * 1e6, nil
+	return math.Pow(2*c/(-b+math.Sqrt(b*b-4*a*c)), 4) * 1e6
 }
 
 // SaturationTemperature returns the temperature [K] at which water boils under
@@ -87,13 +91,18 @@ func WaterDensity(t, p float64) (float64, error) {
 	if !(p >= boils*(1-rounding) && p <= region1Pmax) {
 		return 0, outside(fmt.Sprintf("liquid water at %.6g K: pressure", t), p, "Pa", boils, region1Pmax)
 	}
+	return liquidDensity(region1(), t, p), nil
+}
+
+// liquidDensity is [WaterDensity] with the coefficients of region 1.
+func liquidDensity(terms []term, t, p float64) float64 {
 	const r = 461.526 // specific gas constant [J/(kg K)]
 	pi, tau := p/16.53e6, 1386/t
 	sum := 0.0
-	for _, c := range region1() {
+	for _, c := range terms {
 		sum -= c.n * c.i * math.Pow(7.1-pi, c.i-1) * math.Pow(tau-1.222, c.j)
 	}
-	return p / (r * t * pi * sum), nil
+	return p / (r * t * pi * sum)
 }
 
 // WaterViscosity returns the dynamic viscosity [Pa·s] of water of temperature
@@ -115,31 +124,37 @@ func WaterViscosity(t, rho float64) (float64, error) {
 	if t > nearCriticalTmin && t < nearCriticalTmax && rho > nearCriticalRhoMin && rho < nearCriticalRhoMax {
 		return 0, fmt.Errorf("%w: water of %.6g K and %.6g kg/m³ is too close to its critical point", ErrRange, t, rho)
 	}
+	return viscosityOf(viscosity(), t, rho), nil
+}
+
+// viscosityOf is [WaterViscosity] with the coefficients of the factor μ1.
+func viscosityOf(terms []term, t, rho float64) float64 {
 	tr, r := t/waterTcrit, rho/322
 	mu0 := 100 * math.Sqrt(tr) / (1.67752 + 2.20462/tr + 0.6366564/(tr*tr) - 0.241605/(tr*tr*tr))
 	sum := 0.0
-	for _, c := range viscosity() {
+	for _, c := range terms {
 		sum += c.n * math.Pow(1/tr-1, c.i) * math.Pow(r-1, c.j)
 	}
-	return mu0 * math.Exp(r*sum) * 1e-6, nil
+	return mu0 * math.Exp(r*sum) * 1e-6
 }
 
 // term is one line of a series n x^i y^j.
 type term struct{ i, j, n float64 }
 
 // terms reads a series; its columns are two exponents and the coefficient.
-func terms(table string, columns [3]string) []term {
-	t := get(table)
+func (t Table) terms(i, j, n string) []term {
 	list := make([]term, len(t.Rows))
 	for k := range list {
-		list[k] = term{i: t.number(k, columns[0]), j: t.number(k, columns[1]), n: t.number(k, columns[2])}
+		list[k] = term{i: t.number(k, i), j: t.number(k, j), n: t.number(k, n)}
 	}
 	return list
 }
 
+// fromOne reads coefficients so that the first has the index 1, as in the release.
+func (t Table) fromOne(n string) []float64 { return append([]float64{0}, t.numbers(n)...) }
+
 var (
-	region1   = sync.OnceValue(func() []term { return terms("if97-region1", [3]string{"I", "J", "n"}) })
-	viscosity = sync.OnceValue(func() []term { return terms("iapws-viscosity", [3]string{"i", "j", "H"}) })
-	// region4 starts at 1, as the release counts.
-	region4 = sync.OnceValue(func() []float64 { return append([]float64{0}, get("if97-region4").numbers("n")...) })
+	region1   = sync.OnceValue(func() []term { return get("if97-region1").terms("I", "J", "n") })
+	viscosity = sync.OnceValue(func() []term { return get("iapws-viscosity").terms("i", "j", "H") })
+	region4   = sync.OnceValue(func() []float64 { return get("if97-region4").fromOne("n") })
 )

@@ -1,0 +1,161 @@
+package tables
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+)
+
+// Tolerance is a permitted deviation, plus or minus.
+type Tolerance struct {
+	Value  float64 // ±: permitted deviation [m], of a load [N]
+	Source string  // standard
+	Grade  Grade   // grade of evidence
+}
+
+// series are the tables of preferred wire diameters.
+var series = map[string]string{
+	"metric": "sizes-metric", "EN 10270-1": "sizes-en-10270-1", "DIN 2098": "sizes-din-2098",
+}
+
+// PreferredDiameters returns the wire diameters [m] of a series, rising: "metric",
+// "EN 10270-1" or "DIN 2098".
+func PreferredDiameters(name string) ([]float64, error) {
+	table, ok := series[name]
+	if !ok {
+		return nil, unknown("series of wire diameters", name, slices.Sorted(maps.Keys(series)))
+	}
+	return column(table, "d_mm"), nil
+}
+
+// column returns a column in SI.
+func column(table, name string) []float64 {
+	t := get(table)
+	x := make([]float64, len(t.Rows))
+	for row := range x {
+		x[row] = t.si(row, name)
+	}
+	return x
+}
+
+// gauges are the tables of gauge numbers.
+var gauges = map[string]string{"music wire": "gauge-music-wire", "steel wire": "gauge-steel-wire"}
+
+// Gauge returns the diameter [m] of a gauge number, which is text: "2/0" is a
+// name, not a fraction. The systems are "music wire" and "steel wire"
+// (Washburn and Moen).
+func Gauge(system, number string) (float64, error) {
+	table, ok := gauges[system]
+	if !ok {
+		return 0, unknown("gauge", system, slices.Sorted(maps.Keys(gauges)))
+	}
+	t := get(table)
+	var known []string
+	for row := range t.Rows {
+		if t.text(row, "gauge") == number {
+			return t.si(row, "d_in"), nil
+		}
+		known = append(known, t.text(row, "gauge"))
+	}
+	return 0, unknown(system+" gauge", number, known)
+}
+
+// WireTolerance returns the tolerance of the diameter d [m] of bought wire by
+// "EN 10218-2" (class T4, 0.05 to 20 mm) or "ASTM A228" (to 0.250 in). A size
+// between two groups has the tolerance of the next larger one, the wider.
+func WireTolerance(standard string, d float64) (Tolerance, error) {
+	var t Table
+	var to, value string
+	var low float64
+	switch standard {
+	case "EN 10218-2":
+		t, to, value = get("tolerance-en-10218-2"), "to_mm", "tolerance_mm"
+		low = t.si(0, "from_mm")
+	case "ASTM A228":
+		t, to, value = get("tolerance-astm-a228"), "to_in", "tolerance_in"
+	default:
+		return Tolerance{}, unknown("wire tolerance", standard, []string{"ASTM A228", "EN 10218-2"})
+	}
+	for row := range t.Rows {
+		if d > 0 && d >= low*(1-sameSize) && d <= t.si(row, to)*(1+sameSize) {
+			return Tolerance{Value: t.si(row, value), Source: t.Source, Grade: t.grade(row)}, nil
+		}
+	}
+	return Tolerance{}, outside(standard+" wire: diameter", d/mm, "mm", low/mm, t.si(len(t.Rows)-1, to)/mm)
+}
+
+// Coil is what the tolerance of a coil diameter depends on.
+type Coil struct {
+	Class    int     // grade of the tolerance in EN 15800: 1 fine, 2, 3 coarse [-]
+	Diameter float64 // De, D or Di: outside, mean or inside diameter [m]
+	Index    float64 // w: D/d, mean coil diameter over wire diameter [-]
+}
+
+// CoilTolerance returns the tolerance of a coil diameter by EN 15800 (formerly
+// DIN 2095): class 1 to 3, diameter over 0.63 to 200 mm, index 4 to 20.
+func CoilTolerance(c Coil) (Tolerance, error) {
+	if c.Class < 1 || c.Class > 3 {
+		return Tolerance{}, fmt.Errorf("%w: tolerance class %d, known are 1, 2 and 3", ErrRange, c.Class)
+	}
+	if !(c.Index >= 4 && c.Index <= 20) {
+		return Tolerance{}, outside("spring index", c.Index, "", 4, 20)
+	}
+	band := "a"
+	switch {
+	case c.Index > 14:
+		band = "c"
+	case c.Index > 8:
+		band = "b"
+	}
+	t := get("tolerance-coil-diameter")
+	value := fmt.Sprintf("%d%s_mm", c.Class, band)
+	for row := range t.Rows {
+		if c.Diameter > t.si(row, "over_mm")*(1+sameSize) && c.Diameter <= t.si(row, "to_mm")*(1+sameSize) {
+			return Tolerance{Value: t.si(row, value), Source: t.Source, Grade: t.grade(row)}, nil
+		}
+	}
+	return Tolerance{}, outside("coil diameter", c.Diameter/mm, "mm", t.si(0, "over_mm")/mm, t.si(len(t.Rows)-1, "to_mm")/mm)
+}
+
+// LoadedSpring is what the tolerance of a load depends on.
+type LoadedSpring struct {
+	Class  int     // grade of the tolerance in EN 15800: 1 fine, 2, 3 coarse [-]
+	Wire   float64 // d: wire diameter [m]
+	Mean   float64 // D: mean coil diameter [m]
+	Active float64 // n: active coils [-]
+	Load   float64 // F: load at the length in question [N]
+}
+
+// LoadTolerance returns how far [N] the load of a new cold-coiled compression spring
+// may be from its nominal value F at a length,
+//
+//	±(a_F k_f + 1.5 % F) Q,  Q = 0.63, 1.0, 1.6 in class 1, 2, 3
+//	a_F = 65.92 N d^3.3/D^1.6 (-0.84 x³ + 3.781 x² - 4.244 x + 2.274),  x = D/(10 d), d and D in mm
+//	k_f = -1/(3 n²) + 8/(5 n) + 0.803
+//
+// EN 15800:2008, formerly DIN 2095; d 0.07 to 16 mm, D/d 4 to 20, n at least 2.
+// The formula is from memory.
+func LoadTolerance(s LoadedSpring) (Tolerance, error) {
+	if s.Class < 1 || s.Class > 3 {
+		return Tolerance{}, fmt.Errorf("%w: tolerance class %d, known are 1, 2 and 3", ErrRange, s.Class)
+	}
+	if !(s.Wire >= 0.07*mm && s.Wire <= 16*mm) {
+		return Tolerance{}, outside("wire diameter", s.Wire/mm, "mm", 0.07, 16)
+	}
+	w := s.Mean / s.Wire
+	if !(w >= 4 && w <= 20) {
+		return Tolerance{}, outside("spring index", w, "", 4, 20)
+	}
+	if !(s.Active >= 2) || math.IsInf(s.Active, 1) {
+		return Tolerance{}, fmt.Errorf("%w: %.4g active coils, want at least 2", ErrRange, s.Active)
+	}
+	if !(s.Load >= 0) || math.IsInf(s.Load, 1) {
+		return Tolerance{}, fmt.Errorf("%w: load %.4g N, want 0 or more", ErrRange, s.Load)
+	}
+	q := []float64{0.63, 1, 1.6}[s.Class-1]
+	x := w / 10
+	af := 65.92 * math.Pow(s.Wire/mm, 3.3) / math.Pow(s.Mean/mm, 1.6) * (2.274 + x*(-4.244+x*(3.781-0.84*x)))
+	kf := -1/(3*s.Active*s.Active) + 8/(5*s.Active) + 0.803
+	return Tolerance{Value: (af*kf + 0.015*s.Load) * q, Source: "EN 15800:2008", Grade: FromMemory}, nil
+}
