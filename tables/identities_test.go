@@ -173,6 +173,15 @@ func TestEveryFileHasItsHead(t *testing.T) {
 	}
 }
 
+// TestTablesObeyTheirLaws holds every table to the laws of checks_test.go.
+func TestTablesObeyTheirLaws(t *testing.T) {
+	for name, law := range checks {
+		if err := law(get(name)); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // TestMalformedFiles: each way in which a data file can be wrong is refused.
 func TestMalformedFiles(t *testing.T) {
 	good, err := files.ReadFile("data/defaults.csv")

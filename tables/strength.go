@@ -136,15 +136,15 @@ func (p powerLaw) at(d float64) Strength {
 
 // sources lists every strength, for each wire the best first.
 var sources = sync.OnceValue(func() []wireSource {
-	point := func(table string, c columns) source { return readList(table, c, true) }
-	band := func(table string, c columns) source { return readList(table, c, false) }
+	point := func(table string, c columns) source { return readList(get(table), c, true) }
+	band := func(table string, c columns) source { return readList(get(table), c, false) }
 	ksiPoint := columns{size: "d_in", min: "min_ksi", max: "max_ksi"}
 	classI := columns{size: "d_in", min: "I_min_ksi", max: "I_max_ksi"}
 	classII := columns{size: "d_in", min: "II_min_ksi", max: "II_max_ksi"}
 	sl := columns{size: "d_mm", min: "SL_min_MPa", max: "SL_max_MPa"}
 	sm := columns{size: "d_mm", min: "SM_min_MPa", max: "SM_max_MPa"}
 	sh := columns{size: "d_mm", min: "SH_min_MPa", max: "SH_max_MPa"}
-	dh := readList("en-10270-1", sh, false)
+	dh := readList(get("en-10270-1"), sh, false)
 	dh.rows[0].over = 0.28 * mm // where en-10270-1-dh ends
 	mpaBand := columns{over: "over_mm", size: "to_mm", min: "min_MPa"}
 	list := []wireSource{
@@ -190,23 +190,23 @@ type columns struct {
 
 // readList reads the strengths of one wire. Without a column for the lower end a
 // row reaches down to the size before it.
-func readList(table string, c columns, interpolate bool) listed {
-	l := listed{table: get(table), interpolate: interpolate}
-	for i := range l.table.Rows {
-		if c.wire != "" && l.table.text(i, "wire") != c.wire || l.table.text(i, c.min) == "" {
+func readList(t Table, c columns, interpolate bool) listed {
+	l := listed{table: t, interpolate: interpolate}
+	for i := range t.Rows {
+		if c.wire != "" && t.text(i, "wire") != c.wire || t.text(i, c.min) == "" {
 			continue
 		}
-		row := listedRow{to: l.table.si(i, c.size), min: l.table.si(i, c.min), grade: l.table.grade(i)}
+		row := listedRow{to: t.si(i, c.size), min: t.si(i, c.min), grade: t.grade(i)}
 		switch {
 		case c.over != "":
-			row.over = l.table.si(i, c.over)
+			row.over = t.si(i, c.over)
 		case len(l.rows) > 0:
 			row.over = l.rows[len(l.rows)-1].to
 		default:
 			row.over = row.to
 		}
 		if c.max != "" {
-			row.max = l.table.si(i, c.max)
+			row.max = t.si(i, c.max)
 		}
 		l.rows = append(l.rows, row)
 	}
