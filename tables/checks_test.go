@@ -282,37 +282,43 @@ func agreesWith(other string, rel float64) check {
 // checkEN10270_1: the strength classes follow each other by 10 MPa, fall with the
 // size and follow their closed forms: Roloff/Matek for SL and SM, a fit for SH.
 func checkEN10270_1(t Table) error {
-	have := func(row int, column string) bool { return t.text(row, column) != "" }
+	// values are the size and the six strengths of a row, NaN where there is none.
+	// Every law below holds of NaN, since no comparison with NaN is true.
+	values := func(row int) (v [7]float64) {
+		for i := range v {
+			v[i] = math.NaN()
+			if cell := t.Rows[row][i]; cell != "" {
+				v[i] = mustParse(cell)
+			}
+		}
+		return v
+	}
+	const slMin, slMax, smMin, smMax, shMin = 1, 2, 3, 4, 5
+	above := [7]float64{}
 	return eachRow(t, func(row int) error {
-		n := func(column string) float64 { return t.number(row, column) }
-		lg := math.Log10(n("d_mm"))
+		v := values(row)
 		var errs []error
-		if have(row, "SL_min_MPa") && n("SM_min_MPa") != n("SL_max_MPa")+10 {
+		if math.Abs(v[smMin]-v[slMax]-10) > 0 {
 			errs = append(errs, errors.New("SM does not begin 10 MPa over SL"))
 		}
-		if n("SH_min_MPa") != n("SM_max_MPa")+10 {
+		if math.Abs(v[shMin]-v[smMax]-10) > 0 {
 			errs = append(errs, errors.New("SH does not begin 10 MPa over SM"))
 		}
-		for _, form := range []struct {
-			column   string
-			at1, per float64
-		}{{"SL_min_MPa", 1720, 660}, {"SM_min_MPa", 1980, 740}, {"SH_min_MPa", 2231, 821.5}} {
+		lg := math.Log10(v[0])
+		forms := [7]float64{slMin: 1720 - 660*lg, smMin: 1980 - 740*lg, shMin: 2231 - 821.5*lg}
+		for i := slMin; i < len(v); i++ {
 			// The weak row of 1.25 mm lies 12 MPa under the form of SH.
-			if !have(row, form.column) || t.grade(row) == Weak {
-				continue
+			if forms[i] != 0 && math.Abs(v[i]-forms[i]) > 6.5 && t.grade(row) != Weak {
+				errs = append(errs, fmt.Errorf("%s %g, closed form %.1f", t.Header[i], v[i], forms[i]))
 			}
-			if want := form.at1 - form.per*lg; !(math.Abs(n(form.column)-want) <= 6.5) {
-				errs = append(errs, fmt.Errorf("%s %g, closed form %.1f", form.column, n(form.column), want))
+			if math.Mod(v[i], 10) > 0 {
+				errs = append(errs, fmt.Errorf("%s %g is not a multiple of 10", t.Header[i], v[i]))
 			}
-		}
-		for _, column := range t.Header[1:7] {
-			if have(row, column) && math.Mod(n(column), 10) != 0 {
-				errs = append(errs, fmt.Errorf("%s %g is not a multiple of 10", column, n(column)))
-			}
-			if row > 0 && have(row, column) && have(row-1, column) && !(n(column) <= t.number(row-1, column)) {
-				errs = append(errs, fmt.Errorf("%s rises", column))
+			if row > 0 && v[i] > above[i] {
+				errs = append(errs, fmt.Errorf("%s rises", t.Header[i]))
 			}
 		}
+		above = v
 		return errors.Join(errs...)
 	})
 }

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -95,4 +96,62 @@ func TestWaterAgainstIAPWS95(t *testing.T) {
 	p := must(t)(SaturationPressure(373.1243))
 	near("p", p, 0.101325e6, 6e-5)
 	near("ρ", must(t)(WaterDensity(373.1243, p)), 958.365, 2e-5)
+}
+
+// TestFitsAgainstLists compares the fits A/d^m with the minimum of the ASTM lists,
+// in the range of the fit. The figures are the errors of two independent
+// fits, so they also guard the lists: Shigley's music wire is 1 to 7 % above
+// the standard, Norton's -1.4 to +3.2 %.
+func TestFitsAgainstLists(t *testing.T) {
+	for _, c := range []struct {
+		fit, fitWire    string // table and row of the fit
+		list, min       string // table and column of the list
+		from, to        float64
+		sizes           int
+		mean, low, high string // error of the fit [%]
+	}{
+		{"shigley-sut", "A228", "astm-a228", "min_ksi", 0.004, 0.256, 58, "2.7", "1.1", "6.8"},
+		{"norton-sut", "A228", "astm-a228", "min_ksi", 0.004, 0.256, 58, "-0.4", "-1.4", "3.2"},
+		{"shigley-sut", "A229", "astm-a229", "I_min_ksi", 0.020, 0.500, 28, "0.8", "-2.0", "4.3"},
+		{"norton-sut", "A229", "astm-a229", "I_min_ksi", 0.020, 0.500, 28, "-0.2", "-2.4", "3.1"},
+		{"shigley-sut", "A227", "astm-a227", "I_min_ksi", 0.028, 0.500, 24, "0.1", "-1.1", "2.4"},
+		{"shigley-sut", "A232", "astm-a231-inch", "min_ksi", 0.032, 0.438, 14, "1.5", "-0.4", "3.9"},
+	} {
+		fit, list := get(c.fit), get(c.list)
+		row := slices.IndexFunc(fit.Rows, func(r []string) bool { return r[0] == c.fitWire })
+		column, factor := "A_kpsi", 1.0
+		if c.fit == "norton-sut" {
+			column, factor = "A_psi", 1e-3
+		}
+		var sum, n float64
+		low, high := math.Inf(1), math.Inf(-1)
+		for i := range list.Rows {
+			d := list.number(i, "d_in")
+			if d < c.from || d > c.to {
+				continue
+			}
+			e := 100 * (fit.number(row, column)*factor/math.Pow(d, fit.number(row, "m"))/list.number(i, c.min) - 1)
+			sum, n = sum+e, n+1
+			low, high = min(low, e), max(high, e)
+		}
+		if int(n) != c.sizes {
+			t.Errorf("%s against %s: %g sizes, want %d", c.fit, c.list, n, c.sizes)
+		}
+		printed(t, c.fit+" against "+c.list+", mean", sum/n, c.mean)
+		printed(t, c.fit+" against "+c.list+", low", low, c.low)
+		printed(t, c.fit+" against "+c.list+", high", high, c.high)
+	}
+}
+
+// TestLoadToleranceByHand: the formula of LoadTolerance worked apart with a
+// calculator for d 2, D 20 mm, 8.5 coils, 60 N: a_F 5.22 N, k_f 0.987. It guards
+// against a slip in the program, not against one of memory.
+func TestLoadToleranceByHand(t *testing.T) {
+	for class, want := range map[int]string{1: "3.81", 2: "6.05", 3: "9.69"} {
+		tol, err := LoadTolerance(LoadedSpring{Class: class, Wire: 2 * mm, Mean: 20 * mm, Active: 8.5, Load: 60})
+		if err != nil {
+			t.Fatal(err)
+		}
+		printed(t, "load tolerance, N", tol.Value, want)
+	}
 }

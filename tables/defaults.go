@@ -5,7 +5,15 @@ import (
 	"sync"
 )
 
-// Default is the value of a machine sheet that the user did not state.
+// Default is the value of a machine sheet that the user did not state, and how far
+// the true one may be from it. With v the value, Shape means:
+//
+//	uniform     Low to High
+//	triangular  Low to High, most likely v
+//	normal      mean v, Low and High about two standard deviations away
+//	lognormal   median v, Low and High about two standard deviations of ln v away
+//
+// A value with Low = High is a definition, or "none", and does not vary.
 type Default struct {
 	Key    string  // place in the machine sheet, as "coffee.retained"
 	Value  float64 // SI value [unit of Unit in SI base units]
@@ -16,15 +24,6 @@ type Default struct {
 	Source string  // standard, paper or "common practice"
 	Grade  Grade   // grade of evidence
 }
-
-// The spread that Shape describes is, with v the value:
-//
-//	uniform     Low to High
-//	triangular  Low to High, most likely v
-//	normal      mean v, Low and High two standard deviations away
-//	lognormal   median v, Low and High two standard deviations of the logarithm away
-//
-// A value with Low = High is a definition or "none" and does not vary.
 
 // Defaults returns all defaults in the order of the file.
 func Defaults() []Default { return slices.Clone(defaults()) }

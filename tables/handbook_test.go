@@ -158,3 +158,219 @@ func TestExtractionDefaults(t *testing.T) {
 		t.Errorf("extraction at 1:3: %.2f %%, want 19.5 to 19.9 %%", e)
 	}
 }
+
+// wire is WireByName for names that exist.
+func wire(t *testing.T, name string) Wire {
+	t.Helper()
+	w, err := WireByName(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// TestASTMSpotValues reads listed strengths in the units of the standards.
+func TestASTMSpotValues(t *testing.T) {
+	for _, c := range []struct {
+		wire     string
+		d        float64 // [m]
+		unit     float64 // [Pa]
+		min, max string
+	}{
+		{"A227", 0.207 * in, ksi, "190", "218"},
+		{"A227 class II", 0.625 * in, ksi, "171", "194"},
+		{"A228", 0.004 * in, ksi, "439", "485"},
+		{"A228", 0.036 * in, ksi, "321", "355"},
+		{"A228", 0.080 * in, ksi, "282", "312"},
+		{"A228", 6.35 * mm, ksi, "230", "255"},
+		{"A229", 0.192 * in, ksi, "195", "220"},
+		{"A229 class II", 0.020 * in, ksi, "324", "354"},
+		{"A231", 4.0 * mm, mpa, "1580", "1720"},
+		{"A401", 0.250 * in, ksi, "250", "275"},
+		{"A313-302", 0.013 * in, ksi, "314", "344"},
+		{"A313-302", 0.060 * in, ksi, "258", "285"}, // over 0.058 to 0.063
+		{"B159", 0.125 * in, ksi, "130", "0"},
+		{"EN 10270-1 SL", 4.00 * mm, mpa, "1320", "1520"},
+		{"EN 10270-1 SM", 4.00 * mm, mpa, "1530", "1730"},
+		{"EN 10270-1 DM", 2.00 * mm, mpa, "1760", "1970"},
+		{"EN 10270-1 SH", 5.00 * mm, mpa, "1660", "1830"},
+		{"EN 10270-1 DH", 0.25 * mm, mpa, "2720", "3010"},
+		{"EN 10270-1 DH", 0.29 * mm, mpa, "2660", "2940"},
+		{"EN 10270-2 VDSiCr", 4.00 * mm, mpa, "1860", "1960"},
+		{"EN 10270-2 VDSiCrV", 2.60 * mm, mpa, "2060", "2210"},
+		{"EN 10270-2 VDC", 3.00 * mm, mpa, "1600", "1700"},
+		{"EN 10270-2 FDC", 0.60 * mm, mpa, "1900", "2100"},
+		{"EN 10270-2 FDSiCr", 0.60 * mm, mpa, "2100", "2300"},
+		{"EN 10270-3 1.4310", 4.00 * mm, mpa, "1500", "1725"},
+		{"EN 10270-3 1.4310 HS", 4.00 * mm, mpa, "1600", "1840"},
+		{"EN 10270-3 1.4401", 4.00 * mm, mpa, "1225", "1409"},
+		{"EN 10270-3 1.4568", 4.00 * mm, mpa, "1700", "1955"},
+	} {
+		s, err := wire(t, c.wire).Strength(c.d)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		printed(t, c.wire+", minimum", s.Min/c.unit, c.min)
+		printed(t, c.wire+", maximum", s.Max/c.unit, c.max)
+	}
+}
+
+// fitOf returns the strength that a table of fits gives.
+func fitOf(t *testing.T, table string, w Wire, d float64) float64 {
+	t.Helper()
+	for _, s := range w.Strengths(d) {
+		if s.Table == table {
+			return s.Min
+		}
+	}
+	t.Fatalf("%s has no %s wire of %g mm", table, w.Name, d/mm)
+	return 0
+}
+
+// TestShigleySut: strengths that solved problems of Shigley print, by A/d^m in SI
+// (Probs. 10-3, 10-5, 10-6, 10-16) and in US units (Probs. 10-24, 10-26).
+func TestShigleySut(t *testing.T) {
+	for _, c := range []struct {
+		wire string
+		d    float64
+		book string // [MPa]
+	}{
+		{"A228", 2.5 * mm, "1936"},
+		{"A227", 2 * mm, "1563"},
+		{"A229", 4 * mm, "1431"},
+		{"B159", 3.7 * mm, "857.1"},
+	} {
+		printed(t, c.wire+", MPa", fitOf(t, "shigley-sut", wire(t, c.wire), c.d)/mpa, c.book)
+	}
+	table := get("shigley-sut")
+	us := func(row int, d float64) float64 {
+		return table.number(row, "A_kpsi") / math.Pow(d, table.number(row, "m"))
+	}
+	for _, c := range []struct {
+		row  int
+		d    float64 // [in]
+		book string  // [kpsi]
+	}{
+		{0, 0.112, "276.096"}, // A228
+		{5, 0.080, "244.363"}, // A313-302, d to 0.10 in
+		{5, 0.0915, "239.618"},
+		{6, 0.1055, "231.257"}, // A313-302, d over 0.10 in
+		{6, 0.1205, "223.311"},
+	} {
+		printed(t, table.text(c.row, "wire")+", kpsi", us(c.row, c.d), c.book)
+	}
+}
+
+// TestZimmerli: Shigley Prob. 10-24 prints the fully reversed limits that follow
+// from Zimmerli's by Goodman, with Ssu = 0.67 Sut; Prob. 10-27 for music wire.
+func TestZimmerli(t *testing.T) {
+	z, ssu := Zimmerli(false), UltimateShear()[0].Value
+	for _, c := range []struct{ sut, ssu, sse string }{ // [kpsi]
+		{"244.363", "163.723", "52.706"}, {"239.618", "160.544", "53.239"}, {"276.096", "184.984", "49.810"},
+	} {
+		printed(t, "Ssu, kpsi", ssu*mustParse(c.sut), c.ssu)
+		// From the printed Ssu, as the book rounds on the way.
+		printed(t, "Sse, kpsi", z.Amplitude/(1-z.Mean/(mustParse(c.ssu)*ksi))/ksi, c.sse)
+	}
+	printed(t, "peened, kpsi", Zimmerli(true).Amplitude/ksi, "57.5")
+	printed(t, "peened, kpsi", Zimmerli(true).Mean/ksi, "77.5")
+}
+
+// TestModuli reads the constants that Shigley prints in his problems.
+func TestModuli(t *testing.T) {
+	for _, c := range []struct {
+		wire string
+		d    float64
+		e, g string // [GPa]
+	}{
+		{"A228", 2.5 * mm, "196.5", "81.0"},
+		{"A228", 0.8 * mm, "203.4", "82.7"},
+		{"A228", 0.063 * in, "200", "81.7"},
+		{"A228", 4 * mm, "193", "80.0"},
+		{"A227", 2 * mm, "197.2", "79.3"},
+		{"A227 class II", 8 * mm, "196.5", "78.6"},
+		{"A229", 4 * mm, "196.5", "77.2"},
+		{"A229 class II", 4 * mm, "196.5", "77.2"},
+		{"B159", 3.7 * mm, "103.4", "41.4"},
+		{"A313-302", 2 * mm, "193", "69.0"},
+		{"EN 10270-1 SH", 2 * mm, "206", "81.5"},
+		{"EN 10270-2 VDSiCr", 2 * mm, "206", "79.5"},
+		{"EN 10270-3 1.4310", 2 * mm, "185", "73"},
+		{"EN 10270-3 1.4568", 2 * mm, "200", "78"},
+	} {
+		m, err := wire(t, c.wire).Moduli(c.d)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		printed(t, c.wire+", E, GPa", m.E/1e9, c.e)
+		printed(t, c.wire+", G, GPa", m.G/1e9, c.g)
+	}
+}
+
+// TestGauges: Shigley Table A-28 and the steel wire gauge.
+func TestGauges(t *testing.T) {
+	for _, c := range []struct{ system, number, book string }{
+		{"music wire", "16", "0.037"}, {"music wire", "2/0", "0.008"}, {"music wire", "45", "0.180"},
+		{"steel wire", "7/0", "0.4900"}, {"steel wire", "0", "0.3065"}, {"steel wire", "13", "0.0915"},
+	} {
+		printed(t, c.system+" "+c.number+", in", must(t)(Gauge(c.system, c.number))/in, c.book)
+	}
+}
+
+// TestTolerances: EN 10218-2 class T4, ASTM A228 and EN 15800 as printed.
+func TestTolerances(t *testing.T) {
+	for _, c := range []struct {
+		standard string
+		d, unit  float64
+		book     string
+	}{
+		{"EN 10218-2", 4.00 * mm, mm, "0.030"},
+		{"EN 10218-2", 4.10 * mm, mm, "0.035"}, // between two groups: the wider
+		{"EN 10218-2", 20 * mm, mm, "0.100"},
+		{"ASTM A228", 0.063 * in, in, "0.0004"},
+		{"ASTM A228", 0.100 * in, in, "0.001"},
+	} {
+		tol, err := WireTolerance(c.standard, c.d)
+		if err != nil {
+			t.Error(err)
+		}
+		printed(t, c.standard, tol.Value/c.unit, c.book)
+	}
+	for _, c := range []struct {
+		coil  Coil
+		book  string // [mm]
+		grade Grade
+	}{
+		{Coil{Class: 2, Diameter: 30 * mm, Index: 8}, "0.40", Printed},
+		{Coil{Class: 2, Diameter: 30 * mm, Index: 8.1}, "0.50", Printed},
+		{Coil{Class: 1, Diameter: 31.5 * mm, Index: 15}, "0.35", Printed},
+		{Coil{Class: 3, Diameter: 45 * mm, Index: 10}, "1.5", FromMemory},
+	} {
+		tol, err := CoilTolerance(c.coil)
+		if err != nil {
+			t.Error(err)
+		}
+		printed(t, "coil diameter, mm", tol.Value/mm, c.book)
+		if tol.Grade != c.grade || tol.Source == "" {
+			t.Errorf("%+v: grade %q, source %q", c.coil, tol.Grade, tol.Source)
+		}
+	}
+}
+
+// TestInstruments: EN 837-1 and OIML R 76 as printed.
+func TestInstruments(t *testing.T) {
+	printed(t, "class 1.6 on 16 bar, bar", must(t)(GaugeClass("1.6"))*16, "0.256")
+	printed(t, "class 2.5 on 16 bar, bar", must(t)(GaugeClass("2.5"))*16, "0.40")
+	for _, c := range []struct {
+		scale Scale
+		book  string // [g]
+	}{
+		{Scale{Division: 1e-3, Load: 0.5}, "0.5"},
+		{Scale{Division: 1e-3, Load: 0.51}, "1"},
+		{Scale{Division: 1e-3, Load: 10}, "1.5"},
+	} {
+		printed(t, "scale, g", must(t)(ScaleError(c.scale))*1000, c.book)
+	}
+}

@@ -226,3 +226,387 @@ func TestGet(t *testing.T) {
 		t.Error("a caller can change the data")
 	}
 }
+
+// TestStrengthSense: every wire has a strength at every size of its range, it
+// does not rise with the diameter, and no spring wire is under 800 MPa. The
+// exception is phosphor bronze, which the standard lists down to 105 ksi (724 MPa).
+func TestStrengthSense(t *testing.T) {
+	for _, w := range Wires() {
+		least := 800e6
+		if w.Name == "B159" {
+			least = 720e6
+		}
+		low, high := w.Sizes()
+		low = max(low, 0.1*mm)
+		before := Strength{Min: math.Inf(1)}
+		const steps = 400
+		for i := range steps + 1 {
+			d := low * math.Pow(high/low, float64(i)/steps)
+			s, err := w.Strength(min(d, high))
+			if err != nil {
+				t.Errorf("%s at %.4g mm: %v", w.Name, d/mm, err)
+				continue
+			}
+			if !(s.Min >= least) || s.Max != 0 && !(s.Max > s.Min) {
+				t.Errorf("%s at %.4g mm: %.0f to %.0f MPa", w.Name, d/mm, s.Min/mpa, s.Max/mpa)
+			}
+			if s.Table == before.Table && !(s.Min <= before.Min*(1+1e-12)) {
+				t.Errorf("%s: strength rises at %.4g mm", w.Name, d/mm)
+			}
+			if s.Source == "" || !slices.Contains(Grades(), s.Grade) {
+				t.Errorf("%s at %.4g mm: source %q, grade %q", w.Name, d/mm, s.Source, s.Grade)
+			}
+			before = s
+		}
+		for _, d := range []float64{0, -1 * mm, high * 1.01, math.NaN(), math.Inf(1)} {
+			if s, err := w.Strength(d); !errors.Is(err, ErrRange) || s != (Strength{}) {
+				t.Errorf("%s at %g mm: %v, %v; want ErrRange", w.Name, d/mm, s, err)
+			}
+		}
+	}
+}
+
+// TestInterpolation: between two listed sizes the strength lies on the line in
+// log d, and takes the weaker grade; in bands it is the band's.
+func TestInterpolation(t *testing.T) {
+	w := wire(t, "A228")
+	a, b, d := 0.225*in, 0.250*in, math.Sqrt(0.225*0.250)*in
+	got, err := w.Strength(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := (235 + 230) / 2.0 * ksi; math.Abs(got.Min/want-1) > 1e-12 {
+		t.Errorf("half way in log d: %.3f ksi, want %.3f", got.Min/ksi, want/ksi)
+	}
+	if want := (260 + 255) / 2.0 * ksi; math.Abs(got.Max/want-1) > 1e-12 {
+		t.Errorf("half way in log d: at most %.3f ksi, want %.3f", got.Max/ksi, want/ksi)
+	}
+	for _, d := range []float64{a, b} {
+		if s, _ := w.Strength(d); s.Note != "" {
+			t.Errorf("listed size %g mm: %s", d/mm, s.Note)
+		}
+	}
+	if got.Note != "interpolated in log d between 5.715 and 6.35 mm" {
+		t.Error(got.Note)
+	}
+	if g := weaker(Printed, Weak); g != Weak || weaker(Weak, Printed) != Weak {
+		t.Error(g)
+	}
+	// Rows of 1.20, 1.25 (weak) and 1.30 mm of EN 10270-1.
+	s, _ := wire(t, "EN 10270-1 SH").Strength(1.21 * mm)
+	if s.Grade != Weak || math.Abs(s.Min/2140e6-1) > 1e-12 || s.Note != "band over 1.2 to 1.25 mm" {
+		t.Errorf("%+v", s)
+	}
+}
+
+// TestStrengths: the list comes first, the fits follow, and both are there to
+// compare.
+func TestStrengths(t *testing.T) {
+	var names []string
+	for _, s := range wire(t, "A228").Strengths(2 * mm) {
+		names = append(names, s.Table)
+	}
+	if want := []string{"astm-a228", "shigley-sut", "norton-sut"}; !slices.Equal(names, want) {
+		t.Errorf("got %v, want %v", names, want)
+	}
+	s, err := wire(t, "A232").Strength(4 * mm)
+	if err != nil || s.Table != "shigley-sut" || s.Note == "" || s.Grade != FromMemory {
+		t.Errorf("%+v, %v", s, err)
+	}
+	s, err = wire(t, "A313-631").Strength(4 * mm)
+	if err != nil || s.Table != "fit-17-7ph-sut" || s.Grade != Derived {
+		t.Errorf("%+v, %v", s, err)
+	}
+}
+
+// TestWiresComplete: what each wire must have, and in which limits.
+func TestWiresComplete(t *testing.T) {
+	within := func(w Wire, what string, x, low, high float64) {
+		t.Helper()
+		if !(x >= low && x <= high) {
+			t.Errorf("%s: %s %g, want %g to %g", w.Name, what, x, low, high)
+		}
+	}
+	for _, w := range Wires() {
+		within(w, "density", w.Density, 7700, 8900)
+		within(w, "GTemp", w.GTemp, 0.2e-3, 0.5e-3)
+		if w.ServiceTemp != 0 {
+			within(w, "service temperature", w.ServiceTemp, 370, 620)
+			within(w, "service temperature, high", w.ServiceTempHigh, w.ServiceTemp, 640)
+		}
+		if w.ElasticLow != 0 {
+			within(w, "elastic limit", w.ElasticLow, 0.4, 0.7)
+			within(w, "elastic limit, high", w.ElasticHigh, w.ElasticLow, 0.8)
+		}
+		low, high := w.Sizes()
+		m, err := w.Moduli(math.Sqrt(max(low, 0.2*mm) * high))
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		within(w, "E", m.E, 100e9, 210e9)
+		within(w, "Poisson's ratio", m.E/(2*m.G)-1, 0.2, 0.4)
+		allowed := w.Allowables()
+		if len(allowed) != 2 {
+			t.Errorf("%s: %d allowables", w.Name, len(allowed))
+		}
+		for _, a := range allowed {
+			within(w, a.Condition, a.Low, 0.3, 0.7)
+			within(w, a.Condition, a.High, a.Low, 0.75)
+			if a.Correction == "" || a.Source == "" || a.Grade == "" {
+				t.Errorf("%s: %+v", w.Name, a)
+			}
+		}
+		if w.Title == "" || w.Source == "" || !slices.Contains(Grades(), w.Grade) || m.Source == "" {
+			t.Errorf("%s: title %q, source %q, grade %q", w.Name, w.Title, w.Source, w.Grade)
+		}
+		if same, err := WireByName("astm " + strings.ToLower(w.Name)); err != nil || same != w {
+			t.Errorf("astm %s: %v", w.Name, err)
+		}
+		if w.relaxation != "" {
+			if s, ok := w.Relaxation(); !ok || !(s.Temp > 380 && s.Temp < 600 && s.Stress > 200e6 && s.Stress < 520e6) || s.Source == "" || s.Grade != FromMemory {
+				t.Errorf("%s: %+v, %t", w.Name, s, ok)
+			}
+		} else if _, ok := w.Relaxation(); ok {
+			t.Errorf("%s has a screening limit that nobody gave", w.Name)
+		}
+	}
+}
+
+// TestWireInFull reads one wire, every field.
+func TestWireInFull(t *testing.T) {
+	w := wire(t, "A228")
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"density", w.Density, 7850},
+		{"GTemp", w.GTemp, 0.25e-3},
+		{"service temperature", w.ServiceTemp, 393.15},
+		{"elastic limit, low", w.ElasticLow, 0.45},
+		{"elastic limit, high", w.ElasticHigh, 0.60},
+		{"before set removal", w.Allowables()[0].Low, 0.45},
+		{"after set removal", w.Allowables()[1].High, 0.70},
+	} {
+		if math.Abs(c.got/c.want-1) > 1e-12 {
+			t.Errorf("%s: %g, want %g", c.what, c.got, c.want)
+		}
+	}
+	s, _ := w.Relaxation() // 250 °F, 75 ksi
+	if math.Abs(s.Temp-394.261) > 1e-3 || math.Abs(s.Stress/ksi-75) > 1e-9 {
+		t.Errorf("screening limit %+v", s)
+	}
+	if w := wire(t, "A313-302"); math.Abs(w.ServiceTempHigh-573.15) > 1e-9 {
+		t.Errorf("302 up to %g K", w.ServiceTempHigh)
+	}
+}
+
+func TestUnknownNames(t *testing.T) {
+	names := func(x any, err error) error { return err }
+	for _, c := range []struct {
+		err  error
+		says string
+	}{
+		{names(WireByName("A999")), "known: A227 (hard-drawn wire class I)"},
+		{names(WireByName("music")), "near: A228 (music wire);"},
+		{names(WireByName("EN 10270-1")), "near: EN 10270-1 SL"},
+		{names(PreferredDiameters("inch")), "known: DIN 2098, EN 10270-1, metric"},
+		{names(Gauge("paper", "1")), "music wire"},
+		{names(Gauge("music wire", "46")), "known: 6/0"},
+		{names(GaugeClass("3")), "known: 0.1, 0.25"},
+		{names(WireTolerance("EN 1", 1*mm)), "EN 10218-2"},
+		{names(wire(t, "A227").FiniteLife(Life{Cycles: 1e6})), "A227"},
+	} {
+		if !errors.Is(c.err, ErrName) || !strings.Contains(c.err.Error(), c.says) {
+			t.Errorf("got %v, want ErrName with %q", c.err, c.says)
+		}
+	}
+}
+
+// TestLookupsOutsideTheRange: the typed lookups refuse what their source has not.
+func TestLookupsOutsideTheRange(t *testing.T) {
+	coil := func(class int, d, w float64) error {
+		_, err := CoilTolerance(Coil{Class: class, Diameter: d, Index: w})
+		return err
+	}
+	load := func(s LoadedSpring) error { _, err := LoadTolerance(s); return err }
+	good := LoadedSpring{Class: 2, Wire: 4 * mm, Mean: 30 * mm, Active: 6, Load: 300}
+	if err := errors.Join(load(good), coil(2, 30*mm, 8)); err != nil {
+		t.Fatal(err)
+	}
+	with := func(change func(*LoadedSpring)) error { s := good; change(&s); return load(s) }
+	second := func(_ any, err error) error { return err }
+	nan := math.NaN()
+	for what, err := range map[string]error{
+		"coil class":          coil(0, 30*mm, 8),
+		"coil index":          coil(1, 30*mm, 3.9),
+		"coil index NaN":      coil(1, 30*mm, nan),
+		"coil too large":      coil(1, 201*mm, 8),
+		"coil too small":      coil(1, 0.63*mm, 8),
+		"coil NaN":            coil(1, nan, 8),
+		"load class":          with(func(s *LoadedSpring) { s.Class = 4 }),
+		"load wire":           with(func(s *LoadedSpring) { s.Wire = 17 * mm }),
+		"load wire NaN":       with(func(s *LoadedSpring) { s.Wire = nan }),
+		"load index":          with(func(s *LoadedSpring) { s.Mean = 100 * mm }),
+		"load coils":          with(func(s *LoadedSpring) { s.Active = 1 }),
+		"load coils infinite": with(func(s *LoadedSpring) { s.Active = math.Inf(1) }),
+		"load":                with(func(s *LoadedSpring) { s.Load = -1 }),
+		"load infinite":       with(func(s *LoadedSpring) { s.Load = math.Inf(1) }),
+		"wire tolerance":      second(WireTolerance("EN 10218-2", 0.04*mm)),
+		"wire tolerance high": second(WireTolerance("ASTM A228", 7*mm)),
+		"wire tolerance NaN":  second(WireTolerance("ASTM A228", nan)),
+		"wire tolerance 0":    second(WireTolerance("ASTM A228", 0)),
+		"moduli":              second(wire(t, "A228").Moduli(7 * mm)),
+		"moduli NaN":          second(wire(t, "B159").Moduli(nan)),
+		"cycles":              second(wire(t, "A228").FiniteLife(Life{Cycles: 1e4})),
+		"cycles NaN":          second(wire(t, "A228").FiniteLife(Life{Cycles: nan})),
+		"hand":                second(EffortOf(-1)),
+		"hand NaN":            second(EffortOf(nan)),
+		"hand infinite":       second(EffortOf(math.Inf(1))),
+		"scald, cool":         second(ScaldTime(317)),
+		"scald, hot":          second(ScaldTime(343)),
+		"scald NaN":           second(ScaldTime(nan)),
+		"scale":               second(ScaleError(Scale{Division: 1e-3, Load: 10.1})),
+		"scale, no division":  second(ScaleError(Scale{Load: 1})),
+		"scale NaN":           second(ScaleError(Scale{Division: 1e-3, Load: nan})),
+	} {
+		if !errors.Is(err, ErrRange) {
+			t.Errorf("%s: %v, want ErrRange", what, err)
+		}
+	}
+}
+
+// TestFiniteLife: listed points, straight in log N between them, more with peening,
+// and valve wire bears more.
+func TestFiniteLife(t *testing.T) {
+	share := func(name string, l Life) float64 {
+		t.Helper()
+		s, err := wire(t, name).FiniteLife(l)
+		if err != nil || s.Source == "" || s.Grade != FromMemory {
+			t.Fatalf("%+v, %v", s, err)
+		}
+		return s.Value
+	}
+	for _, c := range []struct {
+		wire string
+		life Life
+		want float64
+	}{
+		{"A228", Life{Cycles: 1e5}, 0.36},
+		{"A228", Life{Cycles: 1e7, Peened: true}, 0.36},
+		{"A228", Life{Cycles: math.Sqrt(1e5 * 1e6)}, 0.345},
+		{"A232", Life{Cycles: 1e6, Peened: true}, 0.47},
+		{"A313-302", Life{Cycles: 1e6}, 0.33},
+		{"B159", Life{Cycles: 1e6}, 0.33},
+		{"EN 10270-1 DH", Life{Cycles: math.Sqrt(1e6 * 1e7)}, 0.315},
+	} {
+		if got := share(c.wire, c.life); math.Abs(got/c.want-1) > 1e-12 {
+			t.Errorf("%s, %+v: %g, want %g", c.wire, c.life, got, c.want)
+		}
+	}
+}
+
+// TestLoadTolerance: the classes stand as 0.63 : 1 : 1.6, the part of the load is
+// 1.5 %, and a spring grown in every length by a grows its tolerance at no load by
+// a^1.7. k_f is 0.803 for many coils.
+func TestLoadTolerance(t *testing.T) {
+	s := LoadedSpring{Class: 2, Wire: 2 * mm, Mean: 20 * mm, Active: 8.5, Load: 60}
+	tol := func(s LoadedSpring) float64 {
+		t.Helper()
+		got, err := LoadTolerance(s)
+		if err != nil || got.Grade != FromMemory || got.Source == "" {
+			t.Fatalf("%+v, %v", got, err)
+		}
+		return got.Value
+	}
+	with := func(change func(*LoadedSpring)) float64 { c := s; change(&c); return tol(c) }
+	base := tol(s)
+	rest := with(func(s *LoadedSpring) { s.Load = 0 })
+	many := with(func(s *LoadedSpring) { s.Load, s.Active = 0, 1e9 })
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"class 1", with(func(s *LoadedSpring) { s.Class = 1 }) / base, 0.63},
+		{"class 3", with(func(s *LoadedSpring) { s.Class = 3 }) / base, 1.6},
+		{"part of the load", base - rest, 0.015 * 60},
+		{"scaled by 3", with(func(s *LoadedSpring) { s.Wire, s.Mean, s.Load = 3*s.Wire, 3*s.Mean, 0 }) / rest, math.Pow(3, 1.7)},
+		{"k_f", rest / many, (-1/(3*8.5*8.5) + 8/(5*8.5) + 0.803) / 0.803},
+	} {
+		if math.Abs(c.got/c.want-1) > 1e-8 {
+			t.Errorf("%s: %g, want %g", c.what, c.got, c.want)
+		}
+	}
+}
+
+// TestPeopleAndSeals: the lists hold what they should, in order.
+func TestPeopleAndSeals(t *testing.T) {
+	professional := map[string]float64{}
+	for _, h := range HandForces() {
+		if h.Use == "professional" {
+			professional[h.Action] = h.Force
+		} else if f, ok := professional[h.Action]; !ok || !(h.Force < f) {
+			t.Errorf("%s at home: %g N, at work %g N", h.Action, h.Force, f)
+		}
+		if h.Source == "" || !slices.Contains(Grades(), h.Grade) {
+			t.Errorf("%+v", h)
+		}
+	}
+	if professional["one arm down, seated"] != 75 {
+		t.Error("EN 1005-3 has 75 N down")
+	}
+	for _, c := range []struct {
+		force float64
+		words string
+	}{{0, "comfortable for most"}, {75, "comfortable for most"}, {76, "acceptable"}, {200, "heavy"}, {1000, "two hands"}} {
+		e, err := EffortOf(c.force)
+		if err != nil || !strings.Contains(e.Words, c.words) || !(c.force >= e.Over && c.force <= e.To) || e.Grade != Derived || e.Source == "" {
+			t.Errorf("%g N: %+v, %v", c.force, e, err)
+		}
+	}
+	for _, f := range SealFrictions() {
+		if !(f.Low > 0 && f.Low < f.High && f.High <= 1) || f.Pair == "" || f.Source == "" || f.Grade == Printed {
+			t.Errorf("%+v", f)
+		}
+	}
+	for _, i := range LengthInstruments() {
+		if !(i.Error > 0 && i.Error <= 50e-6 && i.To >= 25*mm) || i.Inside != 0 && math.Abs(i.Inside-i.Error-20e-6) > 1e-12 || i.Name == "" || i.Source == "" || i.Grade == "" {
+			t.Errorf("%+v", i)
+		}
+	}
+	b := BasketDiameters()
+	if !slices.IsSorted(b) || !slices.Contains(b, 49*mm) {
+		t.Errorf("baskets %v", b)
+	}
+}
+
+// TestScaldTime: hotter water burns sooner, and between two listed temperatures
+// the shorter time stands.
+func TestScaldTime(t *testing.T) {
+	before := math.Inf(1)
+	for c := 45.0; c <= 69; c += 0.5 {
+		s, err := ScaldTime(c + 273.15)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !(s.Time <= before) || !(s.Temp >= c+273.15-1e-9) || s.Source == "" || s.Grade != Printed {
+			t.Errorf("%g °C: %+v", c, s)
+		}
+		before = s.Time
+	}
+	for c, want := range map[float64]float64{45: 3 * 3600, 47: 45 * 60, 48.5: 10 * 60, 60: 5, 61: 2} {
+		if s, _ := ScaldTime(c + 273.15); s.Time != want {
+			t.Errorf("%g °C: %g s, want %g", c, s.Time, want)
+		}
+	}
+}
+
+// TestPreferredDiameters: every series rises, and R10 is in SI.
+func TestPreferredDiameters(t *testing.T) {
+	for name, n := range map[string]int{"metric": 44, "EN 10270-1": 89, "DIN 2098": 15} {
+		d, err := PreferredDiameters(name)
+		if err != nil || len(d) != n || !slices.IsSorted(d) || !slices.Contains(d, toSI(2, "mm")) {
+			t.Errorf("%s: %d sizes %v, %v", name, len(d), d, err)
+		}
+	}
+}

@@ -146,7 +146,7 @@ var sources = sync.OnceValue(func() []wireSource {
 	sh := columns{size: "d_mm", min: "SH_min_MPa", max: "SH_max_MPa"}
 	dh := readList(get("en-10270-1"), sh, false)
 	dh.rows[0].over = 0.28 * mm // where en-10270-1-dh ends
-	mpaBand := columns{over: "over_mm", size: "to_mm", min: "min_MPa"}
+	mpaBand := columns{over: "over_mm", size: "to_mm", min: "min_MPa", span: 1.15}
 	list := []wireSource{
 		{"A227", point("astm-a227", classI)},
 		{"A227 class II", point("astm-a227", classII)},
@@ -167,7 +167,7 @@ var sources = sync.OnceValue(func() []wireSource {
 		{"EN 10270-3 1.4310", band("en-10270-3-1.4310-ns", mpaBand)},
 		{"EN 10270-3 1.4310 HS", band("en-10270-3-1.4310-hs", mpaBand)},
 		{"EN 10270-3 1.4401", band("en-10270-3-1.4401", mpaBand)},
-		{"EN 10270-3 1.4568", band("en-10270-3-1.4568", columns{over: "over_mm", size: "to_mm", min: "aged_min_MPa"})},
+		{"EN 10270-3 1.4568", band("en-10270-3-1.4568", columns{over: "over_mm", size: "to_mm", min: "aged_min_MPa", span: 1.15})},
 	}
 	for _, w := range []string{"FDC", "VDC", "FDSiCr", "VDSiCr", "VDSiCrV"} {
 		c := columns{wire: w, over: "over_mm", size: "to_mm", min: "min_MPa", max: "max_MPa"}
@@ -186,6 +186,7 @@ type columns struct {
 	size string // listed size or upper end of a band
 	min  string
 	max  string
+	span float64 // maximum over minimum, where the source gives only that [-]
 }
 
 // readList reads the strengths of one wire. Without a column for the lower end a
@@ -207,6 +208,8 @@ func readList(t Table, c columns, interpolate bool) listed {
 		}
 		if c.max != "" {
 			row.max = t.si(i, c.max)
+		} else {
+			row.max = row.min * c.span
 		}
 		l.rows = append(l.rows, row)
 	}
