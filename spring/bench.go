@@ -26,7 +26,7 @@ type Bench struct {
 	Scatter  float64 // s: residual standard deviation of the loads [N]
 	Doubts   []string
 
-	fit line
+	fit straight
 }
 
 // Estimate is a value with a standard error and an interval.

@@ -30,21 +30,21 @@
 //	[Haringx]   J. A. Haringx, On highly compressible helical springs, Philips
 //	            Research Reports 3 (1948), 4 (1949).
 //
-// Formulas of the two EN standards are given from memory, and a result that
+// Formulas of the two EN standards are given from memory, and a judgement that
 // rests on such a formula alone says so in its doubts.
 //
 // # Where the sources disagree
 //
 // Stress correction: EN uses none for a static load, Shigley Bergsträsser,
-// Machinery's Handbook, Mott and Faires use Wahl; each goes with its own allowable stress, so
-// a [Criterion] binds the two and nothing here divides one by the other's.
+// Machinery's Handbook, Mott and Faires Wahl. Each goes with its own allowable
+// stress, so a [Criterion] binds the two.
 //
 // Ultimate shear strength is an input: Shigley takes 0.67 of the tensile
 // strength, Juvinall 0.80, which is 19 % bolder.
 //
 // Fatigue stresses carry Bergsträsser on mean and amplitude (Shigley), except in
 // [Compression.FatiguePulsating], which follows Bhandari. Zimmerli's limits are
-// amplitudes at a mean; Norton's, which are ranges, are not used.
+// amplitudes at a mean; Norton's, which are ranges, must not be put in their place.
 //
 // Solid length of closed, unground ends is (n_t + 1) d in US practice and
 // (n_t + 1.5) d in EN; a spring names its [Convention].

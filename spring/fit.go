@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// line is a straight line through points by least squares, kept about the mean
+// straight is a straight line through points by least squares, kept about the mean
 // of x, where height and slope are not correlated.
-type line struct {
+type straight struct {
 	n       int     // points
 	xMean   float64 // mean of x
 	yMean   float64 // mean of y, the height of the line there
@@ -21,8 +21,8 @@ type line struct {
 
 // fitLine fits y = yMean + slope (x - xMean). The points must be two or more
 // with different x.
-func fitLine(x, y []float64) line {
-	l := line{n: len(x), xMean: stat.Mean(x, nil), yMean: stat.Mean(y, nil)}
+func fitLine(x, y []float64) straight {
+	l := straight{n: len(x), xMean: stat.Mean(x, nil), yMean: stat.Mean(y, nil)}
 	intercept, slope := stat.LinearRegression(x, y, nil, false)
 	l.slope = slope
 	var sse float64
@@ -39,13 +39,13 @@ func fitLine(x, y []float64) line {
 }
 
 // at returns the height of the line.
-func (l line) at(x float64) float64 { return l.yMean + l.slope*(x-l.xMean) }
+func (l straight) at(x float64) float64 { return l.yMean + l.slope*(x-l.xMean) }
 
 // slopeSE returns the standard error of the slope.
-func (l line) slopeSE() float64 { return l.scatter / math.Sqrt(l.sxx) }
+func (l straight) slopeSE() float64 { return l.scatter / math.Sqrt(l.sxx) }
 
 // leverage returns the variance of the height at x, over the variance of a point.
-func (l line) leverage(x float64) float64 {
+func (l straight) leverage(x float64) float64 {
 	return 1/float64(l.n) + (x-l.xMean)*(x-l.xMean)/l.sxx
 }
 

@@ -55,8 +55,9 @@ func (s Compression) wireArea() float64 { return math.Pi / 4 * s.Wire * s.Wire }
 
 // Growth is how much wider the coils are solid than free.
 type Growth struct {
-	FreeToTurn float64 // ΔDe: growth with ends that can turn about the axis [m]
-	Held       float64 // ΔDe: growth with ends held against turning [m]
+	FreeToTurn float64  // ΔDe: growth with ends that can turn about the axis [m]
+	Held       float64  // ΔDe: growth with ends held against turning [m]
+	Doubts     []string // where the formulas come from
 }
 
 // Growth returns the growth of the outside diameter from free to solid:
@@ -76,5 +77,6 @@ func (s Compression) Growth() Growth {
 	return Growth{
 		FreeToTurn: 0.1 * (m*m - 0.8*m*s.Wire - 0.2*s.Wire*s.Wire) / s.Mean,
 		Held:       math.Sqrt(s.Mean*s.Mean+(p*p-s.Wire*s.Wire)/(math.Pi*math.Pi)) - s.Mean,
+		Doubts:     []string{"How much wider a spring gets with ends free to turn is a formula of EN 13906-1 from memory."},
 	}
 }

@@ -721,6 +721,97 @@ func TestValidate(t *testing.T) {
 	}
 }
 
+// TestBadInput: every function that takes a number refuses what is not one, and
+// values on the wrong side of sense, with the sentinel that fits.
+func TestBadInput(t *testing.T) {
+	nan := math.NaN()
+	s := valve
+	w := Working{Rest: 55e-3, Cocked: 35e-3}
+	good := Strength{Endurance{241e6, 379e6}, 1180e6, Goodman}
+	bench := must(FitBench([]Point{{60e-3, 10}, {50e-3, 34}, {40e-3, 58}}))
+	decline := must(FitDecline(Readings{Points: []Reading{{0, 500}, {3e7, 450}}, T0: DefaultT0}))
+	caliper := Dimensions{Measured{2e-3, 0}, Measured{22e-3, 0}, OuterDiameter, Measured{8.5, 0}, Measured{81.5e9, 0}}
+	thin, vague := caliper, caliper
+	thin.Coil.Value = 3e-3
+	vague.G.U = nan
+	first := func(_ any, err error) error { return err }
+	for what, c := range map[string]struct{ got, want error }{
+		"force, NaN":             {first(s.Force(nan)), ErrSolid},
+		"length, NaN":            {first(s.Length(nan)), ErrInput},
+		"length, pull":           {first(s.Length(-1)), ErrInput},
+		"length, too much":       {first(s.Length(1.01 * s.SolidForce())), ErrSolid},
+		"energy, backwards":      {first(s.Energy(Working{w.Cocked, w.Rest})), ErrInput},
+		"energy, solid":          {first(s.Energy(Working{w.Rest, 1e-3})), ErrSolid},
+		"installed, endless":     {first(s.Installed(math.Inf(1))), ErrInput},
+		"installed, solid":       {first(s.Installed(1e-3)), ErrSolid},
+		"buckling, no seating":   {first(s.Buckling(Support{})), ErrInput},
+		"clearance, no duty":     {first(s.Clearance(w.Cocked, 0)), ErrInput},
+		"clearance, solid":       {first(s.Clearance(nan, Static)), ErrSolid},
+		"wire, NaN":              {first(WireFor{nan, 8, 5e8, Wahl}.Diameter()), ErrInput},
+		"wire, no factor":        {first(WireFor{100, 8, 5e8, 0}.Diameter()), ErrInput},
+		"index, no force":        {first(IndexFor{2e-3, 0, 5e8}.Index()), ErrInput},
+		"coils, no rate":         {first(s.CoilsFor(0)), ErrInput},
+		"criterion, fraction":    {first(BeforeSet(45)), ErrInput},
+		"check, strength":        {first(s.Check(must(BeforeSet(0.45)), Loading{w, 1760})), ErrInput},
+		"fatigue, loose":         {first(s.Fatigue(Working{70e-3, 65e-3}, good)), ErrInput},
+		"fatigue, backwards":     {first(s.Fatigue(Working{w.Cocked, w.Rest}, good)), ErrInput},
+		"fatigue, no line":       {first(s.Fatigue(w, Strength{good.Endurance, 1180e6, 0})), ErrInput},
+		"fatigue, weak wire":     {first(s.Fatigue(w, Strength{good.Endurance, 300e6, Gerber})), ErrRange},
+		"fatigue, no endurance":  {first(s.Fatigue(w, Strength{Endurance{0, 379e6}, 1180e6, Sines})), ErrInput},
+		"allowed, mean":          {first(good.Endurance.Allowed(Goodman, Cycle{2, 1}, 1180e6)), ErrInput},
+		"pulsating, NaN":         {first(s.FatiguePulsating(w, Pulsating{nan, 800e6})), ErrInput},
+		"life, curve":            {first(s.Life(w, LifeWire{1760e6, 1180e6, nil})), ErrInput},
+		"life, curve rises":      {LifeCurve{{1e5, 0.3}, {1e6, 0.4}}.Validate(), ErrInput},
+		"cycles, share":          {firstOfThree(music.Cycles(nan)), ErrInput},
+		"use, years":             {first(Use{60, 300, -1}.Cycles()), ErrInput},
+		"nest, NaN":              {first(Nest{s}.Force(nan)), ErrSolid},
+		"nest, pull":             {first(Nest{s}.Length(-1)), ErrInput},
+		"nest, too much":         {first(Nest{s}.Length(1e4)), ErrSolid},
+		"nest, installed":        {first(Nest{s}.Installed(1e-3)), ErrSolid},
+		"stack, endless":         {first(Stack{s}.Installed(math.Inf(1))), ErrInput},
+		"preload, confidence":    {first(bench.Preload(50e-3, 95)), ErrInput},
+		"rate, confidence":       {first(bench.RateInterval(nan)), ErrInput},
+		"bench, installed":       {first(bench.Installed(nan)), ErrInput},
+		"dimensions, unnamed":    {first(Dimensions{}.Rate()), ErrInput},
+		"dimensions, thin coil":  {first(thin.Rate()), ErrInput},
+		"dimensions, vague":      {first(vague.Rate()), ErrInput},
+		"loss, age":              {first(Relaxation{DefaultT0, 1e5, 0.04}.Loss(-1)), ErrInput},
+		"loss, no reference":     {first(Relaxation{DefaultT0, 0, 0.04}.Loss(1)), ErrInput},
+		"decline, one age":       {first(FitDecline(Readings{[]Reading{{5, 1}, {5, 2}}, DefaultT0, 0})), ErrInput},
+		"decline, t0":            {first(FitDecline(Readings{[]Reading{{5, 1}, {9, 2}}, 0, 0})), ErrInput},
+		"forecast, NaN":          {first(decline.Forecast(nan, 0.95)), ErrInput},
+		"set, too long":          {first(s.Shortened(1)), ErrInput},
+		"set, no force":          {first(s.SetEquivalent(nan)), ErrInput},
+		"wear, more than half":   {first(s.Worn(1.5e-3)), ErrInput},
+		"wear, stiffer than new": {first(s.WearEquivalent(1.1 * s.Rate())), ErrInput},
+	} {
+		if !errors.Is(c.got, c.want) {
+			t.Errorf("%s: %v, want %v", what, c.got, c.want)
+		}
+	}
+}
+
+func firstOfThree(_ float64, _ Bound, err error) error { return err }
+
+// TestFatigueDoubts: a finite life and thick wire are said.
+func TestFatigueDoubts(t *testing.T) {
+	s := scaled(valve, 6)
+	f := must(s.Fatigue(Working{0.36, 0.14}, Strength{Endurance{241e6, 379e6}, 1180e6, Goodman}))
+	if len(f.Doubts) != 3 || f.Doubts[0] != HotWet || !(f.Safety < 1) {
+		t.Errorf("%+v", f)
+	}
+}
+
+// TestUnknownFactor: a factor that is none is a mistake of the programmer.
+func TestUnknownFactor(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic")
+		}
+	}()
+	valve.Stress(1, 0)
+}
+
 // TestNames: what is written is read back, in any case; nonsense is refused.
 func TestNames(t *testing.T) {
 	check := func(n int, v interface {

@@ -81,7 +81,7 @@ type Decline struct {
 
 	t0  float64
 	u   float64
-	fit line
+	fit straight
 }
 
 // FitDecline fits the log-time law by least squares. Two readings at different
