@@ -1,6 +1,9 @@
 package piston
 
-import "math"
+import (
+	"errors"
+	"math"
+)
 
 // Cylinder is the bore that the spring's piston works in.
 type Cylinder struct {
@@ -34,4 +37,23 @@ func (c Cylinder) Area() float64 { return math.Pi / 4 * c.Bore * c.Bore }
 // and 0 where friction alone holds the force.
 func (c Cylinder) Pressure(force float64) float64 {
 	return max(0, (force-c.Seal.Constant)/(c.Area()+c.Seal.PerPa))
+}
+
+// Validate reports every fault of the cylinder and its seal.
+func (c Cylinder) Validate() error {
+	return errors.Join(
+		length("bore", c.Bore),
+		length("stroke", c.Stroke),
+		between("port travel", c.Port, 0, max(0, c.Stroke), "m"),
+		between("piston weight", c.Weight, 0, maxForce, "N"),
+		c.Seal.Validate(),
+	)
+}
+
+// Validate reports every fault of the seal.
+func (s Seal) Validate() error {
+	return errors.Join(
+		between("seal friction", s.Constant, 0, maxForce, "N"),
+		between("seal friction by pressure", s.PerPa, 0, maxForce/maxGauge, "N/Pa"),
+	)
 }
