@@ -1,0 +1,163 @@
+package piston
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Lever is a handle with its linkage.
+type Lever struct {
+	Linkage    Linkage
+	Handle     float64 // L_h: from the pivot to the middle of the hand [m]
+	Efficiency float64 // η: share of the work that gets through the linkage, either way [-], above 0 to 1
+}
+
+// Load is what acts on the piston besides the lever.
+//
+// While the lever is being cocked there is no brewing pressure; nothing acts
+// above the piston but the air. Under it acts OpenPressure once the piston has
+// uncovered the inlet port, which helps the hand by pressure times area, and
+// before that ClosedPressure, which is below zero and hinders the hand where
+// the piston draws on a wet bed. Both are 0 for an empty, vented chamber.
+type Load struct {
+	Cylinder       Cylinder
+	Spring         func(lift float64) float64 // force of all springs, down [N], at a lift of the piston [m]
+	OpenPressure   float64                    // gauge pressure under the piston with the port open [Pa]
+	ClosedPressure float64                    // gauge pressure under the piston before the port opens [Pa]
+}
+
+// Forces are the forces of the hand, at right angles to the handle, positive
+// against the spring. Below zero the hand has to hold the handle back from
+// being cocked by itself, or, returning, to push it towards rest.
+type Forces struct {
+	Cocking   float64 // the hand moves on against spring, weight, seal friction and linkage [N]
+	Holding   float64 // balance without any friction [N]; friction keeps the handle still from Returning to Cocking
+	Returning float64 // the hand lets the lever go back slowly, nothing but the spring pushing [N]
+}
+
+// Forces returns the hand's forces at a handle angle by virtual work,
+//
+//	cocking    F_h = (F_s + W - p A + F_f) (dy/dθ) / (L_h η)
+//	holding    F_h = (F_s + W - p A) (dy/dθ) / L_h
+//	returning  F_h = (F_s + W - p A - F_f) (dy/dθ) η / L_h
+//
+// with the spring F_s, the piston's weight W, which helps the spring and
+// loads the hand, the pressure p under the piston and the seal friction F_f.
+// Where the load drives the hand instead (pressure above the spring's, or
+// beyond a dead centre) η changes sides. The weight of the handle itself is left out.
+func (l Lever) Forces(load Load, angle float64) (Forces, error) {
+	d, err := l.drive(load)
+	if err != nil {
+		return Forces{}, err
+	}
+	if span := l.Linkage.Range(); !span.contains(angle) {
+		return Forces{}, outside(angle, span)
+	}
+	return d.forces(angle), nil
+}
+
+// Validate reports every fault of the lever.
+func (l Lever) Validate() error {
+	linkage := fmt.Errorf("%w: a lever without a linkage", ErrValue)
+	if l.Linkage != nil {
+		linkage = l.Linkage.Validate()
+	}
+	return errors.Join(
+		linkage,
+		length("handle length", l.Handle),
+		between("efficiency of the linkage", l.Efficiency, 0.01, 1, "[-]"),
+	)
+}
+
+// Validate reports every fault of the load.
+func (l Load) Validate() error {
+	const vacuum = -1.1e5 // no air on the ground is heavier
+	var spring error
+	if l.Spring == nil {
+		spring = fmt.Errorf("%w: a load without a spring force", ErrValue)
+	}
+	return errors.Join(
+		spring,
+		l.Cylinder.Validate(),
+		between("pressure with the port open", l.OpenPressure, vacuum, maxGauge, "Pa"),
+		between("pressure with the port closed", l.ClosedPressure, vacuum, maxGauge, "Pa"),
+	)
+}
+
+// portLift returns the lift above which the inlet port is open [m].
+func (l Load) portLift() float64 { return l.Cylinder.Stroke - l.Cylinder.Port }
+
+// down returns the force of spring and weight on the piston [N].
+func (l Load) down(lift float64) float64 { return l.Spring(lift) + l.Cylinder.Weight }
+
+// pressure returns the gauge pressure under the piston while it is cocked [Pa].
+func (l Load) pressure(lift float64) float64 {
+	if lift > l.portLift() {
+		return l.OpenPressure
+	}
+	return l.ClosedPressure
+}
+
+// friction returns the seal friction while the piston is cocked [N].
+func (l Load) friction(lift float64) float64 {
+	return l.Cylinder.Seal.Friction(max(l.pressure(lift), -l.pressure(lift)))
+}
+
+// net returns the force down on the piston, without friction [N].
+func (l Load) net(lift float64) float64 {
+	return l.down(lift) - l.pressure(lift)*l.Cylinder.Area()
+}
+
+// drive is a lever with its load, both found sound.
+type drive struct {
+	lever   Lever
+	load    Load
+	top     float64 // angle of the greatest lift [rad]
+	latched bool    // the slope is zero there
+}
+
+func (l Lever) drive(load Load) (drive, error) {
+	if err := errors.Join(l.Validate(), load.Validate()); err != nil {
+		return drive{}, err
+	}
+	top, latched, err := highest(l.Linkage)
+	if err != nil {
+		return drive{}, err
+	}
+	d := drive{lever: l, load: load, top: top, latched: latched}
+	return d, checkSpring(load.Spring, d.travel())
+}
+
+// checkSpring samples the spring's force over the travel of the piston.
+func checkSpring(spring func(float64) float64, travel float64) error {
+	const samples = 16
+	for i := range samples + 1 {
+		lift := travel * float64(i) / samples
+		if err := between(fmt.Sprintf("spring force at lift %.4g m", lift), spring(lift), 0, maxForce, "N"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// travel returns the greatest lift [m].
+func (d drive) travel() float64 { return d.lever.Linkage.Lift(d.top) }
+
+func (d drive) forces(angle float64) Forces {
+	lift, slope := d.lever.Linkage.Lift(angle), d.lever.Linkage.Slope(angle)
+	net, friction := d.load.net(lift)*slope, d.load.friction(lift)*max(slope, -slope)
+	return Forces{
+		Cocking:   d.handWork(net+friction) / d.lever.Handle,
+		Holding:   net / d.lever.Handle,
+		Returning: -d.handWork(friction-net) / d.lever.Handle,
+	}
+}
+
+// handWork returns the work of the hand for a work that the piston asks for:
+// more where the hand drives, and less to take where the piston drives.
+func (d drive) handWork(wanted float64) float64 {
+	if wanted > 0 {
+		return wanted / d.lever.Efficiency
+	}
+	return wanted * d.lever.Efficiency
+}
