@@ -1,0 +1,131 @@
+package piston
+
+import (
+	"fmt"
+	"math"
+)
+
+// Effort is what cocking a lever asks of the hand.
+type Effort struct {
+	Points  []Position // evenly over the angle, from rest to cocked
+	Peak    Position   // where the hand has to push hardest while cocking
+	Latched bool       // the linkage reaches its dead centre within its range
+	Latch   float64    // angle of the dead centre [rad], if Latched
+	Energy  Energy     // from rest to the greatest lift
+	Doubts  []string   // what makes the answer uncertain
+}
+
+// Position is one position of the lever.
+type Position struct {
+	Angle float64 // θ: handle angle [rad]
+	Lift  float64 // y: lift of the piston [m]
+	Slope float64 // dy/dθ [m/rad]
+	Ratio float64 // travel of the piston per travel of the hand, (dy/dθ)/L_h [-]
+	Forces
+}
+
+// Energy is the account of one cocking and the shot after it.
+//
+//	Hand + Fill = Stored + Seal + Linkage
+type Energy struct {
+	Hand      float64 // ∫F_h L_h dθ: work of the hand while cocking [J]
+	Fill      float64 // work of the pressure under the piston while cocking [J], below 0 where it hinders
+	Stored    float64 // taken up by spring and weight [J]
+	Seal      float64 // lost to the seal while cocking [J]
+	Linkage   float64 // lost in the linkage while cocking [J]
+	Recovered float64 // given to the water by the piston from the closed port to rest, less its seal friction under pressure [J]
+}
+
+// Effort returns the table of the hand's forces at evenly spaced angles, its
+// peak and the account of energy. It panics for fewer than two points.
+func (l Lever) Effort(load Load, points int) (Effort, error) {
+	if points < 2 {
+		panic("piston: a table of effort needs two points or more")
+	}
+	d, err := l.drive(load)
+	if err != nil {
+		return Effort{}, err
+	}
+	e := Effort{Peak: d.peak(), Latched: d.latched, Energy: d.energy(), Doubts: d.doubts()}
+	if d.latched {
+		e.Latch = d.top
+	}
+	for i := range points {
+		e.Points = append(e.Points, d.position(l.Linkage.Range().at(float64(i)/float64(points-1))))
+	}
+	return e, nil
+}
+
+func (d drive) position(angle float64) Position {
+	slope := d.lever.Linkage.Slope(angle)
+	return Position{
+		Angle:  angle,
+		Lift:   d.lever.Linkage.Lift(angle),
+		Slope:  slope,
+		Ratio:  slope / d.lever.Handle,
+		Forces: d.forces(angle),
+	}
+}
+
+// peak searches the greatest cocking force on each side of the opening port,
+// where the force jumps.
+func (d drive) peak() Position {
+	span := d.lever.Linkage.Range()
+	port := angleOnRise(d.lever.Linkage, min(d.load.portLift(), d.travel()), d.top)
+	cocking := func(angle float64) float64 { return d.forces(angle).Cocking }
+	before, after := maximum(cocking, span.From, port), maximum(cocking, port, span.To)
+	if cocking(before) >= cocking(after) {
+		return d.position(before)
+	}
+	return d.position(after)
+}
+
+func (d drive) energy() Energy {
+	load := d.load
+	e := Energy{
+		Hand:   d.overLift(func(y float64) float64 { return d.handWork(load.net(y) + load.friction(y)) }),
+		Fill:   d.overLift(func(y float64) float64 { return load.pressure(y) * load.Cylinder.Area() }),
+		Stored: d.overLift(load.down),
+		Seal:   d.overLift(load.friction),
+		Recovered: integral(func(y float64) float64 {
+			return load.Cylinder.Pressure(load.down(y)) * load.Cylinder.Area()
+		}, 0, min(load.portLift(), d.travel())),
+	}
+	e.Linkage = e.Hand + e.Fill - e.Stored - e.Seal
+	return e
+}
+
+// overLift returns ∫f dy from rest to the greatest lift, in two pieces because
+// the pressure jumps where the port opens.
+func (d drive) overLift(f func(lift float64) float64) float64 {
+	port := min(d.load.portLift(), d.travel())
+	return integral(f, 0, port) + integral(f, port, d.travel())
+}
+
+func (d drive) doubts() []string {
+	var doubts []string
+	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
+	if d.latched && d.top < d.lever.Linkage.Range().To {
+		say("The linkage passes its dead centre within the range of the handle: beyond it the spring pulls the handle on, " +
+			"the lever stays cocked by itself, and it flies back from there when it is pulled over.")
+	} else if d.latched {
+		say("The cocked position is the dead centre of the linkage: the spring has no hold on the handle there until it is moved back a little.")
+	}
+	stroke := d.load.Cylinder.Stroke
+	if off := d.travel()/stroke - 1; math.Abs(off) > 0.02 {
+		say("The lift of the linkage differs from the stroke of the piston by %+.0f %%: one of the two is measured wrong.", 100*off)
+	}
+	if port := d.load.portLift(); port < stroke && port >= d.travel() {
+		say("The linkage does not lift the piston as far as the inlet port: no water would come in.")
+	}
+	if d.lever.Efficiency < 0.5 {
+		say("With less than half of the work getting through the linkage, the lever may not come back by itself.")
+	}
+	if d.load.down(0) <= d.load.Cylinder.Seal.Constant {
+		say("Near rest the friction of the seal holds the piston against spring and weight: it would stop short of its rest.")
+	}
+	if l, ok := d.lever.Linkage.(interface{ Doubts() []string }); ok {
+		doubts = append(doubts, l.Doubts()...)
+	}
+	return doubts
+}
