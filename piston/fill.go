@@ -49,7 +49,7 @@ func (c Cylinder) ChamberVolume(headspace float64) float64 { return c.Area()*c.S
 // with P_peak the pressure of the spring where that travel ends. Water and
 // metal are taken as rigid: 60 mL of water at 9 bar give way by 0.03 mL only.
 func (f Fill) Loss(c Cylinder, spring func(lift float64) float64) (FillLoss, error) {
-	if err := errors.Join(c.Validate(), f.Validate(c)); err != nil {
+	if err := errors.Join(c.Validate(), f.Validate(c), checkSpring(spring, 0)); err != nil {
 		return FillLoss{}, err
 	}
 	if err := checkSpring(spring, c.Stroke); err != nil {

@@ -46,14 +46,16 @@ type Forces struct {
 // Where the load drives the hand instead (pressure above the spring's, or
 // beyond a dead centre) η changes sides. The weight of the handle itself is left out.
 func (l Lever) Forces(load Load, angle float64) (Forces, error) {
-	d, err := l.drive(load)
-	if err != nil {
+	if err := errors.Join(l.Validate(), load.Validate()); err != nil {
 		return Forces{}, err
 	}
 	if span := l.Linkage.Range(); !span.contains(angle) {
 		return Forces{}, outside(angle, span)
 	}
-	return d.forces(angle), nil
+	if err := checkSpring(load.Spring, l.Linkage.Lift(angle)); err != nil {
+		return Forces{}, err
+	}
+	return drive{lever: l, load: load}.forces(angle), nil
 }
 
 // Validate reports every fault of the lever.
@@ -72,12 +74,8 @@ func (l Lever) Validate() error {
 // Validate reports every fault of the load.
 func (l Load) Validate() error {
 	const vacuum = -1.1e5 // no air on the ground is heavier
-	var spring error
-	if l.Spring == nil {
-		spring = fmt.Errorf("%w: a load without a spring force", ErrValue)
-	}
 	return errors.Join(
-		spring,
+		checkSpring(l.Spring, 0),
 		l.Cylinder.Validate(),
 		between("pressure with the port open", l.OpenPressure, vacuum, maxGauge, "Pa"),
 		between("pressure with the port closed", l.ClosedPressure, vacuum, maxGauge, "Pa"),
@@ -128,13 +126,16 @@ func (l Lever) drive(load Load) (drive, error) {
 	return d, checkSpring(load.Spring, d.travel())
 }
 
-// checkSpring samples the spring's force over the travel of the piston.
-func checkSpring(spring func(float64) float64, travel float64) error {
+// checkSpring samples the spring's force from rest up to a lift [m].
+func checkSpring(spring func(float64) float64, lift float64) error {
+	if spring == nil {
+		return fmt.Errorf("%w: a load without a spring force", ErrValue)
+	}
 	const samples = 16
 	for i := range samples + 1 {
-		lift := travel * float64(i) / samples
-		if err := between(fmt.Sprintf("spring force at lift %.4g m", lift), spring(lift), 0, maxForce, "N"); err != nil {
-			return err
+		y := lift * float64(i) / samples
+		if force := spring(y); !(force >= 0 && force <= maxForce) {
+			return fmt.Errorf("%w: spring force %.4g N at a lift of %.4g m, want from 0 to %.4g", ErrValue, force, y, maxForce)
 		}
 	}
 	return nil

@@ -98,26 +98,29 @@ func Latch(l Linkage) (angle float64, ok bool, err error) {
 func highest(l Linkage) (angle float64, latched bool, err error) {
 	const steps = 720
 	span := l.Range()
-	step := func(i int) float64 { return span.at(float64(i) / steps) }
+	var angles, slopes [steps + 1]float64
 	steepest := 0.0
-	for i := range steps + 1 {
-		steepest = max(steepest, math.Abs(l.Slope(step(i))))
+	for i := range angles {
+		angles[i] = span.at(float64(i) / steps)
+		slopes[i] = l.Slope(angles[i])
+		steepest = max(steepest, math.Abs(slopes[i]))
 	}
 	flat := 1e-9 * steepest // sin π is not quite zero either
 	first := 0
-	for first < steps && math.Abs(l.Slope(step(first))) <= flat {
+	for first < steps && math.Abs(slopes[first]) <= flat {
 		first++
 	}
-	if !(l.Slope(step(first)) > flat) {
+	if !(slopes[first] > flat) {
 		return 0, false, fmt.Errorf("%w: the piston does not rise as the handle leaves its rest at %.4g rad", ErrValue, span.From)
 	}
 	for i := first + 1; i <= steps; i++ {
-		if slope := l.Slope(step(i)); slope > flat {
+		if slopes[i] > flat {
 			continue
-		} else if slope > 0 {
-			return step(i), true, nil
 		}
-		return bisect(l.Slope, step(i-1), step(i)), true, nil
+		if slopes[i] > 0 {
+			return angles[i], true, nil
+		}
+		return bisect(l.Slope, angles[i-1], angles[i]), true, nil
 	}
 	return span.To, false, nil
 }
