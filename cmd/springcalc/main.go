@@ -1,4 +1,152 @@
-// Command springcalc computes spring-lever espresso machines.
+// Command springcalc is a calculator for spring-lever espresso machines: from
+// spring, piston and coffee to pressure, flow and yield; from what was measured
+// to the state of the spring.
+//
+// A machine is described in a sheet, which is a text file that a person edits.
+// A blank one to start from:
+//
+//	$ springcalc sheet
+//	# Machine sheet for springcalc. Fill in what you know and take the # off.
+//	...
+//
+// What is wrong with a sheet is said all at once, each with its place:
+//
+//	$ springcalc sheet blank.toml
+//	wrote blank.toml
+//
+// The exit status is 0 where there is an answer, 1 where this input has none
+// (a sheet with faults, a shot that cannot be), 2 for wrong use (an unknown
+// command or flag, a value of a flag that cannot be read, a file that is not
+// there). Without an answer nothing is written to standard output.
 package main
 
-func main() {}
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/alecthomas/kong"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// The exit statuses.
+const (
+	answered = 0
+	noAnswer = 1
+	wrongUse = 2
+)
+
+// grammar is the command line: a field a command, each in a file of its own.
+type grammar struct {
+	Sheet sheetCmd `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+}
+
+const about = "Spring and lever mechanics of spring-lever espresso machines. " +
+	"\"springcalc COMMAND --help\" tells more of a command."
+
+// console is what a command talks to.
+type console struct {
+	in  io.Reader
+	out io.Writer
+}
+
+// exit is what kong ends the program with.
+type exit int
+
+// run is main with its surroundings passed in. It returns the exit status.
+// What a command prints is held back until it has succeeded.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
+	var out bytes.Buffer
+	defer func() {
+		switch e := recover().(type) {
+		case nil:
+		case exit:
+			status = int(e)
+		default:
+			panic(e)
+		}
+		if status == answered {
+			if _, err := stdout.Write(out.Bytes()); err != nil {
+				status = fail(stderr, err, noAnswer)
+			}
+		}
+	}()
+
+	parser, err := kong.New(&grammar{},
+		kong.Name("springcalc"), kong.Description(about),
+		kong.Writers(&out, stderr), kong.Exit(func(code int) { panic(exit(code)) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: lineWidth}),
+		kong.WithHyphenPrefixedParameters(true),
+		kong.Bind(&console{in: stdin, out: &out}))
+	if err != nil {
+		panic(err) // the grammar is wrong, not the user
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	ctx, err := parser.Parse(args)
+	if err != nil {
+		return fail(stderr, err, wrongUse)
+	}
+	if err := ctx.Run(); err != nil {
+		return fail(stderr, err, statusOf(err))
+	}
+	return answered
+}
+
+// fail prints an error and returns the status.
+func fail(stderr io.Writer, err error, status int) int {
+	fmt.Fprintf(stderr, "springcalc: %v\n", err)
+	return status
+}
+
+// statusOf tells wrong use from a question without an answer.
+func statusOf(err error) int {
+	var file *os.PathError
+	if errors.Is(err, errUse) || errors.As(err, &file) {
+		return wrongUse
+	}
+	return noAnswer
+}
+
+// errUse marks an error that is wrong use: errors.Is(err, errUse).
+var errUse = errors.New("wrong use")
+
+// usef returns an error of wrong use.
+func usef(format string, args ...any) error { return &useError{fmt.Sprintf(format, args...)} }
+
+type useError struct{ text string }
+
+func (e *useError) Error() string        { return e.text }
+func (e *useError) Is(target error) bool { return target == errUse }
+
+// machineFlags are the flags of every command that reads a sheet.
+type machineFlags struct {
+	Set []string `name:"set" sep:"none" placeholder:"KEY=VALUE" help:"Put a value in place of the sheet's, as in --set coffee.dose=\"18 g\"; without a value, take the key out. May be given several times."`
+}
+
+// load reads a machine from a sheet: a file, "-" for standard input, or "" for
+// the demo machine.
+func (f machineFlags) load(c *console, path string) (*machine, error) {
+	name, data, err := path, demoSheet, error(nil)
+	switch path {
+	case "":
+		name = "demo.toml"
+	case "-":
+		name = "standard input"
+		data, err = io.ReadAll(c.in)
+	default:
+		data, err = os.ReadFile(path)
+	}
+	if err != nil {
+		return nil, err
+	}
+	s, err := readSheet(name, data, f.Set)
+	if err != nil {
+		return nil, err
+	}
+	return newMachine(s)
+}

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"math"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/guptarohit/asciigraph"
+)
+
+// chart is one or more curves over one axis.
+type chart struct {
+	Key    string // charts of one key may be laid over each other
+	Title  string // what goes up, with its unit: "pressure, bar"
+	XTitle string // what goes right, with its unit: "time, s"
+	Series []series
+}
+
+// series is one curve. X must not fall.
+type series struct {
+	Name string
+	X, Y []float64
+}
+
+// marks tell the curves of a chart apart without colour; the first is drawn as a line.
+var marks = []string{"─", "*", "o", "+", "x"}
+
+// overlay lays the charts of several reports over each other.
+func overlay(names []string, reports []*report) []chart {
+	charts := make([]chart, len(reports[0].Charts))
+	for i, first := range reports[0].Charts {
+		charts[i] = chart{Key: first.Key, Title: first.Title, XTitle: first.XTitle}
+		for j, r := range reports {
+			for _, c := range r.Charts {
+				if c.Key == first.Key {
+					charts[i].Series = append(charts[i].Series, series{names[j], c.Series[0].X, c.Series[0].Y})
+				}
+			}
+		}
+	}
+	return charts
+}
+
+// draw draws a chart in characters, no wider than a width. Both axes begin at
+// zero or below and carry round numbers.
+func (c chart) draw(width int) string {
+	var xs, ys []float64
+	for _, s := range c.Series {
+		xs, ys = append(xs, s.X...), append(ys, s.Y...)
+	}
+	if len(xs) == 0 {
+		return ""
+	}
+	x, y := axisOver(xs, 6), axisOver(ys, 10)
+	labels := len(y.label(y.high))
+	labels = max(labels, len(y.label(y.low)))
+	per := (width - labels - 6) / x.steps // characters a step of the x axis; 6 for the axis and the last label
+	plot := make([][]float64, len(c.Series))
+	for i, s := range c.Series {
+		plot[i] = s.resample(x, per*x.steps+1)
+	}
+	options := []asciigraph.Option{
+		asciigraph.Height(y.steps), asciigraph.Width(per*x.steps + 1),
+		asciigraph.LowerBound(y.low), asciigraph.UpperBound(y.high),
+		asciigraph.YAxisValueFormatter(y.label),
+		asciigraph.XAxisRange(x.low, x.high), asciigraph.XAxisTickCount(x.steps + 1),
+		asciigraph.XAxisValueFormatter(x.label),
+		asciigraph.SeriesChars(charSets(len(plot))...),
+	}
+	var b strings.Builder
+	b.WriteString(c.Title + legend(c.Series) + "\n")
+	b.WriteString(asciigraph.PlotMany(plot, options...))
+	b.WriteString("\n" + strings.Repeat(" ", labels+3) + c.XTitle + "\n")
+	return trimLines(b.String())
+}
+
+// legend names the curves where there are several.
+func legend(all []series) string {
+	if len(all) < 2 {
+		return ""
+	}
+	names := make([]string, len(all))
+	for i, s := range all {
+		names[i] = marks[i%len(marks)] + " " + s.Name
+	}
+	return "   (" + strings.Join(names, "  ") + ")"
+}
+
+func charSets(n int) []asciigraph.CharSet {
+	sets := []asciigraph.CharSet{asciigraph.DefaultCharSet}
+	for i := 1; i < n; i++ {
+		sets = append(sets, asciigraph.CreateCharSet(marks[i%len(marks)]))
+	}
+	return sets
+}
+
+// axis is a range in round steps.
+type axis struct {
+	low, high, step float64
+	steps           int
+}
+
+// axisOver returns the axis over zero and all values with at most most steps.
+func axisOver(values []float64, most int) axis {
+	low, high := 0.0, 0.0
+	for _, v := range values {
+		low, high = min(low, v), max(high, v)
+	}
+	if high == low {
+		high = low + 1
+	}
+	step := math.Pow(10, math.Floor(math.Log10((high-low)/float64(most))))
+	for _, factor := range []float64{1, 2, 5, 10, 20} {
+		a := axis{step: factor * step}
+		from, to := math.Floor(low/a.step), math.Ceil(high/a.step-1e-9)
+		a.low, a.high, a.steps = from*a.step, to*a.step, int(to-from)
+		if a.steps <= most {
+			return a
+		}
+	}
+	return axis{low, high, high - low, 1}
+}
+
+// label prints a number of the axis with the digits that its steps need.
+func (a axis) label(v float64) string {
+	digits := max(0, int(math.Ceil(-math.Log10(a.step)-1e-9)))
+	return strconv.FormatFloat(math.Round(v/a.step)*a.step+0, 'f', digits, 64)
+}
+
+// resample returns n values evenly spaced over an axis, by straight lines
+// between the points; where there is no point there is a gap.
+func (s series) resample(a axis, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		x := a.low + (a.high-a.low)*float64(i)/float64(n-1)
+		out[i] = s.at(x)
+	}
+	return out
+}
+
+// at interpolates; NaN outside the points.
+func (s series) at(x float64) float64 {
+	i := sort.SearchFloat64s(s.X, x)
+	switch {
+	case i == len(s.X) || i == 0 && x < s.X[0]:
+		return math.NaN()
+	case s.X[i] == x:
+		return s.Y[i]
+	}
+	f := (x - s.X[i-1]) / (s.X[i] - s.X[i-1])
+	return s.Y[i-1] + f*(s.Y[i]-s.Y[i-1])
+}

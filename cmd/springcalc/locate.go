@@ -1,0 +1,132 @@
+package main
+
+// This file alone uses go-toml's unstable package, which is outside its promise
+// of compatibility.
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// place is where something stands in a sheet. Columns count characters.
+type place struct {
+	line, column int    // from 1; 0 where it is not in the file
+	flag         string // the flag that said it, instead
+}
+
+// spot is where a key stands, and what was written as its value.
+type spot struct {
+	key, value place
+	raw        string
+}
+
+// locate returns the spots of all keys and tables of a TOML document that is
+// known to parse, by path: "spring.rate", "pull[2].preinfusion".
+func locate(data []byte) map[string]spot {
+	l := locator{data: data, spots: map[string]spot{}, count: map[string]int{}}
+	l.parser.Reset(data)
+	prefix := ""
+	for l.parser.NextExpression() {
+		switch e := l.parser.Expression(); e.Kind {
+		case unstable.Table:
+			prefix = l.header(e, false)
+		case unstable.ArrayTable:
+			prefix = l.header(e, true)
+		case unstable.KeyValue:
+			l.keyValue(prefix, e)
+		}
+	}
+	return l.spots
+}
+
+type locator struct {
+	parser unstable.Parser
+	data   []byte
+	spots  map[string]spot
+	count  map[string]int // of [[tables]] so far
+}
+
+// header notes a [table] or [[table]] and returns its path.
+func (l *locator) header(e *unstable.Node, many bool) string {
+	path := ""
+	var at place
+	for it := e.Key(); it.Next(); {
+		at = l.place(it.Node().Raw)
+		path = joinPath(path, string(it.Node().Data))
+		if it.IsLast() && many {
+			l.count[path]++
+		}
+		l.note(path, spot{key: at, value: at})
+		if n := l.count[path]; n > 0 {
+			path = indexed(path, n)
+			l.note(path, spot{key: at, value: at})
+		}
+	}
+	return path
+}
+
+// keyValue notes a key and, where its value is an inline table, what is in it.
+func (l *locator) keyValue(prefix string, e *unstable.Node) {
+	path := prefix
+	var at place
+	for it := e.Key(); it.Next(); {
+		at = l.place(it.Node().Raw)
+		path = joinPath(path, string(it.Node().Data))
+		l.note(path, spot{key: at, value: at})
+	}
+	l.value(path, at, e.Value())
+}
+
+func (l *locator) value(path string, key place, v *unstable.Node) {
+	s := spot{key: key, value: key}
+	if v.Raw.Length > 0 {
+		s.value, s.raw = l.place(v.Raw), string(l.parser.Raw(v.Raw))
+	}
+	l.spots[path] = s
+	n := 0
+	for it := v.Children(); it.Next(); {
+		switch {
+		case v.Kind == unstable.InlineTable && it.Node().Kind == unstable.KeyValue:
+			l.keyValue(path, it.Node())
+		case v.Kind == unstable.Array && it.Node().Kind != unstable.Comment:
+			n++
+			l.value(indexed(path, n), s.value, it.Node())
+		}
+	}
+}
+
+// note keeps the first spot of a path.
+func (l *locator) note(path string, s spot) {
+	if _, ok := l.spots[path]; !ok {
+		l.spots[path] = s
+	}
+}
+
+func (l *locator) place(r unstable.Range) place {
+	return placeAt(l.data, int(r.Offset))
+}
+
+// placeAt turns an offset in bytes into line and column in characters.
+func placeAt(data []byte, offset int) place {
+	before := data[:min(offset, len(data))]
+	start := bytes.LastIndexByte(before, '\n') + 1
+	return place{line: bytes.Count(before, []byte{'\n'}) + 1, column: utf8.RuneCount(before[start:]) + 1}
+}
+
+// joinPath appends a key to a path; a key that would look like a path itself is quoted.
+func joinPath(path, name string) string {
+	if name == "" || strings.ContainsAny(name, ".[]\"'= \t\n") {
+		name = fmt.Sprintf("%q", name)
+	}
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// indexed is the path of the nth table of several, counted from 1.
+func indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }

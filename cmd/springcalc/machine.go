@@ -1,0 +1,342 @@
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"springcalc/piston"
+	"springcalc/profile"
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// demoSheet is the machine that commands show where no sheet is given.
+//
+//go:embed demo.toml
+var demoSheet []byte
+
+// standardGravity turns a mass into the weight that helps the spring [m/s²].
+const standardGravity = 9.80665
+
+// machine is a sheet with the defaults it needed, joined into what a shot needs.
+type machine struct {
+	*sheet
+	Setup    profile.Setup
+	Defaults []tables.Default // what the sheet did not state, in the order of use
+	Doubts   []string
+
+	varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
+}
+
+// newMachine joins a sheet and defaults. Its error lists what contradicts
+// itself in the sheet, with places.
+func newMachine(s *sheet) (*machine, error) {
+	m := &machine{sheet: s}
+	return m, m.build()
+}
+
+// vary returns the same machine with other values [SI] by key, stated or
+// default. It is how an uncertain value is tried out.
+func (m *machine) vary(values map[string]float64) (*machine, error) {
+	s := *m.sheet
+	s.faults = nil
+	other := &machine{sheet: &s, varied: values}
+	return other, other.build()
+}
+
+// value returns the value of a key [SI], as stated or by default; a default is
+// listed then. A key with neither is a mistake of the program.
+func (m *machine) value(path string) float64 {
+	if v, ok := m.varied[path]; ok {
+		return v
+	}
+	if q, ok := m.quantity(path); ok {
+		return q.Value
+	}
+	key := unnumbered(path)
+	d, ok := tables.DefaultFor(key)
+	if !ok {
+		panic("machine: no default for " + key)
+	}
+	m.assume(d)
+	if v, ok := m.varied[key]; ok {
+		return v
+	}
+	return d.Value
+}
+
+// assume lists a default, once.
+func (m *machine) assume(d tables.Default) {
+	for _, used := range m.Defaults {
+		if used.Key == d.Key {
+			return
+		}
+	}
+	m.Defaults = append(m.Defaults, d)
+}
+
+// forgo takes a default off the list that something else has replaced.
+func (m *machine) forgo(key string) {
+	for i, d := range m.Defaults {
+		if d.Key == key {
+			m.Defaults = append(m.Defaults[:i:i], m.Defaults[i+1:]...)
+			return
+		}
+	}
+}
+
+// build fills in the setup.
+func (m *machine) build() error {
+	m.Setup = profile.Setup{
+		Springs:  m.springs(),
+		Cylinder: m.cylinder(),
+		Basket:   profile.Basket{Diameter: m.value("basket.diameter")},
+		Coffee:   m.coffee(),
+		Water:    m.water(),
+		Pulls:    m.pulls(),
+	}
+	if m.has("basket.depth") {
+		m.Setup.Basket.Depth = m.value("basket.depth")
+	}
+	m.Setup.Chamber = m.chamber()
+	m.crossCheck()
+	if err := m.faults.err(); err != nil {
+		return err
+	}
+	m.setResistance()
+	if err := m.faults.err(); err != nil {
+		return err
+	}
+	return m.Setup.Validate()
+}
+
+func (m *machine) springs() []spring.Linear {
+	springs := []spring.Linear{m.spring("spring")}
+	if m.hasTable("spring.inner") {
+		springs = append(springs, m.spring("spring.inner"))
+	}
+	return springs
+}
+
+// spring returns one spring, by its rate and preload or by its dimensions.
+func (m *machine) spring(table string) spring.Linear {
+	if m.has(table + ".rate") {
+		return spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")}
+	}
+	return m.springFromDimensions(table)
+}
+
+func (m *machine) cylinder() piston.Cylinder {
+	return piston.Cylinder{
+		Bore:   m.value("piston.bore"),
+		Stroke: m.value("piston.stroke"),
+		Port:   m.value("piston.port_travel"),
+		Weight: m.value("piston.mass") * standardGravity,
+		Seal: piston.Seal{
+			Constant: m.value("piston.friction"),
+			PerPa:    m.value("piston.friction_per_pressure"),
+		},
+	}
+}
+
+// chamber needs basket and coffee to be set: without a stated headspace it is
+// the room above the bed in the basket.
+func (m *machine) chamber() profile.Chamber {
+	c := profile.Chamber{Air: m.value("chamber.air")}
+	switch s := &m.Setup; {
+	case m.has("chamber.headspace"):
+		c.Headspace = m.value("chamber.headspace")
+	case s.Basket.Depth > 0:
+		c.Headspace = max(0, s.Basket.Depth-s.BedDepth()) * s.Basket.Area()
+		m.assume(tables.Default{Key: "chamber.headspace", Value: c.Headspace, Low: c.Headspace, High: c.Headspace,
+			Source: "room above the bed in the basket", Grade: tables.Derived})
+	default:
+		m.assume(tables.Default{Key: "chamber.headspace", Source: "not stated: taken as none", Grade: tables.CommonPractice})
+	}
+	return c
+}
+
+// coffee leaves the resistance to setResistance.
+func (m *machine) coffee() profile.Coffee {
+	c := profile.Coffee{
+		Dose:        m.value("coffee.dose"),
+		BulkDensity: m.value("coffee.bulk_density"),
+		Loading:     m.value("coffee.loading_exponent"),
+		Unloading:   m.value("coffee.unloading_exponent"),
+		Threshold:   m.value("coffee.threshold_pressure"),
+		Transient:   m.value("coffee.transient_size"),
+		TransientBy: m.value("coffee.transient_decay"),
+		Retained:    m.value("coffee.retained"),
+		DryPerm:     m.value("coffee.dry_permeability"),
+		Suction:     m.value("coffee.suction"),
+		Soluble:     m.value("coffee.soluble"),
+		SolubleBy:   m.value("coffee.soluble_decay"),
+		SecondPull:  1,
+	}
+	if !m.has("coffee.unloading_exponent") {
+		c.Unloading = min(c.Unloading, c.Loading) // more than elastic it cannot be
+	}
+	if m.several["pull"] > 1 {
+		c.SecondPull = m.value("coffee.second_pull_factor")
+	}
+	return c
+}
+
+func (m *machine) pulls() []profile.Pull {
+	pulls := make([]profile.Pull, max(1, m.several["pull"]))
+	for i := range pulls {
+		table := indexed("pull", i+1)
+		pulls[i] = profile.Pull{
+			FillTime:    m.value(table + ".fill_time"),
+			Preinfusion: m.value(table + ".preinfusion"),
+			EndPressure: m.value(table + ".end_pressure"),
+		}
+		if m.has(table + ".end_yield") {
+			pulls[i].EndCup = m.value(table + ".end_yield")
+		}
+	}
+	return pulls
+}
+
+// water works out the fill pressure, and the water at brewing temperature
+// under it.
+func (m *machine) water() profile.Water {
+	var w profile.Water
+	var err error
+	w.Atmosphere, err = tables.Atmosphere(m.value("water.altitude"))
+	m.faultFrom("water.altitude", err)
+	switch {
+	case m.has("water.boiler_temperature"):
+		absolute, err := tables.SaturationPressure(m.value("water.boiler_temperature"))
+		m.faultFrom("water.boiler_temperature", err)
+		w.Fill = absolute - w.Atmosphere
+		if boils, _ := tables.SaturationTemperature(w.Atmosphere); err == nil && w.Fill < 0 {
+			m.faultOf("water.boiler_temperature", "a boiler that pushes is hotter than where water boils in the open, here "+inC.text(boils, 1))
+		}
+	case m.has("water.line_pressure"):
+		w.Fill = m.value("water.line_pressure")
+	default:
+		w.Fill = m.value("water.boiler_pressure")
+	}
+	brew := m.value("water.brew_temperature")
+	if w.Density, err = tables.WaterDensity(brew, w.Atmosphere+max(0, w.Fill)); err == nil {
+		w.Viscosity, err = tables.WaterViscosity(brew, w.Density)
+	}
+	m.faultFrom("water.brew_temperature", err)
+	return w
+}
+
+// setResistance states what the bed does to the flow, in the one way that the
+// sheet has, or by the default permeability.
+func (m *machine) setResistance() {
+	s := &m.Setup
+	if m.has("coffee.resistance") {
+		s.Coffee.Resistance = m.value("coffee.resistance")
+		s.Coffee.AtPressure = m.value("coffee.resistance_at")
+		return
+	}
+	s.Coffee.Resistance = s.ResistanceOf(m.value("coffee.permeability"))
+	s.Coffee.AtPressure = m.value("coffee.permeability_at")
+	if m.hasTable("coffee.known") {
+		m.calibrate()
+	}
+}
+
+// calibrate replaces what is assumed of the bed by what the known shot tells.
+func (m *machine) calibrate() {
+	or := func(name string, other float64) float64 {
+		if path := "coffee.known." + name; m.has(path) {
+			return m.value(path)
+		}
+		return other
+	}
+	s := &m.Setup
+	known := profile.Known{
+		Yield:       m.value("coffee.known.yield"),
+		Time:        m.value("coffee.known.time"),
+		Preinfusion: or("preinfusion", s.Pulls[0].Preinfusion),
+		Pressure:    or("pressure", 0),
+		Dose:        or("dose", s.Coffee.Dose),
+		Diameter:    or("basket_diameter", s.Basket.Diameter),
+	}
+	if known.Pressure == 0 && !(known.Preinfusion < known.Time) {
+		m.faultOf("coffee.known.time", "want more than the pre-infusion in it, "+inS.text(known.Preinfusion, 1))
+		return
+	}
+	fitted, doubts, err := profile.Calibrate(s, known)
+	if err != nil {
+		m.fault(m.tables["coffee.known"], "coffee.known", strings.TrimPrefix(err.Error(), "profile: "))
+		return
+	}
+	m.Setup = *fitted
+	m.Doubts = append(m.Doubts, doubts...)
+	m.forgo("coffee.permeability")
+	if known.Pressure == 0 {
+		m.forgo("coffee.retained") // the yield told it
+	}
+}
+
+// crossCheck finds values that are possible alone but not together.
+func (m *machine) crossCheck() {
+	s := &m.Setup
+	if c := s.Cylinder; !(c.Port < c.Stroke) {
+		m.faultOf("piston.port_travel", "want less than the stroke, "+inMM.text(c.Stroke, 1))
+	}
+	force := 0.0
+	for _, sp := range s.Springs {
+		force += sp.Force(s.Cylinder.Stroke)
+	}
+	if !(force > 0) {
+		m.faultOf("spring.preload", "with this preload the spring is loose even when cocked")
+	}
+	if room := s.ChamberVolume(); !(s.Chamber.Air <= room) {
+		m.faultOf("chamber.air", "want no more than the chamber holds, "+inML.text(room, 1))
+	}
+	if c := s.Coffee; !(c.Unloading <= c.Loading) {
+		m.faultOf("coffee.unloading_exponent", fmt.Sprintf("want no more than the loading exponent, %g", c.Loading))
+	}
+}
+
+// faultFrom notes an error of a table look-up at the key that it was for.
+func (m *machine) faultFrom(path string, err error) {
+	if err == nil {
+		return
+	}
+	text := strings.TrimPrefix(err.Error(), "tables: ")
+	if m.has(path) {
+		m.faultOf(path, text)
+	} else {
+		m.fault(place{}, path, text)
+	}
+}
+
+var errDimensions = errors.New("not from dimensions yet")
+
+func (m *machine) springFromDimensions(table string) spring.Linear {
+	m.faultOf(table+".wire", errDimensions.Error())
+	return spring.Linear{Preload: math.NaN()}
+}
+
+// addDefaults lists the defaults in a report: as text for reading, as a table for programs.
+func (m *machine) addDefaults(r *report) {
+	t := tableData{Key: "defaults", DataOnly: true, Columns: []column{
+		{Key: "key"}, {Key: "value"}, {Key: "low"}, {Key: "high"}, {Key: "grade"}, {Key: "source"}}}
+	for _, d := range m.Defaults {
+		dim := findKey(d.Key).dim
+		value, low, high := brief(d.Value, dim), brief(d.Low, dim), brief(d.High, dim)
+		t.Data = append(t.Data, []any{d.Key, value, low, high, string(d.Grade), d.Source})
+		text := d.Key + " = " + value
+		if d.Low != d.High {
+			text += " (" + low + " to " + high + ")"
+		}
+		source := d.Source
+		if source != string(d.Grade) {
+			source += " (" + string(d.Grade) + ")"
+		}
+		r.Defaults = append(r.Defaults, text+": "+source)
+	}
+	r.Tables = append(r.Tables, t)
+}

@@ -1,0 +1,405 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+)
+
+// lineWidth is what a report fits into, on a terminal as in a pipe.
+const lineWidth = 80
+
+// output is the flags of every command that answers with a report.
+type output struct {
+	JSON     bool `name:"json" xor:"format" help:"Answer as JSON, units in the names."`
+	CSV      bool `name:"csv" xor:"format" help:"Answer as CSV: the main table alone."`
+	Markdown bool `name:"markdown" xor:"format" help:"Answer as Markdown, for a service record."`
+}
+
+// write prints one report.
+func (o output) write(w io.Writer, r *report) error {
+	switch {
+	case o.JSON:
+		return writeJSON(w, r)
+	case o.CSV:
+		return writeCSV(w, r)
+	}
+	return writeText(w, r, o.Markdown)
+}
+
+// writeSeveral prints reports of the same kind side by side; as JSON, one
+// after the other in an array, each with its name.
+func (o output) writeSeveral(w io.Writer, names []string, reports []*report) error {
+	if !o.JSON {
+		return o.write(w, compare(names, reports))
+	}
+	for i, r := range reports {
+		if _, err := io.WriteString(w, map[bool]string{true: "[\n", false: ",\n"}[i == 0]); err != nil {
+			return err
+		}
+		named := *r
+		named.Rows = append([]row{{Key: "sheet", Text: names[i]}}, r.Rows...)
+		if err := writeJSON(w, &named); err != nil {
+			return err
+		}
+	}
+	_, err := io.WriteString(w, "]\n")
+	return err
+}
+
+// writeText prints a report for reading, on a terminal or in Markdown.
+func writeText(w io.Writer, r *report, markdown bool) error {
+	p := printer{markdown: markdown}
+	if r.Title != "" {
+		p.heading(r.Title, 1)
+	}
+	if len(r.Rows) > 0 {
+		p.grid(r.rowGrid())
+	}
+	for _, c := range r.Charts {
+		p.chart(c)
+	}
+	for i := range r.Tables {
+		if t := &r.Tables[i]; !t.DataOnly && len(t.Data) > 0 {
+			p.heading(t.Title, 2)
+			p.grid(t.grid())
+		}
+	}
+	p.list("Defaults used", r.Defaults)
+	p.list("Doubts", r.Doubts)
+	p.list("Notes", r.Notes)
+	p.list("Cautions", r.Cautions)
+	if p.err != nil {
+		return p.err
+	}
+	_, err := w.Write(append(bytes.TrimSpace(p.buf.Bytes()), '\n'))
+	return err
+}
+
+// printer collects a report for reading.
+type printer struct {
+	buf      bytes.Buffer
+	markdown bool
+	err      error
+}
+
+func (p *printer) heading(text string, level int) {
+	switch {
+	case text == "":
+		p.buf.WriteString("\n")
+	case p.markdown:
+		fmt.Fprintf(&p.buf, "\n%s %s\n\n", strings.Repeat("#", level), text)
+	default:
+		fmt.Fprintf(&p.buf, "\n%s\n", text)
+		if level == 1 {
+			p.buf.WriteString("\n")
+		}
+	}
+}
+
+func (p *printer) chart(c chart) {
+	drawn := c.draw(lineWidth)
+	if p.markdown {
+		drawn = "```\n" + drawn + "```\n"
+	}
+	p.buf.WriteString("\n" + drawn)
+}
+
+func (p *printer) list(title string, texts []string) {
+	if len(texts) == 0 {
+		return
+	}
+	p.heading(title, 2)
+	for _, t := range texts {
+		lines := wrap(t, lineWidth-2)
+		p.buf.WriteString("- " + strings.Join(lines, "\n  ") + "\n")
+	}
+}
+
+func (p *printer) grid(g grid) {
+	if err := g.write(&p.buf, p.markdown); err != nil && p.err == nil {
+		p.err = err
+	}
+}
+
+// grid is a table of text: the only form in which tablewriter sees anything.
+type grid struct {
+	heads []string
+	left  []bool // columns that line up on the left
+	rows  [][]string
+}
+
+// withoutEmpty drops columns that no row fills.
+func (g grid) withoutEmpty() grid {
+	var out grid
+	out.rows = make([][]string, len(g.rows))
+	for i := range g.heads {
+		filled := false
+		for _, r := range g.rows {
+			filled = filled || r[i] != ""
+		}
+		if !filled {
+			continue
+		}
+		out.heads, out.left = append(out.heads, g.heads[i]), append(out.left, g.left[i])
+		for j, r := range g.rows {
+			out.rows[j] = append(out.rows[j], r[i])
+		}
+	}
+	return out
+}
+
+// fit wraps the last column where a line would be longer than a width.
+func (g grid) fit(width int) {
+	last := len(g.heads) - 1
+	for i := range last {
+		widest := utf8.RuneCountInString(g.heads[i])
+		for _, r := range g.rows {
+			widest = max(widest, utf8.RuneCountInString(r[i]))
+		}
+		width -= widest + len(gap)
+	}
+	for _, r := range g.rows {
+		r[last] = strings.Join(wrap(r[last], max(width, 12)), "\n")
+	}
+}
+
+// gap stands between columns.
+const gap = "  "
+
+// write renders a grid with tablewriter, whose automatic formatting would
+// print "N/mm" as "N / MM".
+func (g grid) write(w *bytes.Buffer, markdown bool) error {
+	align := make([]tw.Align, len(g.left))
+	for i, left := range g.left {
+		align[i] = tw.AlignRight
+		if left {
+			align[i] = tw.AlignLeft
+		}
+	}
+	cells := tw.CellConfig{
+		Formatting: tw.CellFormatting{AutoFormat: tw.Off, AutoWrap: tw.WrapNone},
+		Alignment:  tw.CellAlignment{PerColumn: align},
+	}
+	var options []tablewriter.Option
+	if markdown {
+		g.escape()
+		options = append(options, tablewriter.WithRenderer(renderer.NewMarkdown()))
+	} else {
+		g.fit(lineWidth)
+		cells.Padding.Global = tw.Padding{Right: gap, Overwrite: true}
+		options = append(options, tablewriter.WithRendition(tw.Rendition{
+			Borders: tw.BorderNone,
+			Symbols: tw.NewSymbols(tw.StyleASCII),
+			Settings: tw.Settings{
+				Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off},
+				Lines:      tw.Lines{ShowHeaderLine: tw.On},
+			},
+		}))
+	}
+	options = append(options, tablewriter.WithConfig(tablewriter.Config{Header: cells, Row: cells}))
+
+	var out bytes.Buffer
+	t := tablewriter.NewTable(&out, options...)
+	t.Header(g.heads)
+	if err := t.Bulk(g.rows); err != nil {
+		return err
+	}
+	if err := t.Render(); err != nil {
+		return err
+	}
+	w.WriteString(trimLines(out.String()))
+	return nil
+}
+
+// escape makes cells safe for Markdown, which tablewriter does not.
+func (g grid) escape() {
+	for _, r := range g.rows {
+		for i, c := range r {
+			r[i] = strings.NewReplacer("|", `\|`, "\n", " ").Replace(c)
+		}
+	}
+}
+
+// wrap breaks text into lines of a width at its spaces.
+func wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+			lines, line = append(lines, line), word
+			continue
+		}
+		line = strings.TrimPrefix(line+" "+word, " ")
+	}
+	return append(lines, line)
+}
+
+// trimLines takes the spaces off the ends of lines.
+func trimLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		lines[i] = strings.TrimRight(l, " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// writeCSV prints the main table, or the rows, with full precision.
+func writeCSV(w io.Writer, r *report) error {
+	t := r.table(r.Main)
+	if t == nil {
+		t = r.rowTable()
+	}
+	out := csv.NewWriter(w)
+	heads := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		heads[i] = c.Key
+	}
+	records := [][]string{heads}
+	for _, data := range t.Data {
+		cells := make([]string, len(data))
+		for i, d := range data {
+			switch v := d.(type) {
+			case float64:
+				if !finite(v) {
+					return fmt.Errorf("no answer: %s is not a finite number", t.Columns[i].Key)
+				}
+				cells[i] = strconv.FormatFloat(v, 'g', -1, 64)
+			case string:
+				cells[i] = v
+			}
+		}
+		records = append(records, cells)
+	}
+	return out.WriteAll(records)
+}
+
+// rowTable is the rows as a table, for CSV.
+func (r *report) rowTable() *tableData {
+	t := &tableData{Columns: []column{{Key: "quantity"}, {Key: "value"}, {Key: "unit"}, {Key: "low"}, {Key: "high"}}}
+	for _, row := range r.Rows {
+		line := []any{row.Key, row.Value, row.Unit, nil, nil}
+		if row.Text != "" {
+			line[1] = row.Text
+		}
+		if row.Band != nil {
+			line[3], line[4] = row.Band.Low, row.Band.High
+		}
+		t.Data = append(t.Data, line)
+	}
+	return t
+}
+
+// writeJSON prints a report as one object: rows by key, then tables as arrays
+// of objects, a line each, then the lists.
+func writeJSON(w io.Writer, r *report) error {
+	j := jsonWriter{seen: map[string]bool{}}
+	j.member("title", r.Title)
+	for _, row := range r.Rows {
+		if row.Text != "" {
+			j.member(row.Key, row.Text)
+			continue
+		}
+		j.member(row.Key, row.Value)
+		if row.Band != nil {
+			j.member(row.Key+"_low", row.Band.Low)
+			j.member(row.Key+"_high", row.Band.High)
+		}
+	}
+	for i := range r.Tables {
+		j.table(&r.Tables[i])
+	}
+	j.list("doubts", r.Doubts)
+	j.list("notes", r.Notes)
+	j.list("cautions", r.Cautions)
+	if j.err != nil {
+		return j.err
+	}
+	_, err := fmt.Fprintf(w, "{\n%s\n}\n", j.buf.String())
+	return err
+}
+
+// jsonWriter keeps the order of the report, which a map would lose.
+type jsonWriter struct {
+	buf  bytes.Buffer
+	seen map[string]bool
+	err  error
+}
+
+// name begins a member.
+func (j *jsonWriter) name(key string) {
+	if j.seen[key] && j.err == nil {
+		j.err = fmt.Errorf("report: %q twice", key)
+	}
+	if len(j.seen) > 0 {
+		j.buf.WriteString(",\n")
+	}
+	j.seen[key] = true
+	j.buf.WriteString("  ")
+	j.value(key, key)
+	j.buf.WriteString(": ")
+}
+
+func (j *jsonWriter) member(key string, v any) {
+	j.name(key)
+	j.value(key, v)
+}
+
+// value writes a number, a text or null.
+func (j *jsonWriter) value(key string, v any) {
+	if f, ok := v.(float64); ok && !finite(f) {
+		if j.err == nil {
+			j.err = fmt.Errorf("no answer: %s is not a finite number", key)
+		}
+		return
+	}
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil && j.err == nil {
+		j.err = err
+	}
+	j.buf.Write(bytes.TrimSuffix(b.Bytes(), []byte("\n")))
+}
+
+func (j *jsonWriter) table(t *tableData) {
+	j.array(t.Key, len(t.Data), func(n int) {
+		for i, cell := range t.Data[n] {
+			j.buf.WriteString(map[bool]string{true: "{", false: ", "}[i == 0])
+			j.value(t.Columns[i].Key, t.Columns[i].Key)
+			j.buf.WriteString(": ")
+			j.value(t.Columns[i].Key, cell)
+		}
+		j.buf.WriteString("}")
+	})
+}
+
+func (j *jsonWriter) list(key string, texts []string) {
+	j.array(key, len(texts), func(n int) { j.value(key, texts[n]) })
+}
+
+// array writes n elements, a line each.
+func (j *jsonWriter) array(key string, n int, element func(int)) {
+	j.name(key)
+	j.buf.WriteString("[")
+	for i := range n {
+		j.buf.WriteString(map[bool]string{true: "\n    ", false: ",\n    "}[i == 0])
+		element(i)
+	}
+	if n > 0 {
+		j.buf.WriteString("\n  ")
+	}
+	j.buf.WriteString("]")
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -1,0 +1,194 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// report describes an answer once, for the terminal, JSON, CSV and Markdown alike.
+// Numbers in it are in the units that they are printed in.
+type report struct {
+	Title    string
+	Rows     []row
+	Charts   []chart
+	Tables   []tableData
+	Main     string   // key of the table that --csv prints; "" for the rows
+	Defaults []string // what was assumed, with source; a program finds them as a table
+	Doubts   []string // what may be wrong with the answer
+	Notes    []string // what to know about it
+	Cautions []string // what can hurt
+}
+
+// row is one named result. It is a number, or a text where Text is not empty.
+type row struct {
+	Key    string // name in JSON, unit included: "peak_bar"
+	Name   string // "peak pressure"
+	Value  float64
+	Digits int    // after the point
+	Unit   string // "bar"
+	Band   *band  // where the value is not known better than that
+	Text   string
+	Note   string
+}
+
+// band is a low and a high end.
+type band struct{ Low, High float64 }
+
+// measure makes a row of a value in SI, in a unit to print in. The key gets
+// what the unit is called in JSON by the caller: measure("peak_bar", …, inBar, 2).
+func measure(key, name string, si float64, unit display, digits int) row {
+	return row{Key: key, Name: name, Value: unit.of(si), Digits: digits, Unit: unit.symbol}
+}
+
+// within adds the ends of a band in SI to a row that measure made in the same unit.
+func (r row) within(low, high float64, unit display) row {
+	r.Band = &band{unit.of(low), unit.of(high)}
+	return r
+}
+
+// noted adds a note to a row.
+func (r row) noted(format string, args ...any) row {
+	r.Note = fmt.Sprintf(format, args...)
+	return r
+}
+
+// tableData is a table of results.
+type tableData struct {
+	Key      string // name in JSON: "samples"
+	Title    string
+	Columns  []column
+	Data     [][]any // float64, string, or nil for an empty cell
+	DataOnly bool    // for JSON and CSV only: too long to read
+}
+
+// column is one column of a table.
+type column struct {
+	Key    string // name in JSON and CSV, unit included: "t_s"
+	Head   string // "time, s"
+	Digits int    // of its numbers, after the point
+}
+
+// table returns the table of a key.
+func (r *report) table(key string) *tableData {
+	for i := range r.Tables {
+		if r.Tables[i].Key == key {
+			return &r.Tables[i]
+		}
+	}
+	return nil
+}
+
+// number formats a result for reading; a value that rounds to nothing has no sign.
+func number(v float64, digits int) string {
+	s := strconv.FormatFloat(v, 'f', digits, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// value formats the value of a row.
+func (r row) value() string {
+	if r.Text != "" {
+		return r.Text
+	}
+	return number(r.Value, r.Digits)
+}
+
+// band formats the band of a row.
+func (r row) band() string {
+	if r.Band == nil {
+		return ""
+	}
+	return number(r.Band.Low, r.Digits) + " to " + number(r.Band.High, r.Digits)
+}
+
+// rowGrid lays rows out for reading.
+func (r *report) rowGrid() grid {
+	g := grid{left: []bool{true, false, true, true, true}, heads: []string{"", "value", "unit", "band", "note"}}
+	for _, row := range r.Rows {
+		g.rows = append(g.rows, []string{row.Name, row.value(), row.Unit, row.band(), row.Note})
+	}
+	return g.withoutEmpty()
+}
+
+// grid lays a table out for reading: a column of numbers to the right, one
+// with any text to the left.
+func (t *tableData) grid() grid {
+	g := grid{heads: make([]string, len(t.Columns)), left: make([]bool, len(t.Columns))}
+	for i, c := range t.Columns {
+		g.heads[i] = c.Head
+	}
+	for _, data := range t.Data {
+		cells := make([]string, len(data))
+		for i, d := range data {
+			switch v := d.(type) {
+			case float64:
+				cells[i] = number(v, t.Columns[i].Digits)
+			case string:
+				cells[i], g.left[i] = v, true
+			}
+		}
+		g.rows = append(g.rows, cells)
+	}
+	return g
+}
+
+// compare sets the rows of reports of the same kind side by side, with the
+// change where there are two.
+func compare(names []string, reports []*report) *report {
+	t := tableData{Key: "comparison", Columns: []column{{Key: "quantity", Head: ""}, {Key: "unit", Head: "unit"}}}
+	for _, name := range names {
+		t.Columns = append(t.Columns, column{Key: name, Head: name})
+	}
+	if len(names) == 2 {
+		t.Columns = append(t.Columns, column{Key: "change", Head: "change"})
+	}
+	all := &report{Title: "comparison", Main: t.Key}
+	for i, row := range reports[0].Rows {
+		line := []any{row.Name, row.Unit}
+		for _, r := range reports {
+			line = append(line, r.Rows[i].value())
+		}
+		if len(reports) == 2 {
+			line = append(line, change(row, reports[1].Rows[i]))
+		}
+		t.Data = append(t.Data, line)
+	}
+	all.Tables = []tableData{t}
+	all.Charts = overlay(names, reports)
+	for i, r := range reports {
+		all.Doubts = append(all.Doubts, labelled(names[i], r.Doubts)...)
+		all.Notes = append(all.Notes, labelled(names[i], r.Notes)...)
+	}
+	all.Cautions = reports[0].Cautions
+	return all
+}
+
+// labelled puts a name before each text.
+func labelled(name string, texts []string) []string {
+	out := make([]string, len(texts))
+	for i, t := range texts {
+		out[i] = name + ": " + t
+	}
+	return out
+}
+
+// change words the step from one row to another.
+func change(from, to row) string {
+	if from.Text != "" || to.Text != "" {
+		if from.Text == to.Text {
+			return "same"
+		}
+		return "differs"
+	}
+	step := number(to.Value-from.Value, to.Digits)
+	if !strings.HasPrefix(step, "-") {
+		step = "+" + step
+	}
+	if from.Value == 0 {
+		return step
+	}
+	return fmt.Sprintf("%s (%+.0f %%)", step, 100*(to.Value-from.Value)/from.Value)
+}

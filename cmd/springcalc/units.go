@@ -1,0 +1,606 @@
+package main
+
+// This is the one place where units are read and printed. Everything behind it
+// is SI: m, N, Pa, s, kg, m³, K, rad.
+//
+// A quantity is a number and a unit, "58 mm", "1 3/8 in", "12.5 N/mm", and may
+// carry what it may be off by, "4.00 mm ± 0.02 mm", "4.00 ± 0.02 mm",
+// "9 bar ± 2 %". The ± is the half-width of an interval that holds 95 % of what
+// the value could be, normally distributed, so two standard deviations; after it
+// "(uniform)" or "(triangular)" says that the ± is a hard bound instead, as a
+// caliper's resolution is.
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// exponents are the powers of m, kg, s, K and rad that make up a dimension.
+// Radians are kept, so that an angle cannot pass for a ratio.
+type exponents [5]int8
+
+// dimension is what a quantity measures. Two dimensions may have the same
+// exponents (a stress and a pressure); they differ in the units they offer.
+type dimension struct {
+	name  string // with its article: "a length"
+	exps  exponents
+	units []string // what a message offers; the first is the one to print in
+}
+
+var (
+	dimLength       = &dimension{"a length", exponents{1}, []string{"mm", "cm", "m", "in", "ft"}}
+	dimForce        = &dimension{"a force", exponents{1, 1, -2}, []string{"N", "kN", "lbf", "kgf"}}
+	dimPressure     = &dimension{"a pressure", exponents{-1, 1, -2}, []string{"bar", "mbar", "kPa", "MPa", "psi"}}
+	dimStress       = &dimension{"a stress", exponents{-1, 1, -2}, []string{"MPa", "GPa", "N/mm²", "ksi"}}
+	dimRate         = &dimension{"a rate", exponents{0, 1, -2}, []string{"N/mm", "N/m", "lbf/in", "kgf/mm"}}
+	dimVolume       = &dimension{"a volume", exponents{3}, []string{"mL", "L", "cm³", "fl oz"}}
+	dimMass         = &dimension{"a mass", exponents{0, 1}, []string{"g", "kg", "oz", "lb"}}
+	dimTime         = &dimension{"a time", exponents{0, 0, 1}, []string{"s", "min", "h", "days", "years"}}
+	dimTemperature  = &dimension{"a temperature", exponents{0, 0, 0, 1}, []string{"°C", "°F", "K"}}
+	dimTempDiff     = &dimension{"a temperature difference", exponents{0, 0, 0, 1}, []string{"K", "°C", "°F"}}
+	dimResistance   = &dimension{"a flow resistance", exponents{-4, 1, -1}, []string{"bar·s/mL", "Pa·s/m³"}}
+	dimPermeability = &dimension{"a permeability", exponents{2}, []string{"m²", "µm²", "darcy"}}
+	dimFlow         = &dimension{"a flow", exponents{3, 0, -1}, []string{"mL/s", "L/min"}}
+	dimEnergy       = &dimension{"an energy", exponents{2, 1, -2}, []string{"J", "N·m", "ft·lbf"}}
+	dimTorque       = &dimension{"a torque", exponents{2, 1, -2}, []string{"N·m", "N·mm", "lbf·in", "lbf·ft"}}
+	dimAngle        = &dimension{"an angle", exponents{0, 0, 0, 0, 1}, []string{"°", "deg", "rad"}}
+	dimDrag         = &dimension{"a force per pressure", exponents{2}, []string{"N/bar", "lbf/psi"}}
+	dimDensity      = &dimension{"a density", exponents{-3, 1}, []string{"g/cm³", "kg/m³", "g/mL"}}
+	dimViscosity    = &dimension{"a viscosity", exponents{-1, 1, -1}, []string{"mPa·s", "Pa·s", "cP"}}
+	dimFrequency    = &dimension{"a number per time", exponents{0, 0, -1}, []string{"/day", "/h", "/min", "Hz"}}
+	dimRatio        = &dimension{"a ratio", exponents{}, []string{"g/g", "%"}}
+	dimNumber       = &dimension{"a number", exponents{}, nil} // the one that stands bare
+)
+
+// scale is a unit or a product of units: value in SI = (x + zero) · num / den.
+// Whole numbers in num and den keep decimal values exact: 9 mm is 9/1000 m.
+type scale struct {
+	num, den float64
+	zero     float64 // of a temperature scale; such a unit stands alone
+	exps     exponents
+}
+
+// unitTable has every unit by itself. Factors: BIPM, The International System
+// of Units, 9th ed. 2019; inch, pound and gallon: NIST SP 811, appendix B.8
+// (1 in = 25.4 mm, 1 lb = 0.453 592 37 kg, g_n = 9.806 65 m/s², exact).
+var unitTable = func() map[string]scale {
+	const lb, gn, in = 0.45359237, 9.80665, 0.0254
+	t := map[string]scale{}
+	add := func(exps exponents, num, den float64, symbols ...string) {
+		for _, s := range symbols {
+			t[s] = scale{num: num, den: den, exps: exps}
+		}
+	}
+	length := exponents{1}
+	add(length, 1, 1, "m")
+	add(length, 1, 100, "cm")
+	add(length, 1, 1000, "mm")
+	add(length, 1, 1e6, "µm", "um")
+	add(length, 254, 1e4, "in", `"`, "inch", "inches")
+	add(length, 254, 1e7, "thou")
+	add(length, 3048, 1e4, "ft", "'")
+
+	force := exponents{1, 1, -2}
+	add(force, 1, 1, "N")
+	add(force, 1, 1000, "mN")
+	add(force, 1000, 1, "kN")
+	add(force, lb*gn, 1, "lbf")
+	add(force, lb*gn, 16, "ozf")
+	add(force, 980665, 1e5, "kgf")
+	add(force, 980665, 1e8, "gf")
+
+	pressure := exponents{-1, 1, -2}
+	add(pressure, 1, 1000, "mPa")
+	add(pressure, 1, 1, "Pa")
+	add(pressure, 100, 1, "hPa", "mbar")
+	add(pressure, 1000, 1, "kPa")
+	add(pressure, 1e5, 1, "bar")
+	add(pressure, 1e6, 1, "MPa")
+	add(pressure, 1e9, 1, "GPa")
+	add(pressure, 101325, 1, "atm")
+	add(pressure, lb*gn, in*in, "psi")
+	add(pressure, 1000*lb*gn, in*in, "ksi")
+
+	volume := exponents{3}
+	add(volume, 1, 1000, "L", "l")
+	add(volume, 1, 1e5, "cL", "cl")
+	add(volume, 1, 1e6, "mL", "ml", "cc")
+	add(volume, 29.5735295625, 1e6, "floz")
+
+	mass := exponents{0, 1}
+	add(mass, 1, 1, "kg")
+	add(mass, 1, 1000, "g")
+	add(mass, 1, 1e6, "mg")
+	add(mass, lb, 1, "lb")
+	add(mass, lb, 16, "oz")
+
+	time := exponents{0, 0, 1}
+	add(time, 1, 1, "s", "sec")
+	add(time, 1, 1000, "ms")
+	add(time, 60, 1, "min")
+	add(time, 3600, 1, "h")
+	add(time, 86400, 1, "d", "day", "days")
+	add(time, 7*86400, 1, "week", "weeks")
+	add(time, 365.25*86400, 1, "year", "years")
+	add(exponents{0, 0, -1}, 1, 1, "Hz")
+
+	temperature := exponents{0, 0, 0, 1}
+	add(temperature, 1, 1, "K")
+	for _, s := range []string{"°C", "degC", "C"} {
+		t[s] = scale{num: 1, den: 1, zero: 273.15, exps: temperature}
+	}
+	for _, s := range []string{"°F", "degF", "F"} {
+		t[s] = scale{num: 5, den: 9, zero: 459.67, exps: temperature}
+	}
+
+	angle := exponents{0, 0, 0, 0, 1}
+	add(angle, 1, 1, "rad")
+	add(angle, math.Pi, 180, "°", "deg")
+
+	energy := exponents{2, 1, -2}
+	add(energy, 1, 1, "J", "Nm")
+	add(energy, 1, 1000, "mJ")
+	add(energy, 1000, 1, "kJ")
+
+	add(exponents{-1, 1, -1}, 1, 1000, "cP")
+	add(exponents{2}, 9.869233e-13, 1, "darcy") // cP·cm/(s·atm), to the seven digits in use
+	add(exponents{}, 1, 100, "%")
+	return t
+}()
+
+// shape is the distribution that a ± stands for.
+type shape int
+
+const (
+	normal     shape = iota // ± is two standard deviations
+	uniform                 // ± is a hard bound, all between equally likely
+	triangular              // ± is a hard bound, the middle likelier
+)
+
+var shapeNames = []string{"normal", "uniform", "triangular"}
+
+func (s shape) String() string { return shapeNames[s] }
+
+// quantity is a value with what it may be off by, both in SI.
+type quantity struct {
+	Value float64 // in the SI unit of its dimension [SI]
+	Plus  float64 // half-width of the ±, 0 where none is stated [SI]
+	Shape shape
+}
+
+// sigma returns the standard deviation that the ± stands for, in SI.
+func (q quantity) sigma() float64 {
+	switch q.Shape {
+	case uniform:
+		return q.Plus / math.Sqrt(3)
+	case triangular:
+		return q.Plus / math.Sqrt(6)
+	}
+	return q.Plus / 2
+}
+
+// parseQuantity reads a quantity of a dimension from text. Its errors say what
+// would be right, but not the text itself: the caller knows where it stands.
+func parseQuantity(text string, dim *dimension) (quantity, error) {
+	s, shape, err := cutShape(tidy(text))
+	if err != nil {
+		return quantity{}, err
+	}
+	for _, sign := range []string{"+/-", "+-"} {
+		s = strings.Replace(s, sign, "±", 1)
+	}
+	left, right, plus := strings.Cut(s, "±")
+	if !plus {
+		if shape >= 0 {
+			return quantity{}, fmt.Errorf(`"(%s)" says how a ± is spread, and there is no ±`, shape)
+		}
+		v, err := parseValue(left, dim)
+		return quantity{Value: v}, err
+	}
+	q := quantity{Shape: max(shape, normal)}
+	if q.Value, q.Plus, err = parsePlus(left, right, dim); err != nil {
+		return quantity{}, err
+	}
+	if q.Plus == 0 {
+		q.Shape = normal
+	}
+	return q, nil
+}
+
+// cutShape takes "(uniform)" and its like off the end; -1 where there is none.
+func cutShape(s string) (string, shape, error) {
+	open := strings.LastIndexByte(s, '(')
+	if open < 0 || !strings.HasSuffix(s, ")") {
+		return s, -1, nil
+	}
+	name := strings.TrimSpace(s[open+1 : len(s)-1])
+	i := slices.Index(shapeNames, name)
+	if i < 0 {
+		return "", 0, fmt.Errorf(`unknown "(%s)"; a ± may be (%s)`, name, strings.Join(shapeNames, "), ("))
+	}
+	return strings.TrimSpace(s[:open]), shape(i), nil
+}
+
+// parsePlus reads the two sides of a ±. The left may leave its unit to the
+// right ("4.00 ± 0.02 mm"); the right may be a percentage of the left.
+func parsePlus(left, right string, dim *dimension) (value, plus float64, err error) {
+	off, rest, err := scanNumber(right)
+	if err != nil {
+		return 0, 0, fmt.Errorf("after ±: %w", err)
+	}
+	if off < 0 {
+		return 0, 0, errors.New("after ±: want no sign")
+	}
+	if rest == "%" {
+		if dim == dimRatio || dim == dimTemperature || dim == dimTempDiff {
+			return 0, 0, fmt.Errorf(`± in %% of %s can be read two ways; write it in %s`, dim.name, dim.units[0])
+		}
+		value, err = parseValue(left, dim)
+		return value, math.Abs(value) * off / 100, err
+	}
+	if _, unit, err := scanNumber(left); err == nil && unit == "" {
+		left += " " + rest
+	} else if rest == "" && dim != dimNumber {
+		return 0, 0, errors.New(`the ± has no unit; write it with one, or in %`)
+	}
+	if value, err = parseValue(left, dim); err != nil {
+		return 0, 0, err
+	}
+	if dim == dimTemperature {
+		dim = dimTempDiff // a ± is a difference: 2 °C are 2 K
+	}
+	if plus, err = parseValue(right, dim); err != nil {
+		return 0, 0, fmt.Errorf("after ±: %w", err)
+	}
+	return value, plus, nil
+}
+
+// parseValue reads one number with its unit and returns it in SI.
+func parseValue(s string, dim *dimension) (float64, error) {
+	v, unit, err := scanNumber(s)
+	if err != nil {
+		return 0, err
+	}
+	switch {
+	case dim == dimNumber && unit == "":
+		return v, nil
+	case dim == dimNumber:
+		return 0, fmt.Errorf("want a plain number, without %q", unit)
+	case unit == "":
+		return 0, fmt.Errorf("has no unit; write it as \"%s %s\"", strings.TrimSpace(s), dim.units[0])
+	}
+	sc, err := parseUnit(unit, dim)
+	if err != nil {
+		return 0, err
+	}
+	if sc.exps != dim.exps {
+		return 0, fmt.Errorf("%q is not the unit of %s, which takes %s", unit, dim.name, orList(dim.units))
+	}
+	if dim == dimTempDiff {
+		sc.zero = 0
+	}
+	v = (v + sc.zero) * sc.num / sc.den
+	if math.IsInf(v, 0) {
+		return 0, errors.New("too large a number")
+	}
+	return v, nil
+}
+
+// scanNumber reads the number at the start of s by hand (strconv would take
+// hex, "1_0" and "inf") and returns what follows it, trimmed. Fractions as
+// on an inch rule are numbers too: "1/8", "1 3/8", "1-3/8".
+func scanNumber(s string) (v float64, rest string, err error) {
+	s = strings.TrimSpace(s)
+	negative := strings.HasPrefix(s, "-")
+	if negative || strings.HasPrefix(s, "+") {
+		s = s[1:]
+	}
+	n := numberLength(s)
+	if n == 0 {
+		return 0, "", errors.New("want a number first")
+	}
+	whole, rest := s[:n], s[n:]
+	if comma := strings.TrimPrefix(rest, ","); comma != rest && digits(comma) > 0 {
+		return 0, "", fmt.Errorf("decimal comma; write \"%s.%s\"", whole, comma)
+	}
+	if v, err = strconv.ParseFloat(whole, 64); err != nil {
+		return 0, "", errors.New("too large a number")
+	}
+	if digits(whole) == n { // a whole number: a fraction may follow or be it
+		if f, after, ok := scanFraction(strings.TrimLeft(rest, " -")); ok && rest != "" {
+			v, rest = v+f, after
+		} else if f, after, ok := scanFraction(s); ok {
+			v, rest = f, after
+		}
+	}
+	if negative {
+		v = -v
+	}
+	return v, strings.TrimSpace(rest), nil
+}
+
+// numberLength returns the bytes of the decimal number at the start of s.
+func numberLength(s string) int {
+	n := digits(s)
+	if n < len(s) && s[n] == '.' {
+		if after := digits(s[n+1:]); n+after > 0 {
+			n += 1 + after
+		}
+	}
+	if n > 0 && n < len(s) && (s[n] == 'e' || s[n] == 'E') {
+		e := n + 1
+		if e < len(s) && (s[e] == '+' || s[e] == '-') {
+			e++
+		}
+		if d := digits(s[e:]); d > 0 {
+			n = e + d
+		}
+	}
+	return n
+}
+
+// scanFraction reads "3/8".
+func scanFraction(s string) (v float64, rest string, ok bool) {
+	n := digits(s)
+	if n == 0 || n > 4 || n == len(s) || s[n] != '/' {
+		return 0, "", false
+	}
+	d := digits(s[n+1:])
+	if d == 0 || d > 4 {
+		return 0, "", false
+	}
+	top, _ := strconv.Atoi(s[:n])
+	bottom, _ := strconv.Atoi(s[n+1 : n+1+d])
+	if bottom == 0 {
+		return 0, "", false
+	}
+	return float64(top) / float64(bottom), s[n+1+d:], true
+}
+
+// digits counts the ASCII digits at the start of s.
+func digits(s string) int {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return i
+		}
+	}
+	return len(s)
+}
+
+// tidy brings the many ways to type the same sign to one.
+var tidy = func() func(string) string {
+	r := strings.NewReplacer(
+		"\u03bc", "µ", "⋅", "·", "*", "·", "℃", "°C", "℉", "°F", "″", `"`, "′", "'", "\u2212", "-",
+		"\u00a0", " ", "\u202f", " ", "fl oz", "floz", "fl.oz", "floz",
+		"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8")
+	return func(s string) string { return strings.TrimSpace(r.Replace(s)) }
+}()
+
+// parseUnit reads a product or quotient of units, "bar·s/mL", "ft lbf",
+// "kg/m³", "1/day", "/day". The dimension only serves the hints in its errors.
+func parseUnit(s string, dim *dimension) (scale, error) {
+	if f, ok := unitTable[s]; ok {
+		return f, nil
+	}
+	const most = 8 // factors; more is no unit, and would overflow the exponents
+	product := scale{num: 1, den: 1}
+	rest := s
+	if strings.HasPrefix(s, "1/") {
+		rest = s[1:]
+	}
+	for range most {
+		sign := int8(1)
+		if after, ok := strings.CutPrefix(rest, "/"); ok {
+			rest, sign = after, -1
+		} else if len(rest) < len(s) {
+			rest = strings.TrimPrefix(rest, "·")
+		}
+		factor, power, after, err := scanFactor(strings.TrimLeft(rest, " "), dim)
+		if err != nil {
+			return scale{}, err
+		}
+		if factor.zero != 0 {
+			return scale{}, errors.New("a temperature in a product is a difference: write K")
+		}
+		product.times(factor, power*sign)
+		if rest = strings.TrimLeft(after, " "); rest == "" {
+			return product.reduced(), nil
+		}
+	}
+	return scale{}, errors.New("too long a unit")
+}
+
+// scanFactor reads one unit and its power at the start of s.
+func scanFactor(s string, dim *dimension) (f scale, power int8, rest string, err error) {
+	n := strings.IndexFunc(s, func(r rune) bool {
+		return !unicode.IsLetter(r) && !strings.ContainsRune("°%\"'", r)
+	})
+	if n < 0 {
+		n = len(s)
+	}
+	symbol := s[:n]
+	f, ok := unitTable[symbol]
+	if !ok {
+		return scale{}, 0, "", unknownUnit(symbol, s, dim)
+	}
+	power, rest, err = scanPower(s[n:])
+	return f, power, rest, err
+}
+
+// scanPower reads "²", "^2", "^-1" or "2" behind a unit; 1 where there is none.
+func scanPower(s string) (power int8, rest string, err error) {
+	for _, p := range []struct {
+		text  string
+		power int8
+	}{{"²", 2}, {"³", 3}, {"⁻¹", -1}, {"^-1", -1}, {"^2", 2}, {"^3", 3}, {"2", 2}, {"3", 3}} {
+		if after, ok := strings.CutPrefix(s, p.text); ok {
+			if digits(after) > 0 {
+				break
+			}
+			return p.power, after, nil
+		}
+	}
+	if s != "" && (s[0] == '^' || digits(s) > 0) {
+		return 0, "", fmt.Errorf("power %q of a unit; known are ², ³ and ^-1", s)
+	}
+	return 1, s, nil
+}
+
+// times multiplies a scale by a power of another.
+func (p *scale) times(f scale, power int8) {
+	for i := range p.exps {
+		p.exps[i] += power * f.exps[i]
+	}
+	if power < 0 {
+		f.num, f.den, power = f.den, f.num, -power
+	}
+	for range power {
+		p.num *= f.num
+		p.den *= f.den
+	}
+}
+
+// reduced returns the same scale with a whole factor where it is one, so that
+// "g/g" does not round.
+func (p scale) reduced() scale {
+	if q := p.num / p.den; q == math.Trunc(q) && q*p.den == p.num {
+		p.num, p.den = q, 1
+	} else if q := p.den / p.num; q == math.Trunc(q) && q*p.num == p.den {
+		p.num, p.den = 1, q
+	}
+	return p
+}
+
+func unknownUnit(symbol, s string, dim *dimension) error {
+	if symbol == "" {
+		r, _ := utf8.DecodeRuneInString(s)
+		if r == utf8.RuneError {
+			return fmt.Errorf("the unit breaks off; %s takes %s", dim.name, orList(dim.units))
+		}
+		return fmt.Errorf("cannot read the unit at %q; %s takes %s", s, dim.name, orList(dim.units))
+	}
+	var near []string // the single units that make up what the dimension takes
+	for _, u := range dim.units {
+		near = append(near, strings.FieldsFunc(u, func(r rune) bool { return strings.ContainsRune("/·²³", r) })...)
+	}
+	hint := ""
+	if n := nearest(symbol, near); n != "" {
+		hint = fmt.Sprintf(" (did you mean %q?)", n)
+	}
+	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, hint, dim.name, orList(dim.units))
+}
+
+// display is a unit to print in.
+type display struct {
+	symbol string
+	dim    *dimension
+	scale  scale
+}
+
+// displayIn returns the display of a unit of a dimension; a mistake in it is
+// one of the program.
+func displayIn(symbol string, dim *dimension) display {
+	sc, err := parseUnit(tidy(symbol), dim)
+	if err != nil || sc.exps != dim.exps {
+		panic(fmt.Sprintf("units: %q is not %s", symbol, dim.name))
+	}
+	if dim == dimTempDiff {
+		sc.zero = 0
+	}
+	return display{symbol, dim, sc}
+}
+
+// The units that reports print in.
+var (
+	inMM         = displayIn("mm", dimLength)
+	inN          = displayIn("N", dimForce)
+	inBar        = displayIn("bar", dimPressure)
+	inMPa        = displayIn("MPa", dimStress)
+	inNPerMM     = displayIn("N/mm", dimRate)
+	inML         = displayIn("mL", dimVolume)
+	inG          = displayIn("g", dimMass)
+	inS          = displayIn("s", dimTime)
+	inYears      = displayIn("years", dimTime)
+	inC          = displayIn("°C", dimTemperature)
+	inBarSPerML  = displayIn("bar·s/mL", dimResistance)
+	inMLPerS     = displayIn("mL/s", dimFlow)
+	inJ          = displayIn("J", dimEnergy)
+	inNM         = displayIn("N·m", dimTorque)
+	inDeg        = displayIn("°", dimAngle)
+	inNPerBar    = displayIn("N/bar", dimDrag)
+	inGPerCM3    = displayIn("g/cm³", dimDensity)
+	inMPaS       = displayIn("mPa·s", dimViscosity)
+	inPercent    = displayIn("%", dimRatio)
+	inHz         = displayIn("Hz", dimFrequency)
+	inSquareUM   = displayIn("µm²", dimPermeability)
+	inDifference = displayIn("K", dimTempDiff)
+)
+
+// of returns a value in SI as a number of the unit.
+func (d display) of(si float64) float64 { return si*d.scale.den/d.scale.num - d.scale.zero }
+
+// text prints a value in SI with digits after the point and the unit: "6.50 bar".
+func (d display) text(si float64, digits int) string {
+	return strconv.FormatFloat(d.of(si), 'f', digits, 64) + " " + d.symbol
+}
+
+// formatQuantity prints a quantity so that parseQuantity reads the same back,
+// with no more digits than that takes.
+func formatQuantity(q quantity, dim *dimension) string {
+	s := formatValue(q.Value, dim)
+	if q.Plus != 0 {
+		diff := dim
+		if dim == dimTemperature {
+			diff = dimTempDiff
+		}
+		s += " ± " + formatValue(q.Plus, diff)
+		if q.Shape != normal {
+			s += " (" + q.Shape.String() + ")"
+		}
+	}
+	return s
+}
+
+// formatValue tries the units of a dimension until one reads back the same:
+// a value typed in inches need not be a decimal number of millimetres. SI is
+// last and always does.
+func formatValue(si float64, dim *dimension) string {
+	if dim == dimNumber {
+		return strconv.FormatFloat(si, 'g', -1, 64)
+	}
+	for _, unit := range dim.units {
+		v := displayIn(unit, dim).of(si)
+		for digits := 1; digits <= 17; digits++ {
+			s := strconv.FormatFloat(v, 'g', digits, 64) + " " + unit
+			if back, err := parseValue(tidy(s), dim); err == nil && back == si {
+				return s
+			}
+		}
+	}
+	return strconv.FormatFloat(si, 'g', -1, 64) + " " + baseUnit(dim.exps)
+}
+
+// baseUnit spells exponents in SI base units.
+func baseUnit(e exponents) string {
+	above, below := "1", ""
+	for i, name := range []string{"m", "kg", "s", "K", "rad"} {
+		above += strings.Repeat("·"+name, int(max(e[i], 0)))
+		below += strings.Repeat("/"+name, int(max(-e[i], 0)))
+	}
+	return strings.TrimPrefix(above, "1·") + below
+}
+
+// brief prints a value in the first unit of its dimension with four digits.
+func brief(si float64, dim *dimension) string {
+	if dim == dimNumber {
+		return strconv.FormatFloat(si, 'g', 4, 64)
+	}
+	unit := displayIn(dim.units[0], dim)
+	return strconv.FormatFloat(unit.of(si), 'g', 4, 64) + " " + unit.symbol
+}
