@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"os"
 	"strings"
@@ -9,7 +10,9 @@ import (
 
 // sheetCmd prints or writes a blank sheet.
 type sheetCmd struct {
-	File string `arg:"" optional:"" help:"File to write; it must not exist yet."`
+	File  string `arg:"" optional:"" help:"File to write; it must not exist yet."`
+	Check string `placeholder:"SHEET" help:"Instead, read a sheet, say what is wrong with it or print what it says and what is assumed beside."`
+	machineFlags
 }
 
 // Help is shown by "springcalc sheet --help".
@@ -20,6 +23,14 @@ func (sheetCmd) Help() string {
 
 // Run never overwrites a file.
 func (c *sheetCmd) Run(con *console) error {
+	switch {
+	case c.Check == "" && len(c.Set) > 0:
+		return usef("--set needs --check SHEET here")
+	case c.Check != "" && c.File != "":
+		return usef("--check SHEET writes no file; leave %s out", c.File)
+	case c.Check != "":
+		return c.check(con)
+	}
 	if c.File == "" {
 		_, err := fmt.Fprint(con.out, blankSheet())
 		return err
@@ -39,6 +50,80 @@ func (c *sheetCmd) Run(con *console) error {
 		fmt.Fprintf(con.out, "wrote %s\n", c.File)
 	}
 	return err
+}
+
+// check prints a sheet as it was understood.
+func (c *sheetCmd) check(con *console) error {
+	m, err := c.load(con, c.Check)
+	if err != nil {
+		return err
+	}
+	var r report
+	m.addDefaults(&r)
+	fmt.Fprint(con.out, m.sheet)
+	if len(r.Defaults) > 0 {
+		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")
+	}
+	for _, d := range r.Defaults {
+		fmt.Fprint(con.out, commented(strings.Join(wrap(d, lineWidth-4), "\n  ")))
+	}
+	return nil
+}
+
+// String prints a sheet so that it reads back the same.
+func (s *sheet) String() string {
+	var b strings.Builder
+	for i := range schema {
+		t := &schema[i]
+		if !t.many {
+			s.printTable(&b, t, t.path, "["+t.path+"]")
+			continue
+		}
+		for n := range s.several[t.path] {
+			s.printTable(&b, t, indexed(t.path, n+1), "[["+t.path+"]]")
+		}
+	}
+	return strings.TrimPrefix(b.String(), "\n")
+}
+
+// printTable prints what a sheet states in a table; of a table that may
+// repeat, even where that is nothing.
+func (s *sheet) printTable(b *strings.Builder, t *table, path, header string) {
+	header = "\n" + header + "\n"
+	if t.many {
+		b.WriteString(header)
+		header = ""
+	}
+	for _, k := range t.keys {
+		e, ok := s.entries[path+"."+k.name]
+		if !ok {
+			continue
+		}
+		b.WriteString(header + k.name + " = " + e.toml() + "\n")
+		header = ""
+	}
+}
+
+// toml prints the value of an entry.
+func (e entry) toml() string {
+	switch {
+	case e.key.dim == nil:
+		return tomlText(e.text)
+	case e.key.dim == dimNumber && e.quantity.Plus == 0:
+		return formatQuantity(e.quantity, dimNumber)
+	}
+	return tomlText(formatQuantity(e.quantity, e.key.dim))
+}
+
+// tomlText quotes a text: JSON's way is also TOML's, but for one character.
+func tomlText(s string) string {
+	var b strings.Builder
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(s); err != nil {
+		panic(err) // a string always encodes
+	}
+	return strings.ReplaceAll(strings.TrimSuffix(b.String(), "\n"), "\x7f", `\u007f`)
 }
 
 const blankHead = `# Machine sheet for springcalc. Fill in what you know and take the # off.
@@ -67,6 +152,9 @@ func blankSheet() string {
 	return b.String()
 }
 
+// noBreak keeps a number and its unit on one line.
+const noBreak = "\u00a0"
+
 // docColumn is where the explanation of a key begins.
 const docColumn = 34
 
@@ -80,13 +168,14 @@ func (k *key) blankLine() string {
 	line, doc := "#"+k.name+" = "+value, k.doc
 	switch k.need {
 	case required:
-		line, doc = k.name+` = ""`, doc+", such as "+value
+		line, doc = k.name+` = ""`, doc+", such as "+strings.ReplaceAll(value, " ", noBreak)
 	case alternative:
 		doc = "or: " + doc
 	}
 	line += strings.Repeat(" ", max(1, docColumn-utf8.RuneCountInString(line)))
 	indent := "\n" + strings.Repeat(" ", docColumn)
-	return line + "# " + strings.Join(wrap(doc, lineWidth-docColumn-2), indent+"# ") + "\n"
+	explained := strings.Join(wrap(doc, lineWidth-docColumn-2), indent+"# ")
+	return line + "# " + strings.ReplaceAll(explained, noBreak, " ") + "\n"
 }
 
 // has says whether a table has a key of a need.

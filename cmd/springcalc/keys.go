@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"strings"
 )
 
 // key is one line of a machine sheet.
@@ -286,13 +285,17 @@ func (k *key) bound(text string, none float64) float64 {
 	return q.Value
 }
 
-// String says "above 0 mm, up to 1 m".
+// String says "more than 0 mm and 1 m or less".
 func (l limits) String() string {
 	var parts []string
-	for _, p := range []struct{ word, bound string }{{"above", l.above}, {"from", l.from}, {"up to", l.upTo}, {"below", l.below}} {
-		if p.bound != "" {
-			parts = append(parts, p.word+" "+p.bound)
+	add := func(before, bound, after string) {
+		if bound != "" {
+			parts = append(parts, before+bound+after)
 		}
 	}
-	return strings.Join(parts, ", ")
+	add("more than ", l.above, "")
+	add("", l.from, " or more")
+	add("", l.upTo, " or less")
+	add("less than ", l.below, "")
+	return andList(parts)
 }

@@ -333,7 +333,7 @@ func (m *machine) addDefaults(r *report) {
 			text += " (" + low + " to " + high + ")"
 		}
 		source := d.Source
-		if source != string(d.Grade) {
+		if !strings.HasSuffix(source, string(d.Grade)) {
 			source += " (" + string(d.Grade) + ")"
 		}
 		r.Defaults = append(r.Defaults, text+": "+source)

@@ -101,7 +101,7 @@ func (s *sheet) atMostOne(table string, names ...string) int {
 // twice notes that of several ways to state one thing more than one is used.
 func (s *sheet) twice(faulty, given []string) {
 	for _, path := range faulty {
-		text := fmt.Sprintf("keep one of %s", orList(given))
+		text := "keep only one of " + andList(given)
 		if s.has(path) {
 			s.faultOf(path, text)
 		} else {
@@ -112,9 +112,13 @@ func (s *sheet) twice(faulty, given []string) {
 
 // missing notes that a key is missing, at the head of its table if there is one.
 func (s *sheet) missing(path, want string) {
-	if s.broken {
+	if s.unread[""] || s.unread[path] {
 		return
 	}
-	parent, _ := splitPath(path)
-	s.fault(s.tables[parent], path, "missing; "+want)
+	at, ok := s.empty[path]
+	if !ok {
+		parent, _ := splitPath(path)
+		at = s.tables[parent]
+	}
+	s.fault(at, path, "missing; "+want)
 }

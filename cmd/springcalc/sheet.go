@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -21,8 +22,9 @@ type sheet struct {
 	entries map[string]entry // by path; a table that may repeat has its number, "pull[1].preinfusion"
 	tables  map[string]place // headers, by path
 	several map[string]int   // how many of a table that may repeat
+	empty   map[string]place // keys left at "", which says nothing
+	unread  map[string]bool  // keys on lines that could not be read; "" for a line of anything
 	faults  faults
-	broken  bool // a line could not be read, so what is missing is not known
 }
 
 // entry is one value of a sheet.
@@ -38,7 +40,10 @@ type entry struct {
 // readSheet reads a sheet and the overrides KEY=VALUE of --set. It returns an
 // error of type faults that lists all that is wrong.
 func readSheet(name string, data []byte, sets []string) (*sheet, error) {
-	s := &sheet{name: name, entries: map[string]entry{}, tables: map[string]place{}, several: map[string]int{}}
+	s := &sheet{
+		name: name, entries: map[string]entry{}, tables: map[string]place{}, several: map[string]int{},
+		empty: map[string]place{}, unread: map[string]bool{},
+	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	tree, data := s.decode(data)
 	r := sheetReader{sheet: s, spots: locate(data)}
@@ -66,17 +71,17 @@ func (s *sheet) decode(data []byte) (map[string]any, []byte) {
 		if err == nil {
 			return tree, data
 		}
-		s.broken = true
 		var decode *toml.DecodeError
 		if !errors.As(err, &decode) {
-			s.faults = append(s.faults, fault{file: s.name, text: syntaxText(err.Error(), "")})
+			s.unread[""] = true
+			s.fault(place{}, "", err.Error())
 			break
 		}
 		row, column := decode.Position()
 		line := lineOf(data, row)
 		at := placeAt(line, column-1)
 		at.line = row
-		s.faults = append(s.faults, fault{file: s.name, at: at, text: syntaxText(err.Error(), string(line))})
+		s.syntaxFault(at, data, string(line), strings.TrimPrefix(err.Error(), "toml: "))
 		if len(bytes.TrimSpace(line)) == 0 {
 			break // nothing to blank out: what is wrong began above
 		}
@@ -102,15 +107,30 @@ func lineOf(data []byte, row int) []byte {
 	return bytes.TrimSuffix(data, []byte("\r"))
 }
 
-var unquoted = regexp.MustCompile(`^\s*([\w.-]+)\s*=\s*([^"'\[{#\s][^#"']*)`)
+var (
+	keyLine    = regexp.MustCompile(`^\s*([\w.-]+)\s*=\s*(.*)`)
+	bareValue  = regexp.MustCompile(`^[^"'\[{#\s][^#"']*`)
+	headerLine = regexp.MustCompile(`(?m)^\s*\[\[?\s*([\w.-]+)`)
+)
 
-// syntaxText words a fault of syntax; most are a quantity without its quotes.
-func syntaxText(message, line string) string {
-	message = strings.TrimPrefix(message, "toml: ")
-	if m := unquoted.FindStringSubmatch(line); m != nil && !strings.Contains(message, "already defined") {
-		return fmt.Sprintf("%s: a quantity stands in quotes: %s = \"%s\"", m[1], m[1], strings.TrimSpace(m[2]))
+// syntaxFault notes a fault of syntax; most are a quantity without its quotes.
+func (s *sheet) syntaxFault(at place, data []byte, line, message string) {
+	m := keyLine.FindStringSubmatch(line)
+	if m == nil {
+		s.unread[""] = true
+		s.fault(at, "", message)
+		return
 	}
-	return message
+	path := m[1]
+	before := bytes.Join(bytes.SplitN(data, []byte("\n"), at.line)[:at.line-1], []byte("\n"))
+	if headers := headerLine.FindAllSubmatch(before, -1); headers != nil {
+		path = string(headers[len(headers)-1][1]) + "." + path
+	}
+	s.unread[path] = true
+	if bare := strings.TrimSpace(bareValue.FindString(m[2])); bare != "" && !strings.Contains(message, "already defined") {
+		message = fmt.Sprintf("%s: write it in quotes: %s = %q", bare, m[1], bare)
+	}
+	s.fault(at, path, message)
 }
 
 // sheetReader turns decoded TOML into entries.
@@ -175,6 +195,11 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 	r.entries[path] = e // even if it is faulty: it is not missing
 	switch v := value.(type) {
 	case string:
+		if strings.TrimSpace(v) == "" {
+			delete(r.entries, path)
+			r.empty[path] = e.at
+			return
+		}
 		r.set(path, e, v)
 	case int64, float64:
 		if k.dim != dimNumber {
@@ -196,10 +221,6 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 // set reads the text of a value and keeps it if it is possible.
 func (s *sheet) set(path string, e entry, text string) {
 	k := e.key
-	if strings.TrimSpace(text) == "" {
-		s.fault(e.at, e.shown, "empty; want "+k.wanted())
-		return
-	}
 	if k.dim == nil {
 		e.text = strings.TrimSpace(text)
 		if len(k.choices) > 0 && !slices.Contains(k.choices, e.text) {
@@ -252,14 +273,20 @@ func unknownKey(path string) string {
 				return fmt.Sprintf("unknown key outside a table; it belongs under [%s]", schema[i].path)
 			}
 		}
-		return "unknown table" + didYouMean(unnumbered(path), tables) + "; known are " + andList(tables)
+		if hint := didYouMean(unnumbered(cmp.Or(parent, path)), tables); hint != "" {
+			return "unknown table" + hint
+		}
+		return "unknown table; known are " + andList(tables)
 	}
 	for _, other := range schema {
 		if nearest(name, t.names()) == "" && other.key(name) != nil {
 			return fmt.Sprintf("unknown key; it belongs under [%s]", other.path)
 		}
 	}
-	return fmt.Sprintf("unknown key%s; [%s] takes %s", didYouMean(name, t.names()), t.path, andList(t.names()))
+	if hint := didYouMean(name, t.names()); hint != "" {
+		return "unknown key" + hint
+	}
+	return fmt.Sprintf("unknown key; [%s] takes %s", t.path, andList(t.names()))
 }
 
 func didYouMean(word string, candidates []string) string {
@@ -269,16 +296,13 @@ func didYouMean(word string, candidates []string) string {
 	return ""
 }
 
-// errSet is a --set that cannot be read at all: wrong use, not a fault of the sheet.
-var errSet = errors.New("--set")
-
 // override applies one KEY=VALUE. An empty value takes the key, or a whole
 // table, out of the sheet.
 func (s *sheet) override(set string) error {
 	name, value, ok := strings.Cut(set, "=")
 	name = strings.TrimSpace(name)
 	if !ok || name == "" {
-		return fmt.Errorf("%w %q: want KEY=VALUE, such as coffee.dose=\"18 g\"", errSet, set)
+		return usef("--set %q: want KEY=VALUE, such as coffee.dose=\"18 g\"", set)
 	}
 	at := place{flag: "--set " + name}
 	path, err := s.numbered(name)

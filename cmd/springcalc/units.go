@@ -553,13 +553,13 @@ func (d display) text(si float64, digits int) string {
 // formatQuantity prints a quantity so that parseQuantity reads the same back,
 // with no more digits than that takes.
 func formatQuantity(q quantity, dim *dimension) string {
-	s := formatValue(q.Value, dim)
+	s, unit := formatValue(q.Value, dim, dim.units)
 	if q.Plus != 0 {
-		diff := dim
 		if dim == dimTemperature {
-			diff = dimTempDiff
+			dim, unit = dimTempDiff, "K"
 		}
-		s += " ± " + formatValue(q.Plus, diff)
+		plus, _ := formatValue(q.Plus, dim, slices.Insert(slices.Clone(dim.units), 0, unit))
+		s += " ± " + plus
 		if q.Shape != normal {
 			s += " (" + q.Shape.String() + ")"
 		}
@@ -567,23 +567,44 @@ func formatQuantity(q quantity, dim *dimension) string {
 	return s
 }
 
-// formatValue tries the units of a dimension until one reads back the same:
-// a value typed in inches need not be a decimal number of millimetres. SI is
-// last and always does.
-func formatValue(si float64, dim *dimension) string {
+// formatValue prints a value in the first of the units that gives a handy
+// number and reads back the same, and returns that unit: a value typed in
+// inches need not be a decimal number of millimetres. Last comes SI, which
+// always does.
+func formatValue(si float64, dim *dimension, units []string) (text, unit string) {
 	if dim == dimNumber {
-		return strconv.FormatFloat(si, 'g', -1, 64)
+		return plain(si, -1), ""
 	}
-	for _, unit := range dim.units {
-		v := displayIn(unit, dim).of(si)
-		for digits := 1; digits <= 17; digits++ {
-			s := strconv.FormatFloat(v, 'g', digits, 64) + " " + unit
-			if back, err := parseValue(tidy(s), dim); err == nil && back == si {
-				return s
+	for _, handy := range []bool{true, false} {
+		for _, unit := range units {
+			v := displayIn(unit, dim).of(si)
+			if handy && v != 0 && (math.Abs(v) < 0.01 || math.Abs(v) >= 1e4) {
+				continue
+			}
+			for digits := 1; digits <= 17; digits++ {
+				s := plain(v, digits) + " " + unit
+				if back, err := parseValue(tidy(s), dim); err == nil && back == si {
+					return s, unit
+				}
 			}
 		}
 	}
-	return strconv.FormatFloat(si, 'g', -1, 64) + " " + baseUnit(dim.exps)
+	unit = baseUnit(dim.exps)
+	return plain(si, -1) + " " + unit, unit
+}
+
+// plain prints a number with some significant digits, or with as many as it
+// takes for -1, and with an exponent only where it is very large or small.
+func plain(v float64, digits int) string {
+	s := strconv.FormatFloat(v, 'g', digits, 64)
+	if size := math.Abs(v); size < 1e-4 || size >= 1e9 || !strings.Contains(s, "e") {
+		return s
+	}
+	rounded, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return s
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
 }
 
 // baseUnit spells exponents in SI base units.
@@ -596,11 +617,18 @@ func baseUnit(e exponents) string {
 	return strings.TrimPrefix(above, "1·") + below
 }
 
-// brief prints a value in the first unit of its dimension with four digits.
+// brief prints a value for reading, in the first unit of its dimension that
+// gives a handy number, with four digits.
 func brief(si float64, dim *dimension) string {
 	if dim == dimNumber {
-		return strconv.FormatFloat(si, 'g', 4, 64)
+		return plain(si, 4)
 	}
 	unit := displayIn(dim.units[0], dim)
-	return strconv.FormatFloat(unit.of(si), 'g', 4, 64) + " " + unit.symbol
+	for _, symbol := range dim.units {
+		if d := displayIn(symbol, dim); math.Abs(d.of(si)) >= 0.01 && math.Abs(d.of(si)) < 1e4 {
+			unit = d
+			break
+		}
+	}
+	return plain(unit.of(si), 4) + " " + unit.symbol
 }
