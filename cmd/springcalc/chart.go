@@ -20,7 +20,7 @@ type chart struct {
 // series is one curve. X must not fall.
 type series struct {
 	Name string
-	X, Y []float64
+	X, Y []float64 // points [as the chart's titles say]
 }
 
 // marks tell the curves of a chart apart without colour; the first is drawn as a line.

@@ -221,8 +221,12 @@ func (m *machine) water() profile.Water {
 	default:
 		w.Fill = m.value("water.boiler_pressure")
 	}
-	brew := m.value("water.brew_temperature")
-	if w.Density, err = tables.WaterDensity(brew, w.Atmosphere+max(0, w.Fill)); err == nil {
+	brew, absolute := m.value("water.brew_temperature"), w.Atmosphere+max(0, w.Fill)
+	if boils, err := tables.SaturationTemperature(absolute); err == nil && brew > boils {
+		m.faultOf("water.brew_temperature", "under the fill pressure water boils at "+inC.text(boils, 1))
+		return w
+	}
+	if w.Density, err = tables.WaterDensity(brew, absolute); err == nil {
 		w.Viscosity, err = tables.WaterViscosity(brew, w.Density)
 	}
 	m.faultFrom("water.brew_temperature", err)
@@ -326,7 +330,7 @@ func (m *machine) addDefaults(r *report) {
 		{Key: "key"}, {Key: "value"}, {Key: "low"}, {Key: "high"}, {Key: "grade"}, {Key: "source"}}}
 	for _, d := range m.Defaults {
 		dim := findKey(d.Key).dim
-		value, low, high := brief(d.Value, dim), brief(d.Low, dim), brief(d.High, dim)
+		value, low, high := brief(d.Value, d.Value, dim), brief(d.Low, d.Value, dim), brief(d.High, d.Value, dim)
 		t.Data = append(t.Data, []any{d.Key, value, low, high, string(d.Grade), d.Source})
 		text := d.Key + " = " + value
 		if d.Low != d.High {

@@ -24,16 +24,18 @@ type report struct {
 type row struct {
 	Key    string // name in JSON, unit included: "peak_bar"
 	Name   string // "peak pressure"
-	Value  float64
-	Digits int    // after the point
-	Unit   string // "bar"
+	Value  float64 // [Unit]
+	Digits int     // after the point
+	Unit   string  // "bar"
 	Band   *band  // where the value is not known better than that
 	Text   string
 	Note   string
 }
 
 // band is a low and a high end.
-type band struct{ Low, High float64 }
+type band struct {
+	Low, High float64 // [Unit of the row]
+}
 
 // measure makes a row of a value in SI, in a unit to print in. The key gets
 // what the unit is called in JSON by the caller: measure("peak_bar", …, inBar, 2).

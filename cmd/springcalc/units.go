@@ -578,7 +578,7 @@ func formatValue(si float64, dim *dimension, units []string) (text, unit string)
 	for _, handy := range []bool{true, false} {
 		for _, unit := range units {
 			v := displayIn(unit, dim).of(si)
-			if handy && v != 0 && (math.Abs(v) < 0.01 || math.Abs(v) >= 1e4) {
+			if handy && !isHandy(v) {
 				continue
 			}
 			for digits := 1; digits <= 17; digits++ {
@@ -617,18 +617,26 @@ func baseUnit(e exponents) string {
 	return strings.TrimPrefix(above, "1·") + below
 }
 
-// brief prints a value for reading, in the first unit of its dimension that
-// gives a handy number, with four digits.
-func brief(si float64, dim *dimension) string {
+// isHandy says whether a number reads well.
+func isHandy(v float64) bool { return v == 0 || math.Abs(v) >= 0.1 && math.Abs(v) < 1e4 }
+
+// handyUnit returns the first unit of a dimension that gives a handy number,
+// or the first of all.
+func handyUnit(si float64, dim *dimension) display {
+	for _, symbol := range dim.units {
+		if d := displayIn(symbol, dim); isHandy(d.of(si)) {
+			return d
+		}
+	}
+	return displayIn(dim.units[0], dim)
+}
+
+// brief prints a value for reading with four digits, in a unit that is handy
+// for another value [SI] of its kind.
+func brief(si, kind float64, dim *dimension) string {
 	if dim == dimNumber {
 		return plain(si, 4)
 	}
-	unit := displayIn(dim.units[0], dim)
-	for _, symbol := range dim.units {
-		if d := displayIn(symbol, dim); math.Abs(d.of(si)) >= 0.01 && math.Abs(d.of(si)) < 1e4 {
-			unit = d
-			break
-		}
-	}
+	unit := handyUnit(kind, dim)
 	return plain(unit.of(si), 4) + " " + unit.symbol
 }

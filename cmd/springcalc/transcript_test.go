@@ -1,0 +1,238 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "rewrite testdata/*.txt with what the commands print")
+
+// TestTranscripts runs every line "$ springcalc …" or "$ go run ./cmd/springcalc …"
+// of the README, of the package comment and of testdata/*.txt, and compares
+// what it prints with the lines below it. "? 1" below a command is its exit
+// status, a line "..." stands for any lines. In testdata a line that starts
+// with "## " is a comment, which ends the output above it.
+func TestTranscripts(t *testing.T) {
+	files, err := filepath.Glob("testdata/*.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ran := map[string]int{}
+	for _, name := range append(files, "main.go", "../../README.md") {
+		t.Run(filepath.Base(name), func(t *testing.T) {
+			if _, err := os.Stat(name); os.IsNotExist(err) && strings.HasSuffix(name, "README.md") {
+				t.Skip("no README.md yet")
+			}
+			ran[filepath.Base(name)] = runTranscript(t, name)
+		})
+	}
+	if ran["main.go"] == 0 || len(files) == 0 {
+		t.Error("found no commands to run: is the form of the transcripts another?")
+	}
+}
+
+// runTranscript runs the commands of a file, in a directory of its own with
+// copies of all sheets and lists of testdata, and returns how many there were.
+func runTranscript(t *testing.T, name string) int {
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	home, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden := filepath.Join(home, name)
+	text := strings.TrimSuffix(string(data), "\n")
+	t.Chdir(workDir(t))
+
+	var rewritten []string
+	commands, lines := 0, strings.Split(text, "\n")
+	for i := 0; i < len(lines); i++ {
+		line := lines[i]
+		args, ok := commandLine(line)
+		if !ok {
+			rewritten = append(rewritten, line)
+			continue
+		}
+		commands++
+		want, n := expected(name, lines[i+1:])
+		i += n
+		var stdout, stderr bytes.Buffer
+		status := run(args, strings.NewReader(""), &stdout, &stderr)
+		if status != 0 && stdout.Len() > 0 {
+			t.Errorf("%s: status %d, and yet on standard output: %s", line, status, stdout.String())
+		}
+		got := printed(status, stdout.String()+stderr.String())
+		if matches(want, got) {
+			got = want
+		} else if !*update || !strings.HasSuffix(name, ".txt") {
+			t.Errorf("%s\ngot:\n%s\nwant:\n%s", line, strings.Join(got, "\n"), strings.Join(want, "\n"))
+		}
+		rewritten = append(append(rewritten, line), got...)
+		if i+1 < len(lines) {
+			rewritten = append(rewritten, "")
+			for i+1 < len(lines) && lines[i+1] == "" {
+				i++
+			}
+		}
+	}
+	if strings.HasSuffix(name, ".txt") && *update {
+		out := strings.Join(rewritten, "\n") + "\n"
+		if err := os.WriteFile(golden, []byte(out), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return commands
+}
+
+// workDir returns a new directory with copies of the sheets and lists.
+func workDir(t *testing.T) string {
+	dir := t.TempDir()
+	for _, pattern := range []string{"testdata/*.toml", "testdata/*.csv", "demo.toml"} {
+		names, err := fs.Glob(os.DirFS("."), pattern)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range names {
+			data, err := os.ReadFile(name)
+			if err == nil {
+				err = os.WriteFile(filepath.Join(dir, filepath.Base(name)), data, 0o666)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	return dir
+}
+
+// commandLine returns the arguments of a line that is a command of ours.
+func commandLine(line string) (args []string, ok bool) {
+	line = strings.TrimSpace(strings.TrimPrefix(line, "//"))
+	for _, prompt := range []string{"$ springcalc", "$ go run ./cmd/springcalc"} {
+		if rest, found := strings.CutPrefix(line, prompt); found && (rest == "" || rest[0] == ' ') {
+			return shellWords(rest), true
+		}
+	}
+	return nil, false
+}
+
+// shellWords splits at spaces, but not inside quotes.
+func shellWords(s string) (words []string) {
+	var word strings.Builder
+	quote, open := rune(0), false
+	for _, r := range s + " " {
+		switch {
+		case r == quote:
+			quote = 0
+		case quote != 0:
+			word.WriteRune(r)
+		case r == '"' || r == '\'':
+			quote, open = r, true
+		case r == ' ':
+			if open {
+				words = append(words, word.String())
+			}
+			word.Reset()
+			open = false
+		default:
+			word.WriteRune(r)
+			open = true
+		}
+	}
+	return words
+}
+
+// expected returns the lines of output below a command, and how many lines of
+// the file they are.
+func expected(name string, lines []string) (want []string, n int) {
+	for ; n < len(lines); n++ {
+		line := lines[n]
+		switch filepath.Ext(name) {
+		case ".go": // indented in a comment
+			after, ok := strings.CutPrefix(line, "//\t")
+			if !ok && line != "//" {
+				return trimmed(want), n
+			}
+			if line = after; !ok {
+				line = ""
+			}
+		case ".md": // until the end of the block
+			if strings.HasPrefix(line, "```") {
+				return trimmed(want), n
+			}
+		default:
+			if strings.HasPrefix(line, "## ") {
+				return trimmed(want), n
+			}
+		}
+		if strings.HasPrefix(line, "$ ") {
+			return trimmed(want), n
+		}
+		want = append(want, line)
+	}
+	return trimmed(want), n
+}
+
+// trimmed drops empty lines at the end.
+func trimmed(lines []string) []string {
+	for len(lines) > 0 && lines[len(lines)-1] == "" {
+		lines = lines[:len(lines)-1]
+	}
+	return lines
+}
+
+// printed is what a transcript shows of a run.
+func printed(status int, output string) []string {
+	lines := trimmed(strings.Split(output, "\n"))
+	if status != 0 {
+		lines = append([]string{fmt.Sprintf("? %d", status)}, lines...)
+	}
+	return lines
+}
+
+// matches compares lines; "..." stands for any number of them.
+func matches(want, got []string) bool {
+	for len(want) > 0 {
+		if want[0] == "..." {
+			for n := range len(got) + 1 {
+				if matches(want[1:], got[n:]) {
+					return true
+				}
+			}
+			return false
+		}
+		if len(got) == 0 || got[0] != want[0] {
+			return false
+		}
+		want, got = want[1:], got[1:]
+	}
+	return len(got) == 0
+}
+
+// TestMatches holds the comparison itself to its word.
+func TestMatches(t *testing.T) {
+	for _, c := range []struct {
+		want, got string
+		same      bool
+	}{
+		{"a b", "a b", true},
+		{"a b", "a", false},
+		{"a", "a b", false},
+		{"a ... d", "a b c d", true},
+		{"a ...", "a", true},
+		{"... c", "a b", false},
+		{"... b ... d", "a b c d", true},
+	} {
+		if same := matches(strings.Fields(c.want), strings.Fields(c.got)); same != c.same {
+			t.Errorf("%q against %q: %v", c.want, c.got, same)
+		}
+	}
+}
