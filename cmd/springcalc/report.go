@@ -22,12 +22,12 @@ type report struct {
 
 // row is one named result. It is a number, or a text where Text is not empty.
 type row struct {
-	Key    string // name in JSON, unit included: "peak_bar"
-	Name   string // "peak pressure"
+	Key    string  // name in JSON, unit included: "peak_bar"
+	Name   string  // "peak pressure"
 	Value  float64 // [Unit]
 	Digits int     // after the point
 	Unit   string  // "bar"
-	Band   *band  // where the value is not known better than that
+	Band   *band   // where the value is not known better than that
 	Text   string
 	Note   string
 }
