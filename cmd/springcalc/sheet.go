@@ -305,6 +305,9 @@ func (s *sheet) override(set string) error {
 		return usef("--set %q: want KEY=VALUE, such as coffee.dose=\"18 g\"", set)
 	}
 	at := place{flag: "--set " + name}
+	if q := strconv.Quote(name); q != `"`+name+`"` {
+		at.flag = "--set " + q // what a terminal would not show
+	}
 	path, err := s.numbered(name)
 	if err != nil {
 		s.fault(at, name, err.Error())

@@ -59,7 +59,7 @@ var (
 )
 
 // scale is a unit or a product of units: value in SI = (x + zero) · num / den.
-// Whole numbers in num and den keep decimal values exact: 9 mm is 9/1000 m.
+// Whole numbers in num and den keep whole values exact: 9 mm is 9/1000 m.
 type scale struct {
 	num, den float64
 	zero     float64 // of a temperature scale; such a unit stands alone
@@ -553,12 +553,16 @@ func (d display) text(si float64, digits int) string {
 // formatQuantity prints a quantity so that parseQuantity reads the same back,
 // with no more digits than that takes.
 func formatQuantity(q quantity, dim *dimension) string {
-	s, unit := formatValue(q.Value, dim, dim.units)
+	units := dim.units
+	if dim == dimRatio && q.Plus != 0 {
+		units = units[:1] // a ± in % would be one of the value
+	}
+	s, unit := formatValue(q.Value, dim, units)
 	if q.Plus != 0 {
 		if dim == dimTemperature {
-			dim, unit = dimTempDiff, "K"
+			dim, unit, units = dimTempDiff, "K", dimTempDiff.units
 		}
-		plus, _ := formatValue(q.Plus, dim, slices.Insert(slices.Clone(dim.units), 0, unit))
+		plus, _ := formatValue(q.Plus, dim, append([]string{unit}, units...))
 		s += " ± " + plus
 		if q.Shape != normal {
 			s += " (" + q.Shape.String() + ")"

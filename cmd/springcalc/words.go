@@ -21,6 +21,9 @@ func joinWith(words []string, last string) string {
 // letters off.
 func nearest(word string, candidates []string) string {
 	best, least := "", 1+max(1, len(word)/3)
+	if len(word) < 2 {
+		least = 1
+	}
 	for _, c := range candidates {
 		if strings.EqualFold(word, c) {
 			return c
