@@ -52,7 +52,7 @@ func (c chart) draw(width int) string {
 	if len(xs) == 0 {
 		return ""
 	}
-	x, y := axisOver(xs, 6), axisOver(ys, 10)
+	x, y := axisOver(xs, 6), axisOver(ys, 14)
 	labels := len(y.label(y.high))
 	labels = max(labels, len(y.label(y.low)))
 	per := (width - labels - 6) / x.steps // characters a step of the x axis; 6 for the axis and the last label

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -30,7 +31,12 @@ type output struct {
 func (o output) write(w io.Writer, r *report) error {
 	switch {
 	case o.JSON:
-		return writeJSON(w, r)
+		object, err := jsonObject(r)
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprintf(w, "%s\n", object)
+		return err
 	case o.CSV:
 		return writeCSV(w, r)
 	}
@@ -43,17 +49,16 @@ func (o output) writeSeveral(w io.Writer, names []string, reports []*report) err
 	if !o.JSON {
 		return o.write(w, compare(names, reports))
 	}
+	objects := make([][]byte, len(reports))
 	for i, r := range reports {
-		if _, err := io.WriteString(w, map[bool]string{true: "[\n", false: ",\n"}[i == 0]); err != nil {
-			return err
-		}
 		named := *r
 		named.Rows = append([]row{{Key: "sheet", Text: names[i]}}, r.Rows...)
-		if err := writeJSON(w, &named); err != nil {
-			return err
+		var err error
+		if objects[i], err = jsonObject(&named); err != nil {
+			return fmt.Errorf("%s: %w", names[i], err)
 		}
 	}
-	_, err := io.WriteString(w, "]\n")
+	_, err := fmt.Fprintf(w, "[\n%s\n]\n", bytes.Join(objects, []byte(",\n")))
 	return err
 }
 
@@ -63,7 +68,10 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 	if r.Title != "" {
 		p.heading(r.Title, 1)
 	}
-	if len(r.Rows) > 0 {
+	switch {
+	case r.Summary != nil:
+		p.grid(r.Summary.grid())
+	case len(r.Rows) > 0:
 		p.grid(r.rowGrid())
 	}
 	for _, c := range r.Charts {
@@ -159,18 +167,32 @@ func (g grid) withoutEmpty() grid {
 	return out
 }
 
-// fit wraps the last column where a line would be longer than a width.
+// fit wraps the widest columns until lines are no longer than a width.
 func (g grid) fit(width int) {
-	last := len(g.heads) - 1
-	for i := range last {
-		widest := utf8.RuneCountInString(g.heads[i])
+	limits := make([]int, len(g.heads))
+	total := -len(gap)
+	for i, head := range g.heads {
+		limits[i] = utf8.RuneCountInString(head)
 		for _, r := range g.rows {
-			widest = max(widest, utf8.RuneCountInString(r[i]))
+			limits[i] = max(limits[i], utf8.RuneCountInString(r[i]))
 		}
-		width -= widest + len(gap)
+		total += limits[i] + len(gap)
 	}
-	for _, r := range g.rows {
-		r[last] = strings.Join(wrap(r[last], max(width, 12)), "\n")
+	for ; total > width; total-- {
+		widest := 0
+		for i := range limits {
+			if limits[i] >= limits[widest] {
+				widest = i
+			}
+		}
+		limits[widest]--
+	}
+	for _, r := range append(g.rows, g.heads) {
+		for i := range r {
+			if utf8.RuneCountInString(r[i]) > limits[i] {
+				r[i] = strings.Join(wrap(r[i], limits[i]), "\n")
+			}
+		}
 	}
 }
 
@@ -197,7 +219,8 @@ func (g grid) write(w *bytes.Buffer, markdown bool) error {
 		options = append(options, tablewriter.WithRenderer(renderer.NewMarkdown()))
 	} else {
 		g.fit(lineWidth)
-		cells.Padding.Global = tw.Padding{Right: gap, Overwrite: true}
+		cells.Padding.PerColumn = slices.Repeat([]tw.Padding{{Right: gap, Overwrite: true}}, len(g.heads)-1)
+		cells.Padding.PerColumn = append(cells.Padding.PerColumn, tw.PaddingNone)
 		options = append(options, tablewriter.WithRendition(tw.Rendition{
 			Borders: tw.BorderNone,
 			Symbols: tw.NewSymbols(tw.StyleASCII),
@@ -207,7 +230,8 @@ func (g grid) write(w *bytes.Buffer, markdown bool) error {
 			},
 		}))
 	}
-	options = append(options, tablewriter.WithConfig(tablewriter.Config{Header: cells, Row: cells}))
+	options = append(options, tablewriter.WithConfig(tablewriter.Config{Header: cells, Row: cells}),
+		tablewriter.WithTrimSpace(tw.Off))
 
 	var out bytes.Buffer
 	t := tablewriter.NewTable(&out, options...)
@@ -257,7 +281,11 @@ func trimLines(s string) string {
 // writeCSV prints the main table, or the rows, with full precision.
 func writeCSV(w io.Writer, r *report) error {
 	t := r.table(r.Main)
-	if t == nil {
+	switch {
+	case t != nil:
+	case r.Summary != nil:
+		t = r.Summary
+	default:
 		t = r.rowTable()
 	}
 	out := csv.NewWriter(w)
@@ -269,6 +297,9 @@ func writeCSV(w io.Writer, r *report) error {
 	for _, data := range t.Data {
 		cells := make([]string, len(data))
 		for i, d := range data {
+			if f, ok := d.(figure); ok {
+				d = f.Value
+			}
 			switch v := d.(type) {
 			case float64:
 				if !finite(v) {
@@ -300,9 +331,9 @@ func (r *report) rowTable() *tableData {
 	return t
 }
 
-// writeJSON prints a report as one object: rows by key, then tables as arrays
-// of objects, a line each, then the lists.
-func writeJSON(w io.Writer, r *report) error {
+// jsonObject is a report as one object: rows by key, then tables as arrays of
+// objects, a line each, then the lists.
+func jsonObject(r *report) ([]byte, error) {
 	j := jsonWriter{seen: map[string]bool{}}
 	j.member("title", r.Title)
 	for _, row := range r.Rows {
@@ -322,11 +353,7 @@ func writeJSON(w io.Writer, r *report) error {
 	j.list("doubts", r.Doubts)
 	j.list("notes", r.Notes)
 	j.list("cautions", r.Cautions)
-	if j.err != nil {
-		return j.err
-	}
-	_, err := fmt.Fprintf(w, "{\n%s\n}\n", j.buf.String())
-	return err
+	return append(append([]byte("{\n"), j.buf.Bytes()...), "\n}"...), j.err
 }
 
 // jsonWriter keeps the order of the report, which a map would lose.
@@ -357,6 +384,9 @@ func (j *jsonWriter) member(key string, v any) {
 
 // value writes a number, a text or null.
 func (j *jsonWriter) value(key string, v any) {
+	if f, ok := v.(figure); ok {
+		v = f.Value
+	}
 	if f, ok := v.(float64); ok && !finite(f) {
 		if j.err == nil {
 			j.err = fmt.Errorf("no answer: %s is not a finite number", key)

@@ -11,9 +11,10 @@ import (
 type report struct {
 	Title    string
 	Rows     []row
+	Summary  *tableData // in place of the rows, where they are those of several
 	Charts   []chart
 	Tables   []tableData
-	Main     string   // key of the table that --csv prints; "" for the rows
+	Main     string   // key of the table that --csv prints; "" for rows or summary
 	Defaults []string // what was assumed, with source; a program finds them as a table
 	Doubts   []string // what may be wrong with the answer
 	Notes    []string // what to know about it
@@ -60,7 +61,7 @@ type tableData struct {
 	Key      string // name in JSON: "samples"
 	Title    string
 	Columns  []column
-	Data     [][]any // float64, string, or nil for an empty cell
+	Data     [][]any // float64, figure, string, or nil for an empty cell
 	DataOnly bool    // for JSON and CSV only: too long to read
 }
 
@@ -106,19 +107,43 @@ func (r row) band() string {
 	return number(r.Band.Low, r.Digits) + " to " + number(r.Band.High, r.Digits)
 }
 
-// rowGrid lays rows out for reading.
+// figure is a cell of a table that reads as a text but is a number to a program.
+type figure struct {
+	Value float64 // [of the row]
+	Text  string
+}
+
+// rowGrid lays rows out for reading, their decimal points one below the other.
 func (r *report) rowGrid() grid {
-	g := grid{left: []bool{true, false, true, true, true}, heads: []string{"", "value", "unit", "band", "note"}}
+	g := grid{left: []bool{true, true, true, true}, heads: []string{"", "value", "band", "note"}}
+	whole := 0
 	for _, row := range r.Rows {
-		g.rows = append(g.rows, []string{row.Name, row.value(), row.Unit, row.band(), row.Note})
+		whole = max(whole, row.wholeDigits())
+	}
+	for _, row := range r.Rows {
+		value := row.value()
+		if row.Text == "" {
+			value = strings.Repeat(" ", whole-row.wholeDigits()) + strings.TrimSpace(value+" "+row.Unit)
+		}
+		g.rows = append(g.rows, []string{row.Name, value, row.band(), row.Note})
 	}
 	return g.withoutEmpty()
 }
 
+// wholeDigits counts what stands before the decimal point of a number.
+func (r row) wholeDigits() int {
+	if r.Text != "" {
+		return 0
+	}
+	whole, _, _ := strings.Cut(r.value(), ".")
+	return len(whole)
+}
+
 // grid lays a table out for reading: a column of numbers to the right, one
-// with any text to the left.
+// of texts to the left.
 func (t *tableData) grid() grid {
 	g := grid{heads: make([]string, len(t.Columns)), left: make([]bool, len(t.Columns))}
+	figures := make([]bool, len(t.Columns))
 	for i, c := range t.Columns {
 		g.heads[i] = c.Head
 	}
@@ -128,9 +153,12 @@ func (t *tableData) grid() grid {
 			switch v := d.(type) {
 			case float64:
 				cells[i] = number(v, t.Columns[i].Digits)
+			case figure:
+				cells[i], figures[i] = v.Text, true
 			case string:
 				cells[i], g.left[i] = v, true
 			}
+			g.left[i] = g.left[i] && !figures[i]
 		}
 		g.rows = append(g.rows, cells)
 	}
@@ -140,32 +168,37 @@ func (t *tableData) grid() grid {
 // compare sets the rows of reports of the same kind side by side, with the
 // change where there are two.
 func compare(names []string, reports []*report) *report {
-	t := tableData{Key: "comparison", Columns: []column{{Key: "quantity", Head: ""}, {Key: "unit", Head: "unit"}}}
+	t := tableData{Key: "comparison", Columns: []column{{Key: "quantity"}, {Key: "unit", Head: "unit"}}}
 	for _, name := range names {
 		t.Columns = append(t.Columns, column{Key: name, Head: name})
 	}
 	if len(names) == 2 {
 		t.Columns = append(t.Columns, column{Key: "change", Head: "change"})
 	}
-	all := &report{Title: "comparison", Main: t.Key}
 	for i, row := range reports[0].Rows {
 		line := []any{row.Name, row.Unit}
 		for _, r := range reports {
-			line = append(line, r.Rows[i].value())
+			line = append(line, r.Rows[i].cell())
 		}
 		if len(reports) == 2 {
 			line = append(line, change(row, reports[1].Rows[i]))
 		}
 		t.Data = append(t.Data, line)
 	}
-	all.Tables = []tableData{t}
-	all.Charts = overlay(names, reports)
+	all := &report{Title: "side by side", Summary: &t, Charts: overlay(names, reports), Cautions: reports[0].Cautions}
 	for i, r := range reports {
 		all.Doubts = append(all.Doubts, labelled(names[i], r.Doubts)...)
 		all.Notes = append(all.Notes, labelled(names[i], r.Notes)...)
 	}
-	all.Cautions = reports[0].Cautions
 	return all
+}
+
+// cell is the value of a row as a cell of a table.
+func (r row) cell() any {
+	if r.Text != "" {
+		return r.Text
+	}
+	return figure{r.Value, r.value()}
 }
 
 // labelled puts a name before each text.
@@ -177,20 +210,21 @@ func labelled(name string, texts []string) []string {
 	return out
 }
 
-// change words the step from one row to another.
-func change(from, to row) string {
+// change is the step from one row to another, as a cell of a table.
+func change(from, to row) any {
 	if from.Text != "" || to.Text != "" {
 		if from.Text == to.Text {
 			return "same"
 		}
 		return "differs"
 	}
-	step := number(to.Value-from.Value, to.Digits)
-	if !strings.HasPrefix(step, "-") {
-		step = "+" + step
+	step := to.Value - from.Value
+	text := number(step, to.Digits)
+	if !strings.HasPrefix(text, "-") {
+		text = "+" + text
 	}
-	if from.Value == 0 {
-		return step
+	if from.Value != 0 {
+		text = fmt.Sprintf("%s (%+.0f %%)", text, 100*step/from.Value)
 	}
-	return fmt.Sprintf("%s (%+.0f %%)", step, 100*(to.Value-from.Value)/from.Value)
+	return figure{step, text}
 }
