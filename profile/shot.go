@@ -80,11 +80,18 @@ func (c *course) pull(s *Setup, p *Pull) {
 	release := c.now + p.Preinfusion
 	air := s.Chamber.Air
 	if p.FillTime > 0 {
+		c.rest()
 		fill := min(p.FillTime, p.Preinfusion)
 		air += (s.ChamberVolume() - air) * (1 - fill/p.FillTime) // what a short fill has not filled is air
 		c.now += fill
+		c.rest()
+		if fill == p.FillTime {
+			c.note("chamber full")
+		}
 	}
-	c.soak(s, release)
+	if release > c.now {
+		c.soak(s, release)
+	}
 	c.now = release
 	c.note("release")
 	if c.sum.Wetted == 0 {
@@ -292,9 +299,18 @@ func (c *course) sample(d *drive, z, t float64) {
 	if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 1) {
 		s.Flow = 1 / slow
 	}
+	c.now = t
+	c.keep(s)
+}
+
+// rest is where the water waits while the chamber fills.
+func (c *course) rest() { c.keep(Sample{Time: c.now, Volume: c.last.Volume, Cup: c.last.Cup}) }
+
+// keep makes a point the last one reached, and a row of the table.
+func (c *course) keep(s Sample) {
 	again := s == c.last
-	c.now, c.last = t, s
-	if c.shot != nil && !again {
+	c.last = s
+	if c.shot != nil && (!again || len(c.shot.Samples) == 0) {
 		c.shot.Samples = append(c.shot.Samples, s)
 	}
 }

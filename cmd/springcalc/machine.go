@@ -38,6 +38,14 @@ func newMachine(s *sheet) (*machine, error) {
 	return m, m.build()
 }
 
+// name returns what to call the machine in a title.
+func (m *machine) name() string {
+	if name := m.text("machine.name"); name != "" {
+		return name
+	}
+	return m.sheet.name
+}
+
 // vary returns the same machine with other values [SI] by key, stated or
 // default. It is how an uncertain value is tried out.
 func (m *machine) vary(values map[string]float64) (*machine, error) {

@@ -41,6 +41,7 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
+	Shot  shotCmd  `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
 	Sheet sheetCmd `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 

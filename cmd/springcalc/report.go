@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -31,6 +32,8 @@ type row struct {
 	Band   *band   // where the value is not known better than that
 	Text   string
 	Note   string
+
+	DataOnly bool // for JSON and CSV only
 }
 
 // band is a low and a high end.
@@ -117,10 +120,11 @@ type figure struct {
 func (r *report) rowGrid() grid {
 	g := grid{left: []bool{true, true, true, true}, heads: []string{"", "value", "band", "note"}}
 	whole := 0
-	for _, row := range r.Rows {
+	shown := slices.DeleteFunc(slices.Clone(r.Rows), func(r row) bool { return r.DataOnly })
+	for _, row := range shown {
 		whole = max(whole, row.wholeDigits())
 	}
-	for _, row := range r.Rows {
+	for _, row := range shown {
 		value := row.value()
 		if row.Text == "" {
 			value = strings.Repeat(" ", whole-row.wholeDigits()) + strings.TrimSpace(value+" "+row.Unit)
@@ -176,6 +180,9 @@ func compare(names []string, reports []*report) *report {
 		t.Columns = append(t.Columns, column{Key: "change", Head: "change"})
 	}
 	for i, row := range reports[0].Rows {
+		if row.DataOnly {
+			continue
+		}
 		line := []any{row.Name, row.Unit}
 		for _, r := range reports {
 			line = append(line, r.Rows[i].cell())

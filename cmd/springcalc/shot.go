@@ -1,0 +1,163 @@
+package main
+
+import (
+	"path/filepath"
+	"strings"
+
+	"springcalc/piston"
+	"springcalc/profile"
+	"springcalc/spring"
+)
+
+// shotCmd follows a shot of one machine, or compares the shots of several.
+type shotCmd struct {
+	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	machineFlags
+	output
+}
+
+// Help is printed below the summary of the flags.
+func (shotCmd) Help() string {
+	return "Follows the water from opening the inlet port to the end of the stroke: " +
+		"pressure, flow and cup mass over time, peak and end pressure, shot length and yield."
+}
+
+// Run answers with one shot, or with several side by side.
+func (c *shotCmd) Run(con *console) error {
+	sheets := c.Sheets
+	if len(sheets) == 0 {
+		sheets = []string{""}
+	}
+	reports := make([]*report, len(sheets))
+	for i, path := range sheets {
+		m, err := c.load(con, path)
+		if err != nil {
+			return err
+		}
+		shot, err := profile.Run(&m.Setup)
+		if err != nil {
+			return err
+		}
+		reports[i] = shotReport(m, shot)
+	}
+	if len(reports) == 1 {
+		return c.write(con.out, reports[0])
+	}
+	return c.writeSeveral(con.out, shortNames(sheets), reports)
+}
+
+// shortNames returns the names of sheets without folders and endings, where
+// they then still differ.
+func shortNames(paths []string) []string {
+	short, seen := make([]string, len(paths)), map[string]bool{}
+	for i, p := range paths {
+		short[i] = strings.TrimSuffix(filepath.Base(p), ".toml")
+		if seen[short[i]] {
+			return paths
+		}
+		seen[short[i]] = true
+	}
+	return short
+}
+
+// shotCautions go with what is computed of a lever at work.
+var shotCautions = []string{piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure, piston.CautionHot, spring.CautionLocal}
+
+// shotReport describes a shot.
+func shotReport(m *machine, shot *profile.Shot) *report {
+	r := &report{
+		Title:    "Shot of " + m.name(),
+		Rows:     shotRows(shot),
+		Charts:   shotCharts(shot),
+		Tables:   []tableData{eventTable(shot), energyTable(&shot.Energy), sampleTable(shot)},
+		Main:     "samples",
+		Doubts:   append(append([]string{}, m.Doubts...), shot.Doubts...),
+		Cautions: shotCautions,
+	}
+	m.addDefaults(r)
+	return r
+}
+
+// shotRows are the results of a shot.
+func shotRows(shot *profile.Shot) []row {
+	s := &shot.Summary
+	perS := func(key, name string, value, low, high float64) row {
+		return measure(key, name, value, inS, 1).within(min(low, high), max(low, high), inS)
+	}
+	rows := []row{
+		{Key: "outcome", Name: "outcome", Text: string(s.Outcome)},
+		measure("peak_bar", "peak pressure", s.Peak, inBar, 2),
+		measure("end_bar", "pressure at the end", s.End, inBar, 2),
+		perS("time_constant_s", "time constant of the decline", s.TimeConstant, shot.Elastic.TimeConstant, shot.Set.TimeConstant),
+		measure("preinfusion_s", "pre-infusion", s.Preinfusion, inS, 1),
+		perS("spring_s", "release to end", s.Spring, shot.Elastic.Spring, shot.Set.Spring),
+		perS("shot_s", "shot in all", s.Total, shot.Elastic.Total, shot.Set.Total),
+		measure("yield_g", "yield", s.Yield, inG, 1),
+		{Key: "ratio", Name: "ratio of yield to dose", Value: s.Ratio, Digits: 2},
+		measure("wetted_percent", "puck wetted at release", s.Wetted, inPercent, 0),
+		measure("energy_j", "energy the spring gave", s.Energy.Released, inJ, 2),
+		{Key: "energy_residual", Name: "energy not accounted for, share", Value: s.Energy.Residual, DataOnly: true},
+		{Key: "mass_residual", Name: "water not accounted for, share", Value: s.Mass.Residual, DataOnly: true},
+	}
+	if s.TimeConstant == 0 {
+		rows[3] = measure("time_constant_s", "time constant of the decline", 0, inS, 1).noted("the pressure does not fall")
+	}
+	return rows
+}
+
+// shotCharts are pressure and cup mass over time, one above the other.
+func shotCharts(shot *profile.Shot) []chart {
+	n := len(shot.Samples)
+	pressure := series{Name: "pressure", X: make([]float64, n), Y: make([]float64, n)}
+	cup := series{Name: "cup", X: make([]float64, n), Y: make([]float64, n)}
+	for i, row := range shot.Samples {
+		pressure.X[i], cup.X[i] = inS.of(row.Time), inS.of(row.Time)
+		pressure.Y[i], cup.Y[i] = inBar.of(row.Pressure), inG.of(row.Cup)
+	}
+	return []chart{
+		{Key: "pressure", Title: "pressure above the puck, bar", XTitle: "time, s", Series: []series{pressure}},
+		{Key: "cup", Title: "mass in the cup, g", XTitle: "time, s", Series: []series{cup}},
+	}
+}
+
+func eventTable(shot *profile.Shot) tableData {
+	t := tableData{Key: "events", Title: "Events", Columns: []column{{Key: "name", Head: "what"}, {Key: "t_s", Head: "time, s", Digits: 1}}}
+	for _, e := range shot.Events {
+		t.Data = append(t.Data, []any{e.Name, inS.of(e.Time)})
+	}
+	return t
+}
+
+func energyTable(e *profile.Energy) tableData {
+	t := tableData{Key: "energy", Title: "Where the spring's energy went", Columns: []column{
+		{Key: "name", Head: "to"}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share, %", Digits: 0}}}
+	for _, part := range []struct {
+		name  string
+		value float64
+	}{
+		{"pushing water into the puck", e.Hydraulic},
+		{"pushing water back through the port", e.Returned},
+		{"seal friction", e.Friction},
+		{"compressing air in the chamber", e.Air},
+		{"the jerk at release", e.Release},
+	} {
+		share := 0.0
+		if e.Released > 0 {
+			share = part.value / e.Released
+		}
+		t.Data = append(t.Data, []any{part.name, inJ.of(part.value), inPercent.of(share)})
+	}
+	return t
+}
+
+func sampleTable(shot *profile.Shot) tableData {
+	t := tableData{Key: "samples", Title: "Course of the shot", DataOnly: true, Columns: []column{
+		{Key: "t_s", Head: "time, s", Digits: 2}, {Key: "volume_ml", Head: "into the puck, mL", Digits: 2},
+		{Key: "travel_mm", Head: "piston travel, mm", Digits: 2}, {Key: "pressure_bar", Head: "pressure, bar", Digits: 3},
+		{Key: "flow_ml_s", Head: "flow, mL/s", Digits: 3}, {Key: "cup_g", Head: "cup, g", Digits: 2}}}
+	for _, s := range shot.Samples {
+		t.Data = append(t.Data, []any{inS.of(s.Time), inML.of(s.Volume), inMM.of(s.Travel),
+			inBar.of(s.Pressure), inMLPerS.of(s.Flow), inG.of(s.Cup)})
+	}
+	return t
+}
