@@ -21,4 +21,13 @@
 // Nothing is extrapolated. Outside the range of its source a lookup returns an
 // error that wraps [ErrRange] and names the range; an unknown name returns one
 // that wraps [ErrName] and lists the known names.
+//
+// # Left out
+//
+// What is not known well enough, or contradicts itself, is not here: the SI
+// constants of A/d^m in the older FE handbook (3 to 17 % off its own US column);
+// further sizes of FDC and FDSiCr wire of EN 10270-2; A313-302 over 0.080 in and
+// A232 as lists (both have fits); the fatigue diagrams and the relaxation curves of
+// EN 13906-1; the quality of wire that has rusted. Relaxation is a screening limit
+// only: the constants of a forecast are the readings of the user.
 package tables

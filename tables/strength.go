@@ -14,7 +14,7 @@ type Strength struct {
 	Table  string  // name of the table it came from
 	Source string  // standard or book
 	Note   string  // how the value was found and what to mind; may be empty
-	Grade  Grade   // grade of evidence, the weaker of two rows where it was interpolated
+	Grade  Grade   // grade of evidence
 }
 
 // Strength returns the minimum tensile strength of wire of diameter d [m] from
@@ -103,17 +103,8 @@ func (l listed) at(d float64) Strength {
 	share := math.Log(d/before.to) / math.Log(row.to/before.to)
 	s.Min = before.min + share*(row.min-before.min)
 	s.Max = before.max + share*(row.max-before.max)
-	s.Grade = weaker(before.grade, row.grade)
 	s.Note = fmt.Sprintf("interpolated in log d between %.4g and %.4g mm", before.to/mm, row.to/mm)
 	return s
-}
-
-// weaker returns the worse of two grades.
-func weaker(a, b Grade) Grade {
-	if slices.Index(Grades(), a) > slices.Index(Grades(), b) {
-		return a
-	}
-	return b
 }
 
 // powerLaw is Sut = A/d^m over a range of diameters. Pieces that meet, as those of
