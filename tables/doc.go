@@ -28,6 +28,6 @@
 // constants of A/d^m in the older FE handbook (3 to 17 % off its own US column);
 // further sizes of FDC and FDSiCr wire of EN 10270-2; A313-302 over 0.080 in and
 // A232 as lists (both have fits); the fatigue diagrams and the relaxation curves of
-// EN 13906-1. Relaxation is a screening limit
-// only: the constants of a forecast are the readings of the user.
+// EN 13906-1. Relaxation is a screening limit only: the constants of a forecast are
+// the readings of the user.
 package tables

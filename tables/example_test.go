@@ -58,6 +58,6 @@ func ExampleGet() {
 	fmt.Println(t.Header, t.Rows[0], t.Grade)
 	// Output:
 	// Tensile strength of music spring wire, ASTM A228.
-	// ASTM A228/A228M, Table 2
+	// ASTM A228/A228M
 	// [d_in min_ksi max_ksi] [0.004 439 485] printed
 }
