@@ -213,7 +213,7 @@ func TestMalformedFiles(t *testing.T) {
 
 func TestGet(t *testing.T) {
 	_, err := Get("if97-region9")
-	if !errors.Is(err, ErrName) || !strings.Contains(err.Error(), "near: if97-region1, if97-region4;") {
+	if !errors.Is(err, ErrName) || !strings.Contains(err.Error(), "near: if97-region1, if97-region4") {
 		t.Errorf("got %v", err)
 	}
 	table, err := Get("defaults")
@@ -405,7 +405,7 @@ func TestUnknownNames(t *testing.T) {
 		says string
 	}{
 		{names(WireByName("A999")), "known: A227 (hard-drawn wire class I)"},
-		{names(WireByName("music")), "near: A228 (music wire);"},
+		{names(WireByName("music")), "near: A228 (music wire)"},
 		{names(WireByName("EN 10270-1")), "near: EN 10270-1 SL"},
 		{names(PreferredDiameters("inch")), "known: DIN 2098, EN 10270-1, metric"},
 		{names(Gauge("paper", "1")), "music wire"},

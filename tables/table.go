@@ -264,7 +264,7 @@ func unknown(what, name string, known []string) error {
 		}
 	}
 	if len(near) > 0 && len(near) < len(known) {
-		return fmt.Errorf("%w: %s %q; near: %s; known: %s", ErrName, what, name, strings.Join(near, ", "), strings.Join(known, ", "))
+		return fmt.Errorf("%w: %s %q; near: %s", ErrName, what, name, strings.Join(near, ", "))
 	}
 	return fmt.Errorf("%w: %s %q; known: %s", ErrName, what, name, strings.Join(known, ", "))
 }

@@ -41,8 +41,9 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
-	Shot  shotCmd  `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
-	Sheet sheetCmd `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
+	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`
+	Sheet  sheetCmd  `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +

@@ -80,7 +80,11 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 	for i := range r.Tables {
 		if t := &r.Tables[i]; !t.DataOnly && len(t.Data) > 0 {
 			p.heading(t.Title, 2)
-			p.grid(t.grid())
+			if g := t.grid(); g.width() > 2*lineWidth && !markdown {
+				p.records(g)
+			} else {
+				p.grid(g)
+			}
 		}
 	}
 	p.list("Defaults used", r.Defaults)
@@ -134,6 +138,20 @@ func (p *printer) list(title string, texts []string) {
 	}
 }
 
+// records prints a table that is far too wide row by row: the first cell, and
+// below it the others with their headings.
+func (p *printer) records(g grid) {
+	for _, r := range g.rows {
+		var parts []string
+		for i, cell := range r[1:] {
+			if cell != "" {
+				parts = append(parts, g.heads[i+1]+" "+cell)
+			}
+		}
+		p.buf.WriteString(r[0] + "\n  " + strings.Join(wrap(strings.Join(parts, "; "), lineWidth-2), "\n  ") + "\n")
+	}
+}
+
 func (p *printer) grid(g grid) {
 	if err := g.write(&p.buf, p.markdown); err != nil && p.err == nil {
 		p.err = err
@@ -165,6 +183,19 @@ func (g grid) withoutEmpty() grid {
 		}
 	}
 	return out
+}
+
+// width is that of the longest line when nothing is wrapped.
+func (g grid) width() int {
+	total := -len(gap)
+	for i, head := range g.heads {
+		widest := utf8.RuneCountInString(head)
+		for _, r := range g.rows {
+			widest = max(widest, utf8.RuneCountInString(r[i]))
+		}
+		total += widest + len(gap)
+	}
+	return total
 }
 
 // fit wraps the widest columns until lines are no longer than a width.
