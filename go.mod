@@ -4,6 +4,7 @@ go 1.26
 
 require (
 	github.com/alecthomas/kong v1.17.0
+	github.com/google/go-cmp v0.7.0
 	github.com/guptarohit/asciigraph v0.10.0
 	github.com/olekukonko/tablewriter v1.1.5
 	github.com/pelletier/go-toml/v2 v2.4.3

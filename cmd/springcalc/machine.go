@@ -2,9 +2,7 @@ package main
 
 import (
 	_ "embed"
-	"errors"
 	"fmt"
-	"math"
 	"strings"
 
 	"springcalc/piston"
@@ -121,20 +119,19 @@ func (m *machine) build() error {
 	return m.Setup.Validate()
 }
 
-func (m *machine) springs() []spring.Linear {
-	springs := []spring.Linear{m.spring("spring")}
-	if m.hasTable("spring.inner") {
-		springs = append(springs, m.spring("spring.inner"))
+// springs returns the springs that have no fault.
+func (m *machine) springs() (springs []spring.Linear) {
+	for _, table := range []string{"spring", "spring.inner"} {
+		switch {
+		case m.has(table + ".rate"):
+			springs = append(springs, spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")})
+		case m.has(table + ".wire"):
+			if line, ok := m.springFromDimensions(table); ok {
+				springs = append(springs, line)
+			}
+		}
 	}
 	return springs
-}
-
-// spring returns one spring, by its rate and preload or by its dimensions.
-func (m *machine) spring(table string) spring.Linear {
-	if m.has(table + ".rate") {
-		return spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")}
-	}
-	return m.springFromDimensions(table)
 }
 
 func (m *machine) cylinder() piston.Cylinder {
@@ -280,7 +277,7 @@ func (m *machine) calibrate() {
 	}
 	fitted, doubts, err := profile.Calibrate(s, known)
 	if err != nil {
-		m.fault(m.tables["coffee.known"], "coffee.known", strings.TrimPrefix(err.Error(), "profile: "))
+		m.fault(m.tables["coffee.known"], "coffee.known", withoutPackage(err))
 		return
 	}
 	m.Setup = *fitted
@@ -301,8 +298,12 @@ func (m *machine) crossCheck() {
 	for _, sp := range s.Springs {
 		force += sp.Force(s.Cylinder.Stroke)
 	}
-	if !(force > 0) {
-		m.faultOf("spring.preload", "with this preload the spring is loose even when cocked")
+	if len(s.Springs) > 0 && !(force > 0) {
+		path := "spring.preload"
+		if !m.has(path) {
+			path = "spring.installed_length"
+		}
+		m.faultOf(path, "with this the spring is loose even when cocked")
 	}
 	if room := s.ChamberVolume(); !(s.Chamber.Air <= room) {
 		m.faultOf("chamber.air", "want no more than the chamber holds, "+inML.text(room, 1))
@@ -312,24 +313,22 @@ func (m *machine) crossCheck() {
 	}
 }
 
-// faultFrom notes an error of a table look-up at the key that it was for.
+// faultFrom notes an error of another package at the key that it was for.
 func (m *machine) faultFrom(path string, err error) {
 	if err == nil {
 		return
 	}
-	text := strings.TrimPrefix(err.Error(), "tables: ")
-	if m.has(path) {
-		m.faultOf(path, text)
-	} else {
-		m.fault(place{}, path, text)
-	}
+	m.faultOf(path, withoutPackage(err))
 }
 
-var errDimensions = errors.New("not from dimensions yet")
-
-func (m *machine) springFromDimensions(table string) spring.Linear {
-	m.faultOf(table+".wire", errDimensions.Error())
-	return spring.Linear{Preload: math.NaN()}
+// withoutPackage takes the name of the package off an error, which its reader
+// has no use for.
+func withoutPackage(err error) string {
+	text := err.Error()
+	if name, rest, ok := strings.Cut(text, ": "); ok && !strings.Contains(name, " ") {
+		return rest
+	}
+	return text
 }
 
 // addDefaults lists the defaults in a report: as text for reading, as a table for programs.

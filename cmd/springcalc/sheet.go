@@ -366,9 +366,14 @@ func (s *sheet) fault(at place, key, text string) {
 	s.faults = append(s.faults, fault{file: s.name, at: at, key: key, text: text})
 }
 
-// faultOf notes what is wrong with a key that the sheet has, at its value.
+// faultOf notes what is wrong with a key: at its value where the sheet states
+// it, else it is a default that does not go with the rest.
 func (s *sheet) faultOf(path, text string) {
-	e := s.entries[path]
+	e, ok := s.entries[path]
+	if !ok {
+		s.fault(place{}, path, text)
+		return
+	}
 	if e.raw != "" {
 		text = e.raw + ": " + text
 	}

@@ -1,0 +1,346 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"springcalc/piston"
+	"springcalc/profile"
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// build reads a sheet and joins it with the defaults.
+func build(t testing.TB, text string, sets ...string) *machine {
+	t.Helper()
+	m, err := newMachine(read(t, text, sets...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// closely compares numbers to rounding.
+var closely = cmpopts.EquateApprox(1e-12, 0)
+
+// stated states all there is, in the ways of the first kind.
+const stated = `
+[spring]
+rate = "27 N/mm"
+preload = "700 N"
+[spring.inner]
+rate = "3 N/mm"
+preload = "-20 N"
+[piston]
+bore = "50 mm"
+stroke = "24 mm"
+port_travel = "2 mm"
+friction = "20 N"
+friction_per_pressure = "5 N/bar"
+mass = "600 g"
+[chamber]
+headspace = "8 mL"
+air = "1 mL"
+[basket]
+diameter = "51 mm"
+depth = "24 mm"
+[coffee]
+dose = "14 g"
+resistance = "4.5 bar·s/mL"
+resistance_at = "8 bar"
+bulk_density = "0.4 g/cm³"
+loading_exponent = 1.1
+unloading_exponent = 0.7
+threshold_pressure = "2 bar"
+transient_size = 4
+transient_decay = "0.3 g/g"
+retained = "1.2 g/g"
+dry_permeability = "2e-14 m²"
+suction = "0.2 bar"
+soluble = "0.25 g/g"
+soluble_decay = "0.7 g/g"
+second_pull_factor = 0.5
+[water]
+line_pressure = "2.5 bar"
+brew_temperature = "91 °C"
+altitude = "300 m"
+[[pull]]
+fill_time = "3 s"
+preinfusion = "10 s"
+end_pressure = "2 bar"
+[[pull]]
+preinfusion = "4 s"
+fill_time = "1 s"
+end_pressure = "1 bar"
+end_yield = "40 g"
+`
+
+// TestSetup: every value of a sheet arrives in its place, in SI.
+func TestSetup(t *testing.T) {
+	m := build(t, stated)
+	if len(m.Defaults) > 0 {
+		t.Errorf("defaults of a sheet that states all: %v", m.Defaults)
+	}
+	water := m.Setup.Water // looked up, see TestWater
+	want := profile.Setup{
+		Springs:  []spring.Linear{{Rate: 27e3, Preload: 700}, {Rate: 3e3, Preload: -20}},
+		Cylinder: piston.Cylinder{Bore: 0.05, Stroke: 0.024, Port: 0.002, Weight: 0.6 * 9.80665, Seal: piston.Seal{Constant: 20, PerPa: 5e-5}},
+		Chamber:  profile.Chamber{Headspace: 8e-6, Air: 1e-6},
+		Basket:   profile.Basket{Diameter: 0.051, Depth: 0.024},
+		Coffee: profile.Coffee{
+			Dose: 0.014, BulkDensity: 400, Resistance: 4.5e11, AtPressure: 8e5, Loading: 1.1, Unloading: 0.7, Threshold: 2e5,
+			Transient: 4, TransientBy: 0.3, Retained: 1.2, DryPerm: 2e-14, Suction: 0.2e5, Soluble: 0.25, SolubleBy: 0.7, SecondPull: 0.5,
+		},
+		Water: profile.Water{Viscosity: water.Viscosity, Density: water.Density, Fill: 2.5e5, Atmosphere: water.Atmosphere},
+		Pulls: []profile.Pull{
+			{FillTime: 3, Preinfusion: 10, EndPressure: 2e5},
+			{FillTime: 1, Preinfusion: 4, EndPressure: 1e5, EndCup: 0.04},
+		},
+	}
+	if d := cmp.Diff(want, m.Setup, closely); d != "" {
+		t.Error(d)
+	}
+}
+
+// TestDefaults: what a sheet does not state comes from the tables, is listed
+// once, and nothing else is.
+func TestDefaults(t *testing.T) {
+	m := build(t, minimal+"[[pull]]\n[[pull]]\n")
+	listed := map[string]bool{}
+	for _, d := range m.Defaults {
+		if listed[d.Key] {
+			t.Errorf("%s is listed twice", d.Key)
+		}
+		listed[d.Key] = true
+		if want, ok := tables.DefaultFor(d.Key); ok && want != d {
+			t.Errorf("%s: %+v, want %+v", d.Key, d, want)
+		}
+	}
+	for _, key := range []string{
+		"piston.port_travel", "piston.friction", "piston.friction_per_pressure", "piston.mass", "chamber.headspace", "chamber.air",
+		"coffee.permeability", "coffee.permeability_at", "coffee.bulk_density", "coffee.loading_exponent", "coffee.unloading_exponent",
+		"coffee.threshold_pressure", "coffee.transient_size", "coffee.transient_decay", "coffee.retained", "coffee.dry_permeability",
+		"coffee.suction", "coffee.soluble", "coffee.soluble_decay", "coffee.second_pull_factor", "water.boiler_pressure",
+		"water.brew_temperature", "water.altitude", "pull.fill_time", "pull.preinfusion", "pull.end_pressure",
+	} {
+		if !listed[key] {
+			t.Errorf("%s is not listed", key)
+		}
+		delete(listed, key)
+	}
+	if len(listed) > 0 {
+		t.Errorf("listed too: %v", listed)
+	}
+
+	// Two that follow from others.
+	m = build(t, minimal, "coffee.loading_exponent=0.2", "basket.depth=24 mm")
+	if u := m.Setup.Coffee.Unloading; u != 0.2 {
+		t.Errorf("unloading exponent %v, want no more than the loading exponent, 0.2", u)
+	}
+	area := math.Pi / 4 * 0.051 * 0.051
+	density, _ := tables.DefaultFor("coffee.bulk_density")
+	if got, want := m.Setup.Chamber.Headspace, 0.024*area-0.014/density.Value; !cmp.Equal(got, want, closely) {
+		t.Errorf("headspace %v, want basket less bed, %v", got, want)
+	}
+	if m = build(t, minimal, "basket.depth=5 mm"); m.Setup.Chamber.Headspace != 0 {
+		t.Errorf("headspace over a dose that is deeper than the basket: %v", m.Setup.Chamber.Headspace)
+	}
+}
+
+// TestWater: the fill pressure is the boiler's saturation pressure less the
+// atmosphere. At 120 °C and sea level: 198.67 kPa less 101.325 kPa (steam table,
+// IAPWS-IF97).
+func TestWater(t *testing.T) {
+	w := build(t, minimal, "water.boiler_temperature=120 °C", "water.brew_temperature=93 °C").Setup.Water
+	if got, want := fmt.Sprintf("%.2f", (w.Fill+w.Atmosphere)/1e3), "198.67"; got != want || w.Atmosphere != 101325 {
+		t.Errorf("boiler %s kPa, want %s; atmosphere %v", got, want, w.Atmosphere)
+	}
+	density, err := tables.WaterDensity(366.15, w.Fill+w.Atmosphere)
+	if err != nil {
+		t.Fatal(err)
+	}
+	viscosity, err := tables.WaterViscosity(366.15, density)
+	if err != nil || w.Density != density || w.Viscosity != viscosity {
+		t.Errorf("%+v, want density %v, viscosity %v", w, density, viscosity)
+	}
+	if w := build(t, minimal, "water.boiler_pressure=0.8 bar", "water.altitude=2000 m").Setup.Water; w.Fill != 0.8e5 || w.Atmosphere > 8e4 {
+		t.Errorf("%+v", w)
+	}
+}
+
+// TestPermeability: R = μ m/(ρ κ A²).
+func TestPermeability(t *testing.T) {
+	s := build(t, minimal, "coffee.permeability=5e-15 m²", "coffee.permeability_at=6 bar", "coffee.bulk_density=0.5 g/cm³").Setup
+	area := math.Pi / 4 * 0.051 * 0.051
+	want := s.Water.Viscosity * 0.014 / (500 * 5e-15 * area * area)
+	if !cmp.Equal(s.Coffee.Resistance, want, closely) || !cmp.Equal(s.Coffee.AtPressure, 6e5, closely) {
+		t.Errorf("%v at %v, want %v at 6 bar", s.Coffee.Resistance, s.Coffee.AtPressure, want)
+	}
+}
+
+// TestKnownShot: a known shot pulled on the machine comes out again; one held at
+// a pressure on another basket carries over as dose over area squared.
+func TestKnownShot(t *testing.T) {
+	m := build(t, minimal, "coffee.known.yield=36 g", "coffee.known.time=45 s", "coffee.known.preinfusion=8 s", "pull.preinfusion=8 s")
+	shot, err := profile.Run(&m.Setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near := cmpopts.EquateApprox(1e-9, 0)
+	if !cmp.Equal(shot.Yield, 0.036, near) || !cmp.Equal(shot.Total, 45.0, near) {
+		t.Errorf("%v g in %v s, want 36 g in 45 s", shot.Yield*1e3, shot.Total)
+	}
+	for _, d := range m.Defaults {
+		if d.Key == "coffee.permeability" || d.Key == "coffee.retained" {
+			t.Errorf("%s is listed as assumed, but the shot told it", d.Key)
+		}
+	}
+
+	known := []string{"coffee.known.yield=30 g", "coffee.known.time=30 s", "coffee.known.pressure=9 bar"}
+	same := build(t, minimal, known...).Setup.Coffee.Resistance
+	other := build(t, minimal, append(known, "coffee.dose=7 g", "coffee.known.dose=14 g", "basket.diameter=102 mm", "coffee.known.basket_diameter=51 mm")...).Setup.Coffee.Resistance
+	if !cmp.Equal(same/other, 32.0, near) {
+		t.Errorf("half the dose on four times the area: a resistance %v times less, want 32", same/other)
+	}
+}
+
+const dimensions8mm = `
+[spring]
+wire = "8 mm"
+coil_diameter = "42 mm"
+active_coils = 20
+ends = "closed and ground"
+shear_modulus = "79 GPa"
+free_length = "250 mm"
+installed_length = "205 mm"
+`
+
+// TestDimensions: R = G d⁴/(8 D³ n), by hand 79e9 · 4.096e-9/(8 · 7.4088e-5 · 20)
+// = 27 297 N/m; preload R · 45 mm.
+func TestDimensions(t *testing.T) {
+	text := dimensions8mm + minimal[strings.Index(minimal, "[piston]"):]
+	rate := 79e9 * 4.096e-9 / (8 * 7.4088e-5 * 20)
+	for _, c := range []struct {
+		name string
+		sets []string
+		want float64
+	}{
+		{"mean diameter, active coils", nil, rate},
+		{"outside diameter", []string{"spring.coil_diameter=", "spring.outside_diameter=50 mm"}, rate},
+		{"inside diameter", []string{"spring.coil_diameter=", "spring.inside_diameter=34 mm"}, rate},
+		{"total coils of closed ends", []string{"spring.active_coils=", "spring.total_coils=22"}, rate},
+		{"total coils of plain ends", []string{"spring.active_coils=", "spring.total_coils=20", "spring.ends=plain"}, rate},
+		{"warm: 40 K at 0.25 per 1000 K", []string{"spring.temperature=60 °C"}, 0.99 * rate},
+	} {
+		line := build(t, text, c.sets...).Setup.Springs
+		if want := []spring.Linear{{Rate: c.want, Preload: c.want * 0.045}}; !cmp.Equal(line, want, cmpopts.EquateApprox(1e-9, 0)) {
+			t.Errorf("%s: %+v, want %+v", c.name, line, want)
+		}
+	}
+
+	// The grade stands for its moduli, by designation or by name.
+	wire, err := tables.WireByName("A228")
+	if err != nil {
+		t.Fatal(err)
+	}
+	moduli, err := wire.Moduli(6e-3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"A228", "astm a228", "Music Wire"} {
+		m := build(t, text, "spring.shear_modulus=", "spring.wire=6 mm", "spring.grade="+name)
+		c, ok := m.compression("spring")
+		if !ok || c.G != moduli.G || c.E != moduli.E || c.Density != wire.Density || c.Mean != 0.042 || c.Total != 22 || c.Free != 0.25 {
+			t.Errorf("%s: %+v", name, c)
+		}
+	}
+	if _, ok := build(t, minimal).compression("spring"); ok {
+		t.Error("a spring with rate and preload has dimensions")
+	}
+}
+
+// TestImpossibleDimensions: what contradicts itself in a spring is found, at its place.
+func TestImpossibleDimensions(t *testing.T) {
+	text := strings.TrimPrefix(dimensions8mm, "\n") + minimal[strings.Index(minimal, "[piston]"):]
+	for _, c := range []struct {
+		sets []string
+		want []string
+	}{
+		{[]string{"spring.installed_length=195 mm"}, []string{
+			`--set spring.installed_length: "195 mm": cocked, the spring would be 171.0 mm long, but its coils touch at 176.0 mm`}},
+		{[]string{"spring.installed_length=175 mm"}, []string{
+			`--set spring.installed_length: "175 mm": compressed past solid: length 0.175 m, solid at 0.176 m`}},
+		{[]string{"spring.installed_length=300 mm"}, []string{
+			`--set spring.installed_length: "300 mm": with this the spring is loose even when cocked`}},
+		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
+			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m`,
+			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`}},
+		{[]string{"spring.shear_modulus=", "spring.grade=hard drawn"}, []string{
+			`--set spring.grade: "hard drawn": several wires are called so: A227 (hard-drawn wire class I), A227 class II (hard-drawn wire class II)`}},
+	} {
+		if got := faultsOf(text, c.sets...); !cmp.Equal(got, c.want) {
+			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.want, "\n"))
+		}
+	}
+}
+
+// TestEveryKeyMatters: each number of a sheet changes the setup when it
+// changes by a hundredth, so none is read and forgotten.
+func TestEveryKeyMatters(t *testing.T) {
+	ways := []string{
+		stated,
+		minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
+		minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
+		minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
+		dimensions8mm + "temperature = \"60 °C\"\n" + minimal[strings.Index(minimal, "[piston]"):],
+		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(dimensions8mm) + minimal[strings.Index(minimal, "[piston]"):],
+		strings.Replace(dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + minimal[strings.Index(minimal, "[piston]"):],
+	}
+	matters := map[string]bool{}
+	for _, text := range ways {
+		m := build(t, text)
+		for path, e := range m.entries {
+			if e.key.dim == nil {
+				continue
+			}
+			other, err := m.vary(map[string]float64{path: 1.01 * e.quantity.Value})
+			if err != nil {
+				t.Errorf("%s: %v", path, err)
+			} else if !reflect.DeepEqual(m.Setup, other.Setup) {
+				matters[unnumbered(path)] = true
+			}
+		}
+	}
+	for _, table := range schema {
+		for _, k := range table.keys {
+			if path := table.path + "." + k.name; k.dim != nil && !matters[path] && (table.path != "spring.inner" || k.name == "rate") {
+				t.Errorf("%s changes nothing", path)
+			}
+		}
+	}
+}
+
+// TestVary: a varied default counts as well, and the machine itself stays.
+func TestVary(t *testing.T) {
+	m := build(t, minimal+"[[pull]]\n[[pull]]\n")
+	before := m.Setup
+	other, err := m.vary(map[string]float64{"coffee.retained": 1.3, "pull.preinfusion": 7, "coffee.dose": 0.015})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if o := other.Setup; o.Coffee.Retained != 1.3 || o.Pulls[1].Preinfusion != 7 || o.Coffee.Dose != 0.015 {
+		t.Errorf("%+v", o)
+	}
+	if !reflect.DeepEqual(before, m.Setup) {
+		t.Error("the machine itself has changed")
+	}
+	if _, err := m.vary(map[string]float64{"piston.port_travel": 1}); err == nil || !strings.Contains(err.Error(), "piston.port_travel: want less than the stroke, 24.0 mm") {
+		t.Errorf("a port beyond the stroke: %v", err)
+	}
+}

@@ -1,0 +1,140 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// endsByName are the words of the sheet for the ends of a spring.
+var endsByName = map[string]spring.Ends{
+	"plain":             spring.Plain,
+	"plain and ground":  spring.PlainGround,
+	"closed":            spring.Closed,
+	"closed and ground": spring.ClosedGround,
+}
+
+// What is taken of a wire of which only the shear modulus is stated. Neither
+// touches the rate: one decides on buckling, the other on mass and surge.
+const (
+	youngPerShear = 2.6    // E/G of an isotropic metal, 2 (1 + ν) with ν = 0.3
+	steelDensity  = 7850.0 // [kg/m³]
+)
+
+// springFromDimensions returns a spring as the piston feels it, from wire,
+// coils and lengths.
+func (m *machine) springFromDimensions(table string) (line spring.Linear, ok bool) {
+	c, ok := m.compression(table)
+	if !ok {
+		return line, false
+	}
+	installed := m.value(table + ".installed_length")
+	line, err := c.Installed(installed)
+	m.faultFrom(table+".installed_length", err)
+	if cocked := installed - m.value("piston.stroke"); err == nil && !(cocked >= c.SolidLength()) {
+		m.faultOf(table+".installed_length", fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
+			inMM.text(cocked, 1), inMM.text(c.SolidLength(), 1)))
+	}
+	m.Doubts = append(m.Doubts, c.Doubts()...)
+	return line, err == nil
+}
+
+// compression returns the spring that a table describes by its dimensions; ok
+// is false where it does not, or where they are impossible, which is noted.
+// Coils are counted as in US practice, which knows all four ends.
+func (m *machine) compression(table string) (c spring.Compression, ok bool) {
+	if !m.has(table + ".wire") {
+		return c, false
+	}
+	before := len(m.faults)
+	c = spring.Compression{
+		Wire:       m.value(table + ".wire"),
+		Free:       m.value(table + ".free_length"),
+		Ends:       endsByName[m.text(table+".ends")],
+		Convention: spring.US,
+	}
+	switch {
+	case m.has(table + ".coil_diameter"):
+		c.Mean = m.value(table + ".coil_diameter")
+	case m.has(table + ".outside_diameter"):
+		c.Mean = m.value(table+".outside_diameter") - c.Wire
+	default:
+		c.Mean = m.value(table+".inside_diameter") + c.Wire
+	}
+	dead, _ := c.Convention.DeadCoils(c.Ends)
+	if m.has(table + ".active_coils") {
+		c.Active = m.value(table + ".active_coils")
+		c.Total = c.Active + dead
+	} else {
+		c.Total = m.value(table + ".total_coils")
+		c.Active = c.Total - dead
+	}
+	softening := m.material(table, &c)
+	if len(m.faults) > before {
+		return c, false
+	}
+	m.faultsFrom(table+".wire", c.Validate())
+	if path := table + ".temperature"; m.has(path) && len(m.faults) == before {
+		warm, err := c.At(spring.Heat{Celsius: inC.of(m.value(path)), Softening: softening})
+		m.faultFrom(path, err)
+		c = warm
+	}
+	return c, len(m.faults) == before
+}
+
+// material sets the moduli and the density of a spring, and returns by how
+// much the moduli fall with temperature [1/K].
+func (m *machine) material(table string, c *spring.Compression) (softening float64) {
+	if path := table + ".shear_modulus"; m.has(path) {
+		c.G = m.value(path)
+		c.E, c.Density = youngPerShear*c.G, steelDensity
+		return spring.SofteningCarbonEN
+	}
+	path := table + ".grade"
+	wire, err := wireOf(m.text(path))
+	if err != nil {
+		m.faultFrom(path, err)
+		return 0
+	}
+	moduli, err := wire.Moduli(c.Wire)
+	m.faultFrom(table+".wire", err)
+	c.G, c.E, c.Density = moduli.G, moduli.E, wire.Density
+	return wire.GTemp
+}
+
+// wireOf finds a wire by its designation, "A228", or common name, "music wire".
+func wireOf(name string) (tables.Wire, error) {
+	wire, err := tables.WireByName(name)
+	if err == nil {
+		return wire, nil
+	}
+	loose := func(s string) string { return strings.ToLower(strings.ReplaceAll(s, "-", " ")) }
+	var all, like []string
+	for _, w := range tables.Wires() {
+		if loose(w.Title) == loose(name) {
+			return w, nil
+		}
+		all = append(all, w.Name)
+		if strings.Contains(loose(w.Title), loose(name)) {
+			like = append(like, fmt.Sprintf("%s (%s)", w.Name, w.Title))
+		}
+	}
+	if len(like) > 0 {
+		return tables.Wire{}, fmt.Errorf("spring: several wires are called so: %s", strings.Join(like, ", "))
+	}
+	return tables.Wire{}, fmt.Errorf("spring: unknown grade; known are %s", andList(all))
+}
+
+// faultsFrom notes every one of joined errors at a key.
+func (m *machine) faultsFrom(path string, err error) {
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		m.faultFrom(path, err)
+		return
+	}
+	for _, e := range joined.Unwrap() {
+		m.faultsFrom(path, e)
+	}
+}
