@@ -496,6 +496,38 @@ func unknownUnit(symbol, s string, dim *dimension) error {
 	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, hint, dim.name, orList(dim.units))
 }
 
+// Flags of a command that are quantities have one of these types: kong reads
+// them with UnmarshalText. A flag that may be left out is a pointer to one.
+type (
+	lengthFlag      struct{ quantity }
+	forceFlag       struct{ quantity }
+	pressureFlag    struct{ quantity }
+	rateFlag        struct{ quantity }
+	massFlag        struct{ quantity }
+	timeFlag        struct{ quantity }
+	temperatureFlag struct{ quantity }
+	angleFlag       struct{ quantity }
+	ratioFlag       struct{ quantity }
+)
+
+func (f *lengthFlag) UnmarshalText(b []byte) error      { return f.read(b, dimLength) }
+func (f *forceFlag) UnmarshalText(b []byte) error       { return f.read(b, dimForce) }
+func (f *pressureFlag) UnmarshalText(b []byte) error    { return f.read(b, dimPressure) }
+func (f *rateFlag) UnmarshalText(b []byte) error        { return f.read(b, dimRate) }
+func (f *massFlag) UnmarshalText(b []byte) error        { return f.read(b, dimMass) }
+func (f *timeFlag) UnmarshalText(b []byte) error        { return f.read(b, dimTime) }
+func (f *temperatureFlag) UnmarshalText(b []byte) error { return f.read(b, dimTemperature) }
+func (f *angleFlag) UnmarshalText(b []byte) error       { return f.read(b, dimAngle) }
+func (f *ratioFlag) UnmarshalText(b []byte) error       { return f.read(b, dimRatio) }
+
+// read is parseQuantity with the text in the error, as a flag needs it.
+func (q *quantity) read(b []byte, dim *dimension) (err error) {
+	if *q, err = parseQuantity(string(b), dim); err != nil {
+		return fmt.Errorf("%q: %w", b, err)
+	}
+	return nil
+}
+
 // display is a unit to print in.
 type display struct {
 	symbol string

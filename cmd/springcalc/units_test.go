@@ -2,8 +2,10 @@ package main
 
 import (
 	"math"
+	"slices"
 	"testing"
 
+	"github.com/alecthomas/kong"
 	"pgregory.net/rapid"
 )
 
@@ -196,6 +198,41 @@ func TestDisplay(t *testing.T) {
 		if got, want := d.text(q.Value, 2), "12.25 "+d.symbol; got != want {
 			t.Errorf("got %q, want %q", got, want)
 		}
+	}
+}
+
+// TestFlags: kong reads every kind of flag, and its errors name flag and text.
+func TestFlags(t *testing.T) {
+	var c struct {
+		Length      *lengthFlag
+		Force       forceFlag
+		Pressure    pressureFlag
+		Rate        rateFlag
+		Mass        massFlag
+		Time        timeFlag
+		Temperature temperatureFlag
+		Angle       angleFlag
+		Ratio       ratioFlag
+		Preload     *forceFlag
+	}
+	parser, err := kong.New(&c, kong.Name("test"), kong.WithHyphenPrefixedParameters(true))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = parser.Parse([]string{
+		"--length", "-2 mm ± 1 mm", "--force=3 N", "--pressure=4 bar", "--rate=5 N/mm", "--mass=6 g", "--time=7 s",
+		"--temperature=8 °C", "--angle=180°", "--ratio=9 %",
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := []float64{c.Length.Value, c.Length.Plus, c.Force.Value, c.Pressure.Value, c.Rate.Value, c.Mass.Value, c.Time.Value, c.Temperature.Value, c.Angle.Value, c.Ratio.Value}
+	if want := []float64{-0.002, 0.001, 3, 4e5, 5e3, 0.006, 7, 281.15, math.Pi, 0.09}; !slices.Equal(got, want) || c.Preload != nil {
+		t.Errorf("got %v and preload %v, want %v and none", got, c.Preload, want)
+	}
+	const want = `--preload: "700": has no unit; write it as "700 N"`
+	if _, err := parser.Parse([]string{"--preload=700"}); err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }
 
