@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // ErrKnown marks a known shot that cannot have been.
@@ -15,6 +16,7 @@ type Known struct {
 	Time        float64 // time in all, from opening the port or from pressure on [s]
 	Preinfusion float64 // part of it before the release [s]; not used at constant pressure
 	Pressure    float64 // constant gauge pressure it was pulled at [Pa]; 0 where the setup's springs pulled it
+	Peak        float64 // highest gauge pressure that it showed [Pa]; 0 where nobody looked
 	Dose        float64 // dry coffee [kg]
 	Diameter    float64 // inside diameter of its basket [m]
 }
@@ -32,6 +34,9 @@ const (
 // so fixes two: the time fixes the resistance, the yield the water that did
 // not reach the cup, which is booked as retained by the bed. At constant
 // pressure the yield was somebody's choice, so only the resistance is fixed.
+// A peak that somebody read off the gauge tells the springs' force as they are
+// now: the preload of the first is moved until the setup has that peak.
+//
 // Resistance is carried from the known bed to the setup's own as dose over
 // basket area squared (Darcy's law).
 //
@@ -48,13 +53,14 @@ func Calibrate(s *Setup, k Known) (*Setup, []string, error) {
 	if k.Pressure > 0 {
 		err = pulled.fitPumped(k)
 	} else {
-		err = pulled.fitPulled(k)
+		err = errors.Join(pulled.fitPeak(k.Peak), pulled.fitPulled(k))
 	}
 	if err != nil {
 		return nil, nil, err
 	}
 
 	fitted := *s
+	fitted.Springs = pulled.Springs
 	a, b := s.Basket.Area(), pulled.Basket.Area()
 	fitted.Coffee.Resistance = pulled.Coffee.Resistance * s.Coffee.Dose / k.Dose * (b / a) * (b / a)
 	fitted.Coffee.Retained = pulled.Coffee.Retained
@@ -71,6 +77,7 @@ func (k *Known) validate() error {
 	c.positive("Known.Time", k.Time, "s")
 	c.that(k.Preinfusion >= 0 && k.Preinfusion < k.Time, "Known.Preinfusion", k.Preinfusion, "s", "0 or more and less than the whole time")
 	c.notNegative("Known.Pressure", k.Pressure, "Pa")
+	c.notNegative("Known.Peak", k.Peak, "Pa")
 	c.positive("Known.Dose", k.Dose, "kg")
 	c.positive("Known.Diameter", k.Diameter, "m")
 	return errors.Join(c.faults...)
@@ -111,6 +118,28 @@ func (s *Setup) fitPulled(k Known) error {
 	yield(root(func(w float64) float64 { return k.Yield - yield(w) }, 0, retainedMost))
 	if got := follow(s, nil); math.Abs(got.Total-k.Time) > 1e-6*k.Time {
 		return fmt.Errorf("%w: time is %.3g s, but with that yield no puck makes it other than %.3g s (%s)", ErrKnown, k.Time, got.Total, got.Outcome)
+	}
+	return nil
+}
+
+// fitPeak moves the preload of the first spring until the springs give a peak
+// [Pa]; 0 leaves it.
+func (s *Setup) fitPeak(peak float64) error {
+	if peak == 0 {
+		return nil
+	}
+	s.Springs = slices.Clone(s.Springs)
+	start := s.Springs[0].Preload
+	at := func(change float64) float64 {
+		s.Springs[0].Preload = start + change
+		d := newDrive(s, s.airAtRelease(&s.Pulls[0]))
+		z, _ := d.closing()
+		return d.pressure(z) - peak
+	}
+	most := 2 * (peak*(s.Cylinder.Area()+s.Cylinder.Seal.PerPa) + s.Cylinder.Seal.Constant)
+	least := -s.Springs[0].Force(s.Cylinder.Stroke)
+	if got := at(root(at, least, most)); math.Abs(got) > 1e-9*peak {
+		return fmt.Errorf("%w: no preload gives a peak of %.3g bar", ErrKnown, peak/1e5)
 	}
 	return nil
 }

@@ -451,3 +451,108 @@ func TestCalibrate(t *testing.T) {
 		}
 	}
 }
+
+// TestInBasket: resistance goes as the dose and as 1/area² exactly; 58 mm to
+// 49 mm at equal dose is a factor of 1.96 (58⁴/49⁴ = 1.9630).
+func TestInBasket(t *testing.T) {
+	s := oldLever2()
+	s.Basket.Diameter = 58 * mm
+	n := s.InBasket(profile.Basket{Diameter: 49 * mm, Depth: 26 * mm}, 16*g)
+	printed(t, "58 to 49 mm", n.Coffee.Resistance/s.Coffee.Resistance, "1.96")
+	rapid.Check(t, func(t *rapid.T) {
+		dose := rapid.Float64Range(7*g, 24*g).Draw(t, "dose")
+		d := rapid.Float64Range(40*mm, 60*mm).Draw(t, "diameter")
+		n := s.InBasket(profile.Basket{Diameter: d, Depth: 26 * mm}, dose)
+		near(t, "R", n.Coffee.Resistance, s.Coffee.Resistance*dose/(16*g)*math.Pow(58*mm/d, 4), 1e-14)
+		near(t, "κ", n.Permeability(), s.Permeability(), 1e-14)
+		back := n.InBasket(s.Basket, 16*g)
+		near(t, "R and back", back.Coffee.Resistance, s.Coffee.Resistance, 1e-14)
+		if fixed := s.Chamber.Headspace - 5*mL; fixed == 0 && n.Chamber.Headspace < 0 {
+			t.Errorf("headspace %g", n.Chamber.Headspace)
+		}
+	})
+	for _, c := range []struct {
+		depth float64
+		want  profile.Filling
+	}{{0, profile.Unknown}, {17 * mm, profile.TooFull}, {20 * mm, profile.Usual}, {27 * mm, profile.TooEmpty}} {
+		s := oldLever2() // a bed of 16.1 mm
+		s.Basket.Depth = c.depth
+		if _, got := s.Room(); got != c.want {
+			t.Errorf("basket %g mm deep: %s, want %s", c.depth/mm, got, c.want)
+		}
+	}
+	// What is not room above the bed stays when the basket changes.
+	s = oldLever2()
+	s.Chamber.Headspace = 30 * mL
+	room, _ := s.Room()
+	same := s.InBasket(s.Basket, s.Coffee.Dose)
+	near(t, "headspace of the same basket", same.Chamber.Headspace, 30*mL, 1e-14)
+	deeper := s.InBasket(profile.Basket{Diameter: s.Basket.Diameter, Depth: s.Basket.Depth + 2*mm}, s.Coffee.Dose)
+	near(t, "headspace of a deeper basket", deeper.Chamber.Headspace, 30*mL+2*mm*s.Basket.Area(), 1e-12)
+	if !(room > 0) {
+		t.Errorf("room %g", room)
+	}
+}
+
+// TestPredictTheSameBasket: calibrated on a known shot, with its peak, the
+// prediction for the same basket is that shot.
+func TestPredictTheSameBasket(t *testing.T) {
+	s := oldLever2()
+	s.Chamber.Air, s.Cylinder.Port = 2*mL, 2*mm
+	fitted, _, err := profile.Calibrate(s, profile.Known{Yield: 44 * g, Time: 46, Preinfusion: 12, Peak: 6 * bar, Dose: 16 * g, Diameter: 53 * mm})
+	if err != nil {
+		t.Fatal(err)
+	}
+	shot := mustRun(t, fitted.InBasket(s.Basket, s.Coffee.Dose))
+	near(t, "peak", shot.Peak, 6*bar, 1e-9)
+	near(t, "time", shot.Total, 46, 1e-9)
+	near(t, "yield", shot.Yield, 44*g, 1e-9)
+	near(t, "rate", fitted.Springs[0].Rate, s.Springs[0].Rate, 0)
+}
+
+// TestGrindAndDoseBack: what GrindFor and DoseFor find gives the time asked for.
+func TestGrindAndDoseBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := oldLever2()
+		want := rapid.Float64Range(40, 90).Draw(t, "seconds")
+		grind, err := s.GrindFor(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		finer := *s
+		finer.Coffee.Resistance *= grind
+		a, _ := profile.Summarize(&finer)
+		near(t, "time by grind", a.Total, want, 1e-9)
+		dose, err := s.DoseFor(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, _ := profile.Summarize(s.InBasket(s.Basket, dose))
+		near(t, "time by dose", b.Total, want, 1e-9)
+	})
+	if _, err := oldLever2().GrindFor(11); !errors.Is(err, profile.ErrKnown) {
+		t.Errorf("a shot of 11 s with 12 s of pre-infusion: %v", err)
+	}
+	if _, err := oldLever2().DoseFor(2000); !errors.Is(err, profile.ErrKnown) {
+		t.Errorf("a shot of 2000 s: %v", err)
+	}
+}
+
+// TestMonotone: finer grind or more dose never makes a shot shorter, a wider
+// basket never longer.
+func TestMonotone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := oldLever2()
+		s.Coffee.Resistance *= rapid.Float64Range(0.4, 3).Draw(t, "grind")
+		s.Coffee.Dose *= rapid.Float64Range(0.5, 1.2).Draw(t, "fill")
+		start, _ := profile.Summarize(s)
+		finer := *s
+		finer.Coffee.Resistance *= 1.1
+		a, _ := profile.Summarize(&finer)
+		b, _ := profile.Summarize(s.InBasket(s.Basket, s.Coffee.Dose*1.05))
+		c, _ := profile.Summarize(s.InBasket(profile.Basket{Diameter: s.Basket.Diameter * 1.03, Depth: s.Basket.Depth}, s.Coffee.Dose))
+		if a.Spring < start.Spring || b.Spring < start.Spring || c.Spring > start.Spring {
+			t.Errorf("%g s; finer %g s, more %g s, wider %g s", start.Spring, a.Spring, b.Spring, c.Spring)
+		}
+	})
+}

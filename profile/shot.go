@@ -78,14 +78,12 @@ func follow(s *Setup, shot *Shot) Summary {
 func (c *course) pull(s *Setup, p *Pull) {
 	c.note("port opened")
 	release := c.now + p.Preinfusion
-	air := s.Chamber.Air
+	air := s.airAtRelease(p)
 	if p.FillTime > 0 {
 		c.rest()
-		fill := min(p.FillTime, p.Preinfusion)
-		air += (s.ChamberVolume() - air) * (1 - fill/p.FillTime) // what a short fill has not filled is air
-		c.now += fill
+		c.now += min(p.FillTime, p.Preinfusion)
 		c.rest()
-		if fill == p.FillTime {
+		if p.FillTime <= p.Preinfusion {
 			c.note("chamber full")
 		}
 	}
@@ -125,6 +123,16 @@ func (c *course) pull(s *Setup, p *Pull) {
 		c.sum.TimeConstant = (c.now - c.drop.Time) / math.Log(fall)
 	}
 	c.account(&d, s.Water.Fill, start, c.last.Travel)
+}
+
+// airAtRelease returns the air [m³] in the chamber when a pull's lever is let
+// go: what the chamber traps, and what a short fill has not filled.
+func (s *Setup) airAtRelease(p *Pull) float64 {
+	air := s.Chamber.Air
+	if p.FillTime > p.Preinfusion {
+		air += (s.ChamberVolume() - air) * (1 - p.Preinfusion/p.FillTime)
+	}
+	return air
 }
 
 // soak lets the boiler push, the piston held up, until a time.

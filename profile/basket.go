@@ -1,0 +1,91 @@
+package profile
+
+import (
+	"fmt"
+	"math"
+)
+
+// Filling says how full a basket is.
+type Filling string
+
+// The fillings. The room that is usual above tamped coffee is 3 to 10 mm
+// (common practice).
+const (
+	TooFull  Filling = "too full"
+	Usual    Filling = "as usual"
+	TooEmpty Filling = "too empty"
+	Unknown  Filling = "not known"
+
+	roomLow  = 3e-3  // [m]
+	roomHigh = 10e-3 // [m]
+)
+
+// Room returns the room above the dry bed, basket depth less bed depth [m]
+// (below 0 where the dose does not fit), and what it amounts to.
+func (s *Setup) Room() (float64, Filling) {
+	if s.Basket.Depth == 0 {
+		return 0, Unknown
+	}
+	room := s.Basket.Depth - s.BedDepth()
+	switch {
+	case room < roomLow:
+		return room, TooFull
+	case room > roomHigh:
+		return room, TooEmpty
+	}
+	return room, Usual
+}
+
+// InBasket returns the setup with the same coffee, ground the same, in another
+// basket or another dose [kg] of it. The bed's resistance goes as
+//
+//	R ∝ dose / A_b²       ([Das], Darcy's law: length over area, length as dose over area)
+//
+// and the chamber's headspace changes with the room above the bed, where both
+// depths are known.
+func (s *Setup) InBasket(b Basket, dose float64) *Setup {
+	n := *s
+	n.Basket, n.Coffee.Dose = b, dose
+	ratio := s.Basket.Area() / b.Area()
+	n.Coffee.Resistance = s.Coffee.Resistance * dose / s.Coffee.Dose * ratio * ratio
+	if s.Basket.Depth > 0 && b.Depth > 0 {
+		n.Chamber.Headspace = max(0, s.Chamber.Headspace-s.roomVolume()) + n.roomVolume()
+	}
+	return &n
+}
+
+// roomVolume returns the volume above the bed in the basket [m³].
+func (s *Setup) roomVolume() float64 {
+	room, _ := s.Room()
+	return max(0, room) * s.Basket.Area()
+}
+
+// GrindFor returns the factor on the bed's resistance, 1 for the grind as it
+// is, with which the shot takes a time [s] in all. It returns ErrKnown where
+// no grind does.
+func (s *Setup) GrindFor(total float64) (float64, error) {
+	if err := s.Validate(); err != nil {
+		return 0, err
+	}
+	n := *s
+	n.fitTime(total)
+	if got := follow(&n, nil); math.Abs(got.Total-total) > 1e-6*total {
+		return 0, fmt.Errorf("%w: no grind makes the shot %.3g s; the nearest is %.3g s (%s)", ErrKnown, total, got.Total, got.Outcome)
+	}
+	return n.Coffee.Resistance / s.Coffee.Resistance, nil
+}
+
+// DoseFor returns the dose [kg] with which the shot, ground as it is, takes a
+// time [s] in all. It looks between a third and three times the setup's dose.
+// It returns ErrKnown where no dose does.
+func (s *Setup) DoseFor(total float64) (float64, error) {
+	if err := s.Validate(); err != nil {
+		return 0, err
+	}
+	late := func(dose float64) float64 { return follow(s.InBasket(s.Basket, dose), nil).Total - total }
+	dose := root(late, s.Coffee.Dose/3, s.Coffee.Dose*3)
+	if math.Abs(late(dose)) > 1e-6*total {
+		return 0, fmt.Errorf("%w: no dose makes the shot %.3g s", ErrKnown, total)
+	}
+	return dose, nil
+}
