@@ -148,6 +148,10 @@ func TestJammedJoints(t *testing.T) {
 	if up, down, err := link.Efficiency(thick, 0); up != 0 || down != 0 || err != nil {
 		t.Errorf("dead centre: %g up, %g down, %v", up, down, err)
 	}
+	leaning := piston.Link{PinRadius: 59 * mm, Length: 60 * mm, Span: piston.Span{To: 2}}
+	if up, down, err := leaning.Efficiency(piston.Joints{Pin: 10 * mm, Piston: 10 * mm, Friction: 0.9}, math.Pi/2); up != 0 || !(down > 0) || err != nil {
+		t.Errorf("leaning over: %g up, %g down, %v", up, down, err)
+	}
 	if up, down, err := link.Efficiency(piston.Joints{}, 1); up != 1 || down != 1 || err != nil {
 		t.Errorf("no joints: %g up, %g down, %v", up, down, err)
 	}
