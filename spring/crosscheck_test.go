@@ -188,9 +188,11 @@ func TestENSpring(t *testing.T) {
 	})
 	b := must(s.Buckling(Support{Seating: HingedHinged}))
 	printed(t, []row{{"s_K, mm", b.CriticalDeflection / mm, "24.32763"}})
-	hot := s
+	hot, unground := s, s
 	hot.Convention = ENHot
+	unground.Ends = Closed
 	printed(t, []row{
+		{"unground: ΔDe, mm, by hand", unground.Growth().FreeToTurn / mm, "0.158282"},
 		{"hot: Lc, mm, (nt - 0.3) d_max", hot.SolidLength() / mm, "20.655"},
 		{"hot: Sa dynamic, mm, 2 · 0.02 n (D + d)", must(hot.Clearance(w.Cocked, Dynamic)).Required / mm, "7.48"},
 		{"cold: Sa dynamic, mm", must(s.Clearance(w.Cocked, Dynamic)).Required / mm, "6.375"},

@@ -567,6 +567,32 @@ func TestDesignIsInverse(t *testing.T) {
 	}
 }
 
+// TestEndTable: coils that do not work and solid length over wire for ten coils
+// in all, [Shigley] Table 10-1 and [EN 13906] 9.8 and 9.10; EN with d_max = 1.01 d.
+func TestEndTable(t *testing.T) {
+	for _, c := range []struct {
+		convention  Convention
+		ends        Ends
+		dead, solid float64
+	}{
+		{US, Plain, 0, 11}, {US, PlainGround, 1, 10}, {US, Closed, 2, 11}, {US, ClosedGround, 2, 10},
+		{EN, Closed, 2, 11.5 * 1.01}, {EN, ClosedGround, 2, 10 * 1.01},
+		{ENHot, Closed, 1.5, 11.1 * 1.01}, {ENHot, ClosedGround, 1.5, 9.7 * 1.01},
+	} {
+		s := Compression{Wire: 3e-3, Total: 10, Ends: c.ends, Convention: c.convention}
+		if c.convention != US {
+			s.WireMax = 1.01 * s.Wire
+		}
+		dead, ok := c.convention.DeadCoils(c.ends)
+		if got := s.SolidLength() / s.Wire; !ok || dead != c.dead || !near(got, c.solid, 1e-12) {
+			t.Errorf("%v, %v: %g dead coils, solid %g d, want %g, %g", c.convention, c.ends, dead, got, c.dead, c.solid)
+		}
+	}
+	if _, ok := EN.DeadCoils(Plain); ok {
+		t.Error("EN knows plain ends")
+	}
+}
+
 // TestHeat: the rate falls with G, nothing else; 20 °C changes nothing.
 func TestHeat(t *testing.T) {
 	same := must(valve.At(Heat{20, SofteningUS}))
@@ -685,6 +711,15 @@ func TestDoubts(t *testing.T) {
 	if d := (Nest{inner, good}).Doubts(); len(d) != 1 || !strings.Contains(d[0], "opposite") {
 		t.Errorf("a nest with room: %q", d)
 	}
+	snug := good // has room free, none when both are solid and wider
+	snug.Mean = good.Inner() - snug.Wire - 2*snug.Growth().FreeToTurn - 0.1e-3
+	if d := (Nest{snug, good}).Doubts(); len(d) != 1 {
+		t.Errorf("a nest with just enough room: %q", d)
+	}
+	snug.Mean += 0.2e-3
+	if d := (Nest{snug, good}).Doubts(); len(d) != 2 {
+		t.Errorf("a nest with a little less: %q", d)
+	}
 	if d := (Nest{scaled(good, 0.9), good}).Doubts(); len(d) != 2 {
 		t.Errorf("a nest without room: %q", d)
 	}
@@ -751,6 +786,7 @@ func TestBadInput(t *testing.T) {
 		"wire, no factor":        {first(WireFor{100, 8, 5e8, 0}.Diameter()), ErrInput},
 		"index, no force":        {first(IndexFor{2e-3, 0, 5e8}.Index()), ErrInput},
 		"coils, no rate":         {first(s.CoilsFor(0)), ErrInput},
+		"criterion, no factor":   {first(Rule{Name: "none", Fraction: 0.5}.Criterion()), ErrInput},
 		"criterion, fraction":    {first(BeforeSet(45)), ErrInput},
 		"check, strength":        {first(s.Check(must(BeforeSet(0.45)), Loading{w, 1760})), ErrInput},
 		"fatigue, loose":         {first(s.Fatigue(Working{70e-3, 65e-3}, good)), ErrInput},
