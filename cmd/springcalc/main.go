@@ -26,6 +26,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"github.com/alecthomas/kong"
 )
@@ -42,6 +43,7 @@ const (
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
 	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
+	Basket basketCmd `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Sheet  sheetCmd  `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
@@ -133,6 +135,15 @@ type machineFlags struct {
 // load reads a machine from a sheet: a file, "-" for standard input, or "" for
 // the demo machine.
 func (f machineFlags) load(c *console, path string) (*machine, error) {
+	s, err := f.read(c, path)
+	if err != nil {
+		return nil, err
+	}
+	return newMachine(s)
+}
+
+// read reads a sheet, with further values in place of its own.
+func (f machineFlags) read(c *console, path string, further ...string) (*sheet, error) {
 	name, data, err := path, demoSheet, error(nil)
 	switch path {
 	case "":
@@ -146,9 +157,5 @@ func (f machineFlags) load(c *console, path string) (*machine, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := readSheet(name, data, f.Set)
-	if err != nil {
-		return nil, err
-	}
-	return newMachine(s)
+	return readSheet(name, data, slices.Concat(f.Set, further))
 }

@@ -47,6 +47,7 @@ var (
 	dimResistance   = &dimension{"a flow resistance", exponents{-4, 1, -1}, []string{"bar·s/mL", "Pa·s/m³"}}
 	dimPermeability = &dimension{"a permeability", exponents{2}, []string{"m²", "µm²", "darcy"}}
 	dimFlow         = &dimension{"a flow", exponents{3, 0, -1}, []string{"mL/s", "L/min"}}
+	dimMassFlow     = &dimension{"a flow of mass", exponents{0, 1, -1}, []string{"g/s", "kg/min"}}
 	dimEnergy       = &dimension{"an energy", exponents{2, 1, -2}, []string{"J", "N·m", "ft·lbf"}}
 	dimTorque       = &dimension{"a torque", exponents{2, 1, -2}, []string{"N·m", "N·mm", "lbf·in", "lbf·ft"}}
 	dimAngle        = &dimension{"an angle", exponents{0, 0, 0, 0, 1}, []string{"°", "deg", "rad"}}
@@ -562,6 +563,7 @@ var (
 	inC          = displayIn("°C", dimTemperature)
 	inBarSPerML  = displayIn("bar·s/mL", dimResistance)
 	inMLPerS     = displayIn("mL/s", dimFlow)
+	inGPerS      = displayIn("g/s", dimMassFlow)
 	inJ          = displayIn("J", dimEnergy)
 	inNM         = displayIn("N·m", dimTorque)
 	inDeg        = displayIn("°", dimAngle)
