@@ -11,8 +11,12 @@
 //
 // What is wrong with a sheet is said all at once, each with its place:
 //
-//	$ springcalc sheet blank.toml
-//	wrote blank.toml
+//	$ springcalc sheet --check faulty.toml
+//	? 1
+//	springcalc: 18 faults in what describes the machine
+//	faulty.toml:2:8: machine.name: 7: want text, such as "left group"
+//	faulty.toml:5:8: spring.rate: 27 has no unit; write it as "27 N/mm"
+//	...
 //
 // The exit status is 0 where there is an answer, 1 where this input has none
 // (a sheet with faults, a shot that cannot be), 2 for wrong use (an unknown
