@@ -166,7 +166,7 @@ const docColumn = 34
 func (k *key) blankLine(table string) string {
 	value, doc := k.example, k.doc
 	if d, ok := tables.DefaultFor(table + "." + k.name); ok && d.Value != 0 {
-		value, doc = brief(d.Value, d.Value, k.dim), doc+" (this is the default)"
+		value, doc = brief(d.Value, d.Value, k.dim), doc+" (default)"
 	}
 	if k.dim != dimNumber {
 		value = strconv.Quote(value)
