@@ -190,7 +190,7 @@ var knownShotTable = table{
 			doc: "time from opening the port to the end, in all"},
 		{name: "preinfusion", dim: dimTime, allowed: limits{from: "0 s", upTo: "10 min"}, example: "10 s", need: alternative,
 			doc: "pre-infusion in it"},
-		{name: "peak", dim: dimPressure, allowed: limits{above: "0 bar", upTo: "100 bar"}, example: "6.4 bar",
+		{name: "peak", dim: dimPressure, allowed: limits{above: "0 bar", upTo: "100 bar"}, example: "6.4 bar", need: alternative,
 			doc: "highest pressure it showed: the spring's force as it is now"},
 		{name: "pressure", dim: dimPressure, allowed: limits{above: "0 bar", upTo: "100 bar"}, example: "9 bar", need: alternative,
 			doc: "pressure, where it was held constant"},
