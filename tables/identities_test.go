@@ -562,6 +562,15 @@ func TestPeopleAndSeals(t *testing.T) {
 			t.Errorf("%g N: %+v, %v", c.force, e, err)
 		}
 	}
+	for action, want := range map[string][2]float64{"pull": {107, 249}, "down": {58, 116}} {
+		f, err := ArmForceOf(action)
+		if err != nil || f.Low != want[0] || f.High != want[1] || f.Source == "" || f.Grade != FromMemory {
+			t.Errorf("one arm %s: %+v, %v; want %v", action, f, err, want)
+		}
+	}
+	if _, err := ArmForceOf("sideways"); !errors.Is(err, ErrName) || !strings.Contains(err.Error(), "down, in, out, pull, push, up") {
+		t.Errorf("one arm sideways: %v", err)
+	}
 	for _, f := range SealFrictions() {
 		if !(f.Low > 0 && f.Low < f.High && f.High <= 1) || f.Pair == "" || f.Source == "" || f.Grade == Printed {
 			t.Errorf("%+v", f)
