@@ -46,6 +46,7 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
+	Lever  leverCmd  `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
 	Basket basketCmd `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`

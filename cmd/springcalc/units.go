@@ -54,6 +54,7 @@ var (
 	dimDrag         = &dimension{"a force per pressure", exponents{2}, []string{"N/bar", "lbf/psi"}}
 	dimDensity      = &dimension{"a density", exponents{-3, 1}, []string{"g/cm³", "kg/m³", "g/mL"}}
 	dimViscosity    = &dimension{"a viscosity", exponents{-1, 1, -1}, []string{"mPa·s", "Pa·s", "cP"}}
+	dimSpeed        = &dimension{"a speed", exponents{1, 0, -1}, []string{"m/s"}}
 	dimFrequency    = &dimension{"a number per time", exponents{0, 0, -1}, []string{"/day", "/h", "/min", "Hz"}}
 	dimRatio        = &dimension{"a ratio", exponents{}, []string{"g/g", "%"}}
 	dimNumber       = &dimension{"a number", exponents{}, nil} // the one that stands bare
@@ -571,6 +572,7 @@ var (
 	inGPerCM3    = displayIn("g/cm³", dimDensity)
 	inMPaS       = displayIn("mPa·s", dimViscosity)
 	inPercent    = displayIn("%", dimRatio)
+	inMPerS      = displayIn("m/s", dimSpeed)
 	inHz         = displayIn("Hz", dimFrequency)
 	inSquareUM   = displayIn("µm²", dimPermeability)
 	inDifference = displayIn("K", dimTempDiff)
