@@ -144,6 +144,9 @@ func blankSheet() string {
 	for _, t := range schema {
 		b.WriteString("\n" + commented(t.doc))
 		header := "[" + t.path + "]"
+		if t.many && !t.has(optional) { // never one alone
+			header = "[" + header + "]"
+		}
 		if !t.has(required) {
 			header = "#" + header
 		}
