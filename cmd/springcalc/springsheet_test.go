@@ -353,3 +353,84 @@ func BenchmarkSpringSheet(b *testing.B) {
 		springReport(m, springs, springUse{Method: "both"})
 	}
 }
+
+// TestRelaxationWords: a spring under, partly over and past the limit is told so.
+func TestRelaxationWords(t *testing.T) {
+	limit := tables.Screen{Temp: 394, Stress: 500e6}
+	for want, c := range map[string]struct{ rest, cocked, hot float64 }{
+		"is under it even cocked":                  {300e6, 450e6, 350},
+		"is over it only while cocked, at 550 MPa": {300e6, 550e6, 350},
+		"at 510 MPa at rest, is past that limit":   {510e6, 550e6, 350},
+		"at 300 MPa at rest, is past that limit":   {300e6, 450e6, 400},
+		"temperature is not stated":                {300e6, 450e6, 0},
+	} {
+		if got := relaxationWords(limit, c.rest, c.cocked, c.hot); !strings.Contains(got, want) {
+			t.Errorf("want %q in %q", want, got)
+		}
+	}
+}
+
+// TestWarmSpring: 50 K take 0.25 ‰ each off the rate by EN 13906-1, and 0.36 ‰ by
+// US makers; past its service temperature the wire is in doubt.
+func TestWarmSpring(t *testing.T) {
+	r, rows := reportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=70 °C")
+	hot := rows["rate_hot_n_per_mm"]
+	nearly(t, "rate", hot.Value, rows["rate_n_per_mm"].Value*(1-0.0125), 1e-9)
+	nearly(t, "low end", hot.Band.Low, rows["rate_n_per_mm"].Value*(1-0.018), 1e-9)
+	nearly(t, "load", rows["load_cocked_hot_n"].Value, rows["load_cocked_n"].Value*(1-0.0125), 1e-9)
+	past := "over its highest service temperature"
+	if strings.Contains(strings.Join(r.Doubts, "\n"), past) {
+		t.Error("70 °C is not too warm")
+	}
+	r, _ = reportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=121 °C")
+	if !strings.Contains(strings.Join(r.Doubts, "\n"), past) {
+		t.Error("121 °C is too warm")
+	}
+}
+
+// TestSpringSheetDoubts: what is odd about a spring is said, and only then.
+func TestSpringSheetDoubts(t *testing.T) {
+	for want, sets := range map[string][]string{
+		"EN 13906-1 knows closed ends only":                {"spring.ends=plain"},
+		"By EN 13906-1 the coils touch at 98.6 mm, before": {"spring.installed_length=122.2 mm", "spring.free_length=140 mm"},
+		"gaps between the coils are 3.0 mm less":           {"spring.installed_length=139 mm"},
+		"loose at rest: it engages after 1.5 mm":           {"spring.installed_length=170 mm"},
+		"The grade of the wire is not stated":              {"spring.grade=", "spring.shear_modulus=80 GPa"},
+		"No ± is stated of the dimensions": {"spring.wire=7 mm", "spring.outside_diameter=49 mm",
+			"spring.total_coils=14"},
+		"The index D/d of 3 is under 4":                      {"spring.outside_diameter=28 mm"},
+		"Less than 15 % of the travel is left":               {"spring.installed_length=126 mm"},
+		"the wire is past what it bears cocked":              {"spring.free_length=186 mm"},
+		"the life is endless, by the table of finite lives":  {"spring.free_length=186 mm"},
+		"EN 13906-1 has no allowable stress for A313-302":    {"spring.grade=A313-302"},
+		"No tolerances: outside the range of the source":     {"spring.outside_diameter=28 mm"},
+		"Tensile strength: band over 6.5 to 7 mm":            {"spring.wire=6.8 mm"},
+		"No finite life is published for EN 10270-1 SH wire": {"spring.grade=EN 10270-1 SH"},
+	} {
+		plain, _ := reportOf(t, springUse{Method: "both"}, drawn)
+		odd, _ := reportOf(t, springUse{Method: "both"}, drawn, sets...)
+		if strings.Contains(strings.Join(plain.Doubts, "\n"), want) {
+			t.Errorf("said of the spring as drawn: %q", want)
+		}
+		if !strings.Contains(strings.Join(odd.Doubts, "\n"), want) {
+			t.Errorf("%v: want %q in\n%s", sets, want, strings.Join(odd.Doubts, "\n"))
+		}
+	}
+}
+
+// TestEnergyOfALooseSpring counts the stroke from where the spring engages.
+func TestEnergyOfALooseSpring(t *testing.T) {
+	_, rows := reportOf(t, springUse{Method: "both"}, drawn, "spring.installed_length=170 mm")
+	cocked := rows["load_cocked_n"].Value
+	nearly(t, "load cocked", cocked, rows["rate_n_per_mm"].Value*22.5, 1e-9)
+	nearly(t, "energy", rows["energy_stroke_j"].Value, cocked*0.0225/2, 1e-9)
+}
+
+// TestDuty: a spring pulled ten thousand times in its life is under static load.
+func TestDuty(t *testing.T) {
+	for pulls, want := range map[float64]spring.Duty{0: spring.Dynamic, 1e4: spring.Static, 10001: spring.Dynamic} {
+		if got := (springUse{pulls: pulls}).duty(); got != want {
+			t.Errorf("%v pulls: %v, want %v", pulls, got, want)
+		}
+	}
+}
