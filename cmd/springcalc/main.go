@@ -150,16 +150,7 @@ func (f machineFlags) load(c *console, path string) (*machine, error) {
 
 // read reads a sheet, with further values in place of its own.
 func (f machineFlags) read(c *console, path string, further ...string) (*sheet, error) {
-	name, data, err := path, demoSheet, error(nil)
-	switch path {
-	case "":
-		name = "demo.toml"
-	case "-":
-		name = "standard input"
-		data, err = io.ReadAll(c.in)
-	default:
-		data, err = os.ReadFile(path)
-	}
+	name, data, err := c.read(path)
 	if err != nil {
 		return nil, err
 	}

@@ -44,8 +44,8 @@ func springsOf(t testing.TB, text string, sets ...string) (*machine, []member) {
 	return m, springs
 }
 
-// reportOf is the spring sheet of a sheet, and its rows by key.
-func reportOf(t testing.TB, use springUse, text string, sets ...string) (*report, map[string]row) {
+// springReportOf is the spring sheet of a sheet, and its rows by key.
+func springReportOf(t testing.TB, use springUse, text string, sets ...string) (*report, map[string]row) {
 	t.Helper()
 	m, springs := springsOf(t, text, sets...)
 	r := springReport(m, springs, use)
@@ -67,7 +67,7 @@ func nearly(t *testing.T, what string, got, want, share float64) {
 // TestSpringSheetByHand works one spring out by hand: d 7, D 42, n 12, L0 168.5,
 // G 81 500, Rm 1540 MPa.
 func TestSpringSheetByHand(t *testing.T) {
-	r, rows := reportOf(t, springUse{Method: "both", pulls: 438000}, drawn)
+	r, rows := springReportOf(t, springUse{Method: "both", pulls: 438000}, drawn)
 	rate := 81500 * math.Pow(7, 4) / (8 * math.Pow(42, 3) * 12)
 	rest, cocked := rate*25.5, rate*49.5
 	kb := (4*6.0 + 2) / (4*6.0 - 3)
@@ -145,7 +145,7 @@ func TestMethodsAreNotMixed(t *testing.T) {
 			return fmt.Sprintf("%s=%.6f mm", path, wires*1e3*math.Sqrt(max(low, high/10)*high))
 		}
 		for _, ends := range []string{"plain", "plain and ground", "closed", "closed and ground"} {
-			r, _ := reportOf(t, springUse{Method: "both", Peened: true}, drawn, size("spring.wire", 1), size("spring.outside_diameter", 8),
+			r, _ := springReportOf(t, springUse{Method: "both", Peened: true}, drawn, size("spring.wire", 1), size("spring.outside_diameter", 8),
 				size("spring.free_length", 26), size("spring.installed_length", 23), size("piston.stroke", 4), "spring.grade="+wire.Name, "spring.ends="+ends)
 			stresses := r.table("stress").Data
 			if len(stresses) < 3 {
@@ -172,7 +172,7 @@ func TestMethodsAreNotMixed(t *testing.T) {
 // TestMethodAlone: --method leaves the other out.
 func TestMethodAlone(t *testing.T) {
 	for method, lines := range map[string]int{"both": 9, "Shigley": 6, "EN 13906-1": 3} {
-		r, _ := reportOf(t, springUse{Method: method}, drawn)
+		r, _ := springReportOf(t, springUse{Method: method}, drawn)
 		stresses := r.table("stress").Data
 		if len(stresses) != lines {
 			t.Errorf("%s: %d stresses, want %d", method, len(stresses), lines)
@@ -260,7 +260,7 @@ func TestBenchAboveTheSheet(t *testing.T) {
 func TestNest(t *testing.T) {
 	inner := "[spring.inner]\nwire = \"4 mm ± 0.02 mm\"\ninside_diameter = \"24 mm\"\nactive_coils = 17\nends = \"closed\"\n" +
 		"grade = \"A313-302\"\nfree_length = \"150 mm\"\ninstalled_length = \"143 mm\"\n"
-	r, rows := reportOf(t, springUse{Method: "both"}, drawn+inner)
+	r, rows := springReportOf(t, springUse{Method: "both"}, drawn+inner)
 	for i, key := range []string{"load_rest_n", "load_cocked_n"} {
 		line := r.table("nest").Data[i]
 		nearly(t, key, line[3].(float64), rows["outer_"+key].Value+rows["inner_"+key].Value, 1e-12)
@@ -373,7 +373,7 @@ func TestRelaxationWords(t *testing.T) {
 // TestWarmSpring: 50 K take 0.25 ‰ each off the rate by EN 13906-1, and 0.36 ‰ by
 // US makers; past its service temperature the wire is in doubt.
 func TestWarmSpring(t *testing.T) {
-	r, rows := reportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=70 °C")
+	r, rows := springReportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=70 °C")
 	hot := rows["rate_hot_n_per_mm"]
 	nearly(t, "rate", hot.Value, rows["rate_n_per_mm"].Value*(1-0.0125), 1e-9)
 	nearly(t, "low end", hot.Band.Low, rows["rate_n_per_mm"].Value*(1-0.018), 1e-9)
@@ -382,7 +382,7 @@ func TestWarmSpring(t *testing.T) {
 	if strings.Contains(strings.Join(r.Doubts, "\n"), past) {
 		t.Error("70 °C is not too warm")
 	}
-	r, _ = reportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=121 °C")
+	r, _ = springReportOf(t, springUse{Method: "both"}, drawn, "spring.temperature=121 °C")
 	if !strings.Contains(strings.Join(r.Doubts, "\n"), past) {
 		t.Error("121 °C is too warm")
 	}
@@ -407,8 +407,8 @@ func TestSpringSheetDoubts(t *testing.T) {
 		"Tensile strength: band over 6.5 to 7 mm":            {"spring.wire=6.8 mm"},
 		"No finite life is published for EN 10270-1 SH wire": {"spring.grade=EN 10270-1 SH"},
 	} {
-		plain, _ := reportOf(t, springUse{Method: "both"}, drawn)
-		odd, _ := reportOf(t, springUse{Method: "both"}, drawn, sets...)
+		plain, _ := springReportOf(t, springUse{Method: "both"}, drawn)
+		odd, _ := springReportOf(t, springUse{Method: "both"}, drawn, sets...)
 		if strings.Contains(strings.Join(plain.Doubts, "\n"), want) {
 			t.Errorf("said of the spring as drawn: %q", want)
 		}
@@ -420,7 +420,7 @@ func TestSpringSheetDoubts(t *testing.T) {
 
 // TestEnergyOfALooseSpring counts the stroke from where the spring engages.
 func TestEnergyOfALooseSpring(t *testing.T) {
-	_, rows := reportOf(t, springUse{Method: "both"}, drawn, "spring.installed_length=170 mm")
+	_, rows := springReportOf(t, springUse{Method: "both"}, drawn, "spring.installed_length=170 mm")
 	cocked := rows["load_cocked_n"].Value
 	nearly(t, "load cocked", cocked, rows["rate_n_per_mm"].Value*22.5, 1e-9)
 	nearly(t, "energy", rows["energy_stroke_j"].Value, cocked*0.0225/2, 1e-9)
@@ -441,7 +441,7 @@ func TestTablesByHand(t *testing.T) {
 	if err := use.count(); err != nil || use.pulls != 100*365*12 {
 		t.Errorf("%v pulls, %v", use.pulls, err)
 	}
-	r, rows := reportOf(t, use, drawn)
+	r, rows := springReportOf(t, use, drawn)
 	rate := rows["rate_n_per_mm"].Value
 	for i, deflection := range []float64{25.5, 49.5, 70.5, 168.5 - 98.56} {
 		line := r.table("loads").Data[i]
@@ -467,7 +467,7 @@ func TestTablesByHand(t *testing.T) {
 	if got := r.table("buckling").Data[2][3]; got != "leans on its guide" {
 		t.Errorf("guided, hinged: %v", got)
 	}
-	r, _ = reportOf(t, springUse{Method: "both"}, drawn)
+	r, _ = springReportOf(t, springUse{Method: "both"}, drawn)
 	if got := r.table("buckling").Data[2][3]; got != "buckles unguided" {
 		t.Errorf("hinged: %v", got)
 	}
