@@ -70,10 +70,6 @@ func (c *comparison) rate() {
 	if err != nil {
 		panic(err) // the confidence is a constant
 	}
-	if s.line.Rate == 0 {
-		c.line("rate_n_per_mm", "rate", inNPerMM, 2, &s.line.Rate, e, nil)
-		return
-	}
 	change := e.Value/s.line.Rate - 1
 	c.line("rate_n_per_mm", "rate", inNPerMM, 2, &s.line.Rate, e, percent(change))
 	off := 2 * math.Hypot(s.rateU, e.SE) / s.line.Rate

@@ -59,7 +59,7 @@ func (w *sheetWriter) member(s *member) {
 // begin gives the tables their columns.
 func (w *sheetWriter) begin() {
 	name := column{Key: "spring", Head: "spring"}
-	w.loads = tableData{Key: "loads", Title: "Loads at 20 °C", Columns: []column{name,
+	w.loads = tableData{Key: "loads", Title: "Loads, cold", Columns: []column{name,
 		{Key: "state", Head: "where"}, {Key: "length_mm", Head: "length, mm", Digits: 1}, {Key: "deflection_mm", Head: "deflection, mm", Digits: 1},
 		{Key: "load_n", Head: "load, N", Digits: 0}, {Key: "load_plus_n", Head: "± N", Digits: 0}, {Key: "energy_j", Head: "energy held, J", Digits: 1}}}
 	w.stress = tableData{Key: "stress", Title: "Stress in MPa, each beside the limit of its own method", Columns: []column{name,
@@ -129,7 +129,11 @@ func (w *sheetWriter) geometry(s *member) {
 
 // rate says how stiff the spring is.
 func (w *sheetWriter) rate(s *member) {
-	rate := measure("rate_n_per_mm", "rate at 20 °C", s.line.Rate, inNPerMM, 2)
+	name := "rate at 20 °C"
+	if s.dims == nil {
+		name = "rate"
+	}
+	rate := measure("rate_n_per_mm", name, s.line.Rate, inNPerMM, 2)
 	if s.rateU > 0 {
 		rate = rate.within(s.line.Rate-2*s.rateU, s.line.Rate+2*s.rateU, inNPerMM)
 		if s.dims != nil {
@@ -163,10 +167,6 @@ func (w *sheetWriter) load(s *member) {
 	restLoad := s.line.Force(0)
 	line := func(state string, length any, load float64, plus any) {
 		deflection := load / s.line.Rate
-		if s.line.Rate == 0 {
-			w.loads.Data = append(w.loads.Data, []any{s.name, state, length, nil, inN.of(load), plus, nil})
-			return
-		}
 		w.loads.Data = append(w.loads.Data, []any{s.name, state, length, inMM.of(deflection), inN.of(load), plus, inJ.of(load * deflection / 2)})
 	}
 	length := func(l float64) any {
@@ -189,7 +189,7 @@ func (w *sheetWriter) load(s *member) {
 		}
 	}
 	stored := s.stroke * (restLoad + cockedLoad) / 2
-	if s.line.Preload < 0 && s.line.Rate > 0 { // it engages on the way
+	if s.line.Preload < 0 { // it engages on the way
 		stored = cockedLoad * cockedLoad / (2 * s.line.Rate)
 		s.doubt("The spring is loose at rest: it engages after %s of the stroke.", inMM.text(-s.line.Preload/s.line.Rate, 1))
 	}
@@ -201,7 +201,7 @@ func (w *sheetWriter) load(s *member) {
 
 // unknown says what a sheet without dimensions does not tell.
 func (w *sheetWriter) unknown(s *member) {
-	if s.line.Preload > 0 && s.line.Rate > 0 {
+	if s.line.Preload > 0 {
 		s.add(measure("deflection_rest_mm", "compressed at rest by", s.line.Preload/s.line.Rate, inMM, 1))
 	}
 	s.notes = append(s.notes,
@@ -212,10 +212,10 @@ func (w *sheetWriter) unknown(s *member) {
 // room says how far the coils stay apart.
 func (w *sheetWriter) room(s *member) {
 	us, en := s.dims.us, s.dims.en
-	if shear, err := us.Clearance(s.dims.working.Cocked, spring.Static); err == nil {
-		s.add(row{Key: "clash_percent", Name: "travel left to solid", Value: 100 * shear.Clash, Digits: 0, Unit: "%"}.
+	if left, err := us.Clearance(s.dims.working.Cocked, spring.Static); err == nil {
+		s.add(row{Key: "clash_percent", Name: "travel left to solid", Value: 100 * left.Clash, Digits: 0, Unit: "%"}.
 			noted("Shigley: 15 or more"))
-		if shear.Clash < 0.15 {
+		if left.Clash < 0.15 {
 			s.doubt("Less than 15 %% of the travel is left to solid, which Shigley asks for.")
 		}
 	}
@@ -291,92 +291,4 @@ func (w *sheetWriter) newSpring(s *member) {
 			s.doubts = append(s.doubts, t.Doubts...)
 		}
 	}
-}
-
-// heat says what warmth does to rate, and time to load.
-func (w *sheetWriter) heat(s *member) {
-	d := s.dims
-	s.add(row{Key: "rate_per_10_k_percent", Name: "rate for 10 K more", Value: -1000 * d.softness, Digits: 2, Unit: "%"}.
-		noted("US makers: %.2f %%", -1000*spring.SofteningUS))
-	if s.hot > 0 {
-		w.hot(s)
-	}
-	if d.wire == nil {
-		return
-	}
-	if low, high := d.wire.ServiceTemp, d.wire.ServiceTempHigh; low > 0 {
-		service := measure("service_temperature_c", "wire serves up to", low, inC, 0)
-		if high > low {
-			service = service.within(low, high, inC)
-		}
-		s.add(service)
-		if s.hot > low {
-			s.doubt("At %s the wire is over its highest service temperature of %s: it loses load with time, more the hotter it is.", inC.text(s.hot, 0), inC.text(low, 0))
-		}
-	}
-	w.relax(s)
-}
-
-// hot says what the spring does at the temperature that the sheet states.
-func (w *sheetWriter) hot(s *member) {
-	en, err := s.dims.warm(inC.of(s.hot), s.dims.softness)
-	us, errUS := s.dims.warm(inC.of(s.hot), spring.SofteningUS)
-	if err != nil || errUS != nil {
-		s.doubt("No figures at %s: %s.", inC.text(s.hot, 0), withoutPackage(err))
-		return
-	}
-	rate := measure("rate_hot_n_per_mm", "rate at "+inC.text(s.hot, 0), s.line.Rate*en, inNPerMM, 2)
-	load := measure("load_cocked_hot_n", "load cocked at "+inC.text(s.hot, 0), s.line.Force(s.stroke)*en, inN, 0)
-	s.add(rate.within(s.line.Rate*min(en, us), s.line.Rate*max(en, us), inNPerMM),
-		load.within(s.line.Force(s.stroke)*min(en, us), s.line.Force(s.stroke)*max(en, us), inN))
-}
-
-// relax forecasts the loss of load of a spring that just meets the screening
-// limit of the handbook, by the log-time law.
-func (w *sheetWriter) relax(s *member) {
-	screen, ok := s.dims.wire.Relaxation()
-	if !ok {
-		s.doubt("No limit of relaxation is known for this wire.")
-		return
-	}
-	w.source(s, "relaxation, under 5 % in 48 h", fmt.Sprintf("%s at %s", inMPa.text(screen.Stress, 0), inC.text(screen.Temp, 0)), screen.Grade, screen.Source)
-	const hour, year = 3600.0, 365.25 * 86400
-	law := spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * hour, RefLoss: 0.05}
-	slow, fast := law, law
-	slow.T0, fast.T0 = law.T0/10, law.T0*10
-	for _, after := range []struct {
-		name string
-		age  float64
-	}{{"48 h", 48 * hour}, {"1 year", year}, {"10 years", 10 * year}, {"30 years", 30 * year}} {
-		var losses [3]float64
-		for i, l := range []spring.Relaxation{law, slow, fast} {
-			loss, err := l.Loss(after.age)
-			if err != nil {
-				panic(err) // the law above is wrong
-			}
-			losses[i] = loss
-		}
-		w.relaxation.Data = append(w.relaxation.Data, []any{s.name, after.name, inPercent.of(losses[0]), inPercent.of(losses[1]),
-			inPercent.of(losses[2]), inN.of(losses[0] * s.line.Force(0))})
-	}
-	rest, cocked := s.dims.us.Stress(s.line.Force(0), spring.Wahl), s.dims.us.Stress(s.line.Force(s.stroke), spring.Wahl)
-	s.notes = append(s.notes, relaxationWords(screen, rest, cocked, s.hot))
-}
-
-// relaxationWords set the spring beside the limit for which losses are given.
-func relaxationWords(limit tables.Screen, rest, cocked, hot float64) string {
-	text := fmt.Sprintf("Relaxation is given for %s (Wahl) at %s, where the handbook allows 5 %% in 48 h; the band is for time constants of 0.01 to 1 h.",
-		inMPa.text(limit.Stress, 0), inC.text(limit.Temp, 0))
-	switch {
-	case rest > limit.Stress || hot > limit.Temp:
-		text += fmt.Sprintf(" This spring, at %s at rest, is past that limit: it may lose more.", inMPa.text(rest, 0))
-	case cocked > limit.Stress:
-		text += fmt.Sprintf(" This spring rests at %s, under it, and is over it only while cocked, at %s: it should lose less. A greater loss is yielding, wear or a wrong reading.", inMPa.text(rest, 0), inMPa.text(cocked, 0))
-	default:
-		text += fmt.Sprintf(" This spring rests at %s and is under it even cocked: it should lose less. A greater loss is yielding, wear or a wrong reading.", inMPa.text(rest, 0))
-	}
-	if hot == 0 {
-		text += " Its temperature is not stated (spring.temperature)."
-	}
-	return text
 }
