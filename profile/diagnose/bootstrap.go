@@ -48,10 +48,10 @@ func (m *moments) line() (intercept, slope float64) {
 
 // group returns the moments of groups of neighbouring rows, counted from
 // the mean of all rows. Neighbours stay together because their noise may hang
-// together ([Kuen]); a group has 2 n^(1/3) rows.
+// together ([Kuen]); a group has up to 3 n^(1/3) rows.
 func (s *series) group() (groups []moments, xm, ym float64) {
 	n := len(s.t)
-	size := max(1, min(int(2*math.Cbrt(float64(n))), n/leastGroups))
+	size := max(1, min(int(3*math.Cbrt(float64(n))), n/leastGroups))
 	count := min(n/size, mostGroups)
 	groups = make([]moments, count)
 	tm := stat.Mean(s.t, nil)
@@ -64,31 +64,47 @@ func (s *series) group() (groups []moments, xm, ym float64) {
 	return groups, xm, ym
 }
 
-// resample draws groups with replacement and hands each line to use.
-func (s *series) resample(rng *rand.Rand, replicates int, use func(intercept, slope float64)) (groups int) {
-	g, xm, ym := s.group()
+// resample draws groups with replacement and hands each line to use. As
+// Student's t is wider than the normal distribution, lines from few groups are
+// set further off, the expansion of [Hest].
+func (l *robust) resample(rng *rand.Rand, replicates int, use func(intercept, slope float64)) {
+	groups, xm, ym := l.kept.group()
+	n := float64(len(groups))
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 2}.Quantile((1 + coverage) / 2)
+	wider := t / twoSided * math.Sqrt(n/(n-2))
 	for range replicates {
 		var m moments
-		for range g {
-			m.add(&g[rng.IntN(len(g))])
+		for range groups {
+			m.add(&groups[rng.IntN(len(groups))])
 		}
 		a, b := m.line()
-		use(ym+a-b*xm, b)
+		a += ym - b*xm
+		use(l.intercept+wider*(a-l.intercept), l.slope+wider*(b-l.slope))
 	}
-	return len(g)
 }
 
-// interval returns the expanded percentile interval of replicates ([Hest]):
-// percentiles further out for few groups, as Student's t is wider than the
-// normal distribution.
-func interval(value float64, replicates []float64, groups int) Estimate {
+// memory returns by how much the noise of a mean is greater than that of
+// independent rows, from the correlation r of neighbours: √((1 + r)/(1 - r)).
+func (l *robust) memory() float64 {
+	var both, one float64
+	before := l.residual(&l.kept, 0)
+	for i := range l.kept.t {
+		r := l.residual(&l.kept, i)
+		both += r * before
+		one += r * r
+		before = r
+	}
+	r := min(0.99, max(0, both/one))
+	return math.Sqrt((1 + r) / (1 - r))
+}
+
+// interval returns the percentile interval of replicates.
+func interval(value float64, replicates []float64) Estimate {
 	slices.Sort(replicates)
-	free := float64(groups - 2)
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: free}.Quantile((1 + coverage) / 2)
-	p := distuv.UnitNormal.CDF(-t * math.Sqrt(float64(groups)/free))
+	half := (1 - coverage) / 2
 	return Estimate{
 		Value: value,
-		Low:   stat.Quantile(p, stat.LinInterp, replicates, nil),
-		High:  stat.Quantile(1-p, stat.LinInterp, replicates, nil),
+		Low:   stat.Quantile(half, stat.LinInterp, replicates, nil),
+		High:  stat.Quantile(1-half, stat.LinInterp, replicates, nil),
 	}
 }

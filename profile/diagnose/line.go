@@ -54,6 +54,7 @@ func (o *Options) validate() error {
 type Line struct {
 	Window   Window // part of the log that was used
 	ByTravel bool   // travel was read; else worked out from the cup
+	Stretch  int    // rows of the log to one that was used: above 1 where it was thinned
 	Used     int    // rows that the line goes through
 	Wild     int    // rows of the window left out as wild
 
@@ -109,6 +110,7 @@ func ReadLine(l Log, s *profile.Setup, o Options) (*Line, error) {
 	if err := l.check(); err != nil {
 		return nil, err
 	}
+	l, stretch := l.thin()
 	whole, err := profile.Summarize(s)
 	if err != nil {
 		return nil, err
@@ -149,7 +151,7 @@ func ReadLine(l Log, s *profile.Setup, o Options) (*Line, error) {
 	n := len(rows.t)
 	line := &Line{
 		Window:   Window{From: rows.t[0], To: rows.t[n-1], Given: w.Given},
-		ByTravel: all.byTravel, Used: len(fit.kept.t), Wild: n - len(fit.kept.t),
+		ByTravel: all.byTravel, Stretch: stretch, Used: len(fit.kept.t), Wild: n - len(fit.kept.t),
 		Slope: fit.slope / d.area, Intercept: fit.intercept, Scatter: fit.scatter, Fall: fit.fall,
 		Duration: rows.t[n-1] - release,
 	}
@@ -185,8 +187,8 @@ func (line *Line) estimate(s *profile.Setup, o Options, dripped, end float64, fi
 	}
 	draws := [4][]float64{}
 	rng := rand.New(rand.NewPCG(o.Seed, 1))
-	uptake := math.Hypot(u.Uptake, dripped)
-	groups := fit.kept.resample(rng, n, func(a, b float64) {
+	uptake := math.Hypot(u.Uptake, dripped*fit.memory())
+	fit.resample(rng, n, func(a, b float64) {
 		bore := c.Bore + u.Bore*rng.NormFloat64()
 		m := best
 		m.area = math.Pi / 4 * bore * bore
@@ -205,15 +207,15 @@ func (line *Line) estimate(s *profile.Setup, o Options, dripped, end float64, fi
 			draws[i] = append(draws[i], v)
 		}
 	})
-	line.Rate = interval(k, draws[0], groups)
-	line.Cocked = interval(fc, draws[1], groups)
-	line.Rest = interval(f1, draws[2], groups)
-	line.End = interval(fit.intercept+fit.slope*end, draws[3], groups)
+	line.Rate = interval(k, draws[0])
+	line.Cocked = interval(fc, draws[1])
+	line.Rest = interval(f1, draws[2])
+	line.End = interval(fit.intercept+fit.slope*end, draws[3])
 }
 
 // extremes fills in peak and yield.
 func (line *Line) extremes(all *series, l Log) {
-	thin := all.thin(stretches)
+	thin := all.smooth()
 	top := thin.p[peakOf(&thin)]
 	half := twoSided * line.Scatter / math.Sqrt(float64(len(all.t))/float64(len(thin.t)))
 	line.Peak = Estimate{top, top - half, top + half}

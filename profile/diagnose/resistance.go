@@ -50,7 +50,8 @@ func readPuck(l Log, s *profile.Setup, line *Line, d *displacement) Puck {
 		}
 		h.Resistance = h.Pressure / h.Flow
 		puck.Course = append(puck.Course, h)
-		plain = append(plain, h.Resistance/bedFactor(&s.Coffee, h.Pressure, line.Peak.Value, flow.intercept+flow.slope*h.Time))
+		cup, _ := flow.at(h.Time)
+		plain = append(plain, h.Resistance/bedFactor(&s.Coffee, h.Pressure, line.Peak.Value, cup))
 	}
 	if n := len(plain); n > 0 {
 		puck.Resistance = median(plain)

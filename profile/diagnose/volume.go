@@ -3,14 +3,12 @@ package diagnose
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat"
-
 	"springcalc/profile"
 )
 
 // beforeRelease is how long before the release the cup is read for what had
 // dripped by then [s].
-const beforeRelease = 1.0
+const beforeRelease = 3.0
 
 // displacement turns what a log read into travel of the piston.
 type displacement struct {
@@ -76,21 +74,22 @@ func (d *displacement) travel(cup, pressure float64) float64 {
 	return d.port + v/d.area
 }
 
-// dripped counts off what was in the cup before the release, where the bed
-// was wet through by then, and returns the standard uncertainty of that [m³].
+// dripped counts off what was in the cup at the release, where the bed was wet
+// through by then, and returns the standard uncertainty of that [m³]. It is
+// read from a straight line through the last seconds before.
 func (d *displacement) dripped(l Log, release float64) (u float64) {
-	var cups []float64
+	var t, cup []float64
 	for _, r := range l {
 		if r.Time >= release-beforeRelease && r.Time < release && !math.IsNaN(r.Cup) {
-			cups = append(cups, r.Cup)
+			t, cup = append(t, r.Time), append(cup, r.Cup)
 		}
 	}
-	if len(cups) < 2 {
+	if len(t) < 3 || t[0] == t[len(t)-1] {
 		return 0
 	}
-	mean, sd := stat.MeanStdDev(cups, nil)
-	d.taken -= d.water(mean) / d.density
-	return sd / math.Sqrt(float64(len(cups))) / d.density
+	mass, u := fitStraight(t, t, cup).at(release)
+	d.taken -= d.water(mass) / d.density
+	return u / d.density
 }
 
 // series returns the rows of the log that can be used. Travel that was read

@@ -7,6 +7,7 @@ import (
 
 const (
 	stretches = 200   // medians that the window is sought in
+	stretch   = 5     // rows, at least, that go into one
 	someCup   = 1e-3  // cup mass from which the coffee surely drips [kg]
 	lowShare  = 0.1   // share of the peak at which the spring's part is over [-]
 	steady    = 0.05  // fall, as a share of the peak, that a pump shows too [-]
@@ -23,14 +24,13 @@ type Window struct {
 }
 
 // release returns the time at which the pressure of the spring came on: the
-// middle of its rise to the peak [s].
+// middle of its rise to the peak, for two rows of three [s].
 func (l Log) release() float64 {
-	thin := l.pressures().thin(stretches)
-	top := thin.p[peakOf(&thin)]
 	rows := l.pressures()
+	thin := rows.smooth()
+	half := thin.p[peakOf(&thin)] / 2
 	for i := 0; i+2 < len(rows.t); i++ {
-		three := []float64{rows.p[i], rows.p[i+1], rows.p[i+2]}
-		if rows.p[i] > top/2 && median(three) > top/2 {
+		if rows.p[i] > half && (rows.p[i+1] > half || rows.p[i+2] > half) {
 			return rows.t[i]
 		}
 	}
@@ -63,7 +63,7 @@ func peakOf(s *series) int {
 // cup, where travel is worked out from it) to where the pressure rises again
 // or is gone. drips is the travel at which the coffee surely drips.
 func findWindow(s *series, drips float64) (Window, error) {
-	thin := s.thin(stretches)
+	thin := s.smooth()
 	top := peakOf(&thin)
 	peak := thin.p[top]
 	if !(peak > 0) {
@@ -83,7 +83,11 @@ func findWindow(s *series, drips float64) (Window, error) {
 		}
 		to, low = i, min(low, thin.p[i])
 	}
-	return Window{From: thin.t[from], To: thin.t[to]}, nil
+	end := thin.t[to]
+	if to == len(thin.t)-1 {
+		end = s.t[len(s.t)-1]
+	}
+	return Window{From: thin.t[from], To: end}, nil
 }
 
 // rows returns the rows within the window.
