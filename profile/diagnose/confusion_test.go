@@ -89,7 +89,7 @@ func TestConfusion(t *testing.T) {
 		for _, truth := range Causes() {
 			var first [causes]int
 			worst := 0
-			for range 8 {
+			for range 5 {
 				r, err := g.clone().rank(m, measure(t, m, g, truth, c.kinds(truth), rng), UsualPrior())
 				if err != nil {
 					t.Fatal(err)

@@ -25,13 +25,14 @@ func TestCoverage(t *testing.T) {
 		{"cup, correlated noise", correlated, false, true, false, 0.90},
 	} {
 		t.Run(c.what, func(t *testing.T) {
+			t.Parallel()
 			rng := rand.New(rand.NewPCG(11, 7))
 			const machines = 500
 			var rate, cocked, rest, width, rows, offK, offF, failed float64
 			for i := range machines {
 				s := someMachine(rng)
 				l := logOf(t, s, c.noise, rng).without(c.cup, c.travel)
-				sheet, o := s, Options{Seed: uint64(i), Replicates: 600}
+				sheet, o := s, Options{Seed: uint64(i), Replicates: 400}
 				if c.unsure {
 					sheet, o.Unsure = unsure(s, rng)
 					scale := 1 + o.Unsure.Gauge*rng.NormFloat64()

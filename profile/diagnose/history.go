@@ -73,8 +73,9 @@ func Lose(h History, s *profile.Setup) (*Loss, error) {
 	}
 	c := &s.Cylinder
 	perPa := c.Area() + c.Seal.PerPa
-	force := func(p float64) float64 { return p*perPa + c.Seal.Constant - c.Weight }
-	pressure := func(f float64) float64 { return (f - c.Seal.Constant + c.Weight) / perPa }
+	none := cockedForce(s, 0)
+	force := func(p float64) float64 { return none + p*perPa }
+	pressure := func(f float64) float64 { return (f - none) / perPa }
 
 	r := spring.Readings{T0: t0, U: h.U * perPa}
 	lg := make([]float64, len(h.Readings))

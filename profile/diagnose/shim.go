@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"springcalc/profile"
 	"springcalc/spring"
 )
 
@@ -47,7 +48,7 @@ func shimFor(m *Machine, set float64, now, wanted float64, wire *Wire) (*Shim, e
 	if !(wanted > now) {
 		return nil, fmt.Errorf("%w: wanted peak is %.4g Pa, want more than the peak now, %.4g Pa", ErrInput, wanted, now)
 	}
-	force := func(p float64) float64 { return p*effect + c.Seal.Constant - c.Weight }
+	force := func(p float64) float64 { return cockedForce(&m.Setup, p) }
 	s := &Shim{Thickness: (wanted - now) * effect / k, Peak: wanted, Cocked: force(wanted)}
 	s.Rest = s.Cocked - k*c.Stroke
 	raise := c.Seal.Constant + c.Weight
@@ -58,6 +59,13 @@ func shimFor(m *Machine, set float64, now, wanted float64, wire *Wire) (*Shim, e
 		return s, nil
 	}
 	return s, s.fit(m, set, wire)
+}
+
+// cockedForce returns the force of the springs with the lever cocked [N] that a
+// peak [Pa] tells of: the peak comes when the piston has passed the port.
+func cockedForce(s *profile.Setup, peak float64) float64 {
+	c := &s.Cylinder
+	return peak*(c.Area()+c.Seal.PerPa) + c.Seal.Constant - c.Weight + rateOf(s)*c.Port
 }
 
 // fit fills in what depends on the spring's dimensions.
