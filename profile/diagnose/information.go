@@ -26,7 +26,7 @@ type Expected struct {
 
 const (
 	expects  = 3    // causes that a candidate is told for
-	quadrant = 500  // steps of the integral over the value of a measurement
+	quadrant = 200  // steps of the integral over the value of a measurement
 	faint    = 1e-7 // probability of a state that no longer counts [-]
 )
 
