@@ -31,7 +31,7 @@ var remedy = [causes]Action{
 
 // sure is the likelihood from which a remedy is advised without one more
 // measurement [-].
-const sure = 0.6
+const sure = 0.75
 
 // Wish is what is wanted of the machine.
 type Wish struct {

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -14,7 +15,7 @@ type Candidate struct {
 	At     float64    // length for a BenchLoad: that of the spring when cocked [m]; else 0
 	U      float64    // standard uncertainty with usual tools [unit of the kind]
 	Bits   float64    // information expected about the cause [bit]
-	Expect []Expected // what it would be under each cause, the likeliest first
+	Expect []Expected // what it would be under the two or three likeliest causes, in that order
 }
 
 // Expected is the value of a measurement under a cause.
@@ -61,11 +62,11 @@ func (g *grid) candidates(m *Machine, posterior [causes]float64, data []Measured
 		parts := g.components(m, posterior, &d)
 		c := Candidate{Kind: k, At: d.At, U: d.U, Bits: information(parts, &posterior)}
 		for _, cause := range likeliest(posterior) {
-			c.Expect = append(c.Expect, expected(parts, cause, posterior[cause]))
+			c.Expect = append(c.Expect, g.expected(m, cause, &d))
 		}
 		list = append(list, c)
 	}
-	slices.SortStableFunc(list, func(a, b Candidate) int { return -int(math.Copysign(1, a.Bits-b.Bits)) })
+	slices.SortStableFunc(list, func(a, b Candidate) int { return cmp.Compare(b.Bits, a.Bits) })
 	return list
 }
 
@@ -84,21 +85,26 @@ func (g *grid) components(m *Machine, posterior [causes]float64, d *Measured) []
 	return parts
 }
 
-// likeliest returns the few causes with the highest probability.
+// likeliest returns the few causes with the highest probability: two, and a
+// third where it is not out of the question.
 func likeliest(posterior [causes]float64) []Cause {
 	all := Causes()
-	slices.SortStableFunc(all, func(a, b Cause) int { return -int(math.Copysign(1, posterior[a]-posterior[b])) })
-	return all[:expects]
+	slices.SortStableFunc(all, func(a, b Cause) int { return cmp.Compare(posterior[b], posterior[a]) })
+	if posterior[all[2]] < 0.01 {
+		return all[:2]
+	}
+	return all[:3]
 }
 
-func expected(parts []component, cause Cause, total float64) Expected {
+// expected returns what a measurement would be under a cause.
+func (g *grid) expected(m *Machine, cause Cause, d *Measured) Expected {
 	e := Expected{Cause: cause}
 	second := 0.0
-	for _, p := range parts {
-		if p.cause == cause {
-			e.Value += p.weight / total * p.mean
-			second += p.weight / total * (p.mean*p.mean + p.sd*p.sd)
-		}
+	for _, s := range g.states[cause] {
+		mean, _ := s.see.of(d)
+		_, sd := g.off(m, s.see, d)
+		e.Value += s.weight * mean
+		second += s.weight * (mean*mean + sd*sd)
 	}
 	e.U = math.Sqrt(max(0, second-e.Value*e.Value))
 	return e

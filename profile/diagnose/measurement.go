@@ -84,3 +84,7 @@ var instrument = [kinds]float64{
 	FreeLength: 0.2e-3, WireSize: 0.02e-3, Coils: 0.1, BenchLoad: 10, BenchRate: 300, Drag: 8, Gauge: 0.015,
 	Travel: 0.3e-3, Headspace: 0.7e-3,
 }
+
+// UsualU returns the standard uncertainty of a kind of measurement made with
+// usual tools [unit of the kind].
+func UsualU(k Kind) float64 { return instrument[k] }

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -118,15 +119,7 @@ func (g *grid) rank(m *Machine, data []Measured, prior Prior) (*Ranking, error) 
 		r.Causes = append(r.Causes, k)
 	}
 	g.evidence(m, r.Causes, data)
-	slices.SortStableFunc(r.Causes, func(a, b Ranked) int {
-		switch {
-		case a.Likelihood > b.Likelihood:
-			return -1
-		case a.Likelihood < b.Likelihood:
-			return 1
-		}
-		return int(a.Cause - b.Cause)
-	})
+	slices.SortStableFunc(r.Causes, func(a, b Ranked) int { return cmp.Compare(b.Likelihood, a.Likelihood) })
 	r.Next = g.candidates(m, posterior, data)
 	r.drop(m, g, data)
 	r.doubt(m, data)
@@ -331,9 +324,7 @@ func (g *grid) evidence(m *Machine, ranked []Ranked, data []Measured) {
 				r.Against = append(r.Against, e)
 			}
 		}
-		strongest := func(a, b Evidence) int {
-			return -int(math.Copysign(1, math.Abs(a.Weight)-math.Abs(b.Weight)))
-		}
+		strongest := func(a, b Evidence) int { return cmp.Compare(math.Abs(b.Weight), math.Abs(a.Weight)) }
 		slices.SortStableFunc(r.For, strongest)
 		slices.SortStableFunc(r.Against, strongest)
 	}
