@@ -35,8 +35,8 @@ type diagnoseCmd struct {
 	To          *timeFlag     `placeholder:"TIME" help:"End of it."`
 	KeepAbove   *pressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
 	WantPeak    *pressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the machine as new."`
-	PullsPerDay float64       `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."`
-	DaysPerYear float64       `placeholder:"N" default:"300" help:"Days of use a year (${default})."`
+	PullsPerDay float64       `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
+	DaysPerYear float64       `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string      `sep:"none" placeholder:"CAUSE=WEIGHT" help:"How likely a cause is beforehand, against the usual weights, as in --prior \"seal drag=0.5\". May be given several times."`
 	Seed        uint64        `placeholder:"N" default:"1" help:"Seed of the random numbers behind the intervals (${default})."`
 	machineFlags

@@ -304,7 +304,10 @@ func nextTable(r *diagnose.Ranking) tableData {
 	t := tableData{Key: "next", Title: "What would tell more", Columns: []column{
 		{Key: "measurement", Head: "measurement"}, {Key: "information_bits", Head: "tells, bit", Digits: 2}, {Key: "expected", Head: "expected"}}}
 	const most = 5
-	for _, c := range r.Next[:min(most, len(r.Next))] {
+	for i, c := range r.Next[:min(most, len(r.Next))] {
+		if i > 0 && c.Bits < tellsLittle {
+			break
+		}
 		t.Data = append(t.Data, []any{c.Kind.String(), c.Bits, strings.TrimPrefix(expectations(c), "expect ")})
 	}
 	return t

@@ -131,7 +131,7 @@ func TestActions(t *testing.T) {
 		{CheckGauge, Wish{}, []Measured{peak, got(Gauge, 0.8, 0.01)}},
 		{CockFully, Wish{}, []Measured{peak, got(Travel, 15*mm, 0.3*mm)}},
 		{FixFill, Wish{}, []Measured{peak, got(LongFill, 8.7*bar, 0.1*bar)}},
-		{FixPuck, Wish{}, []Measured{peak, got(ShotTime, 4, 0.5)}},
+		{FixPuck, Wish{}, []Measured{peak, got(ShotTime, 4, 0.5), got(FreeLength, 150*mm, 0.3*mm), got(Gauge, 1, 0.01), got(LongFill, 7*bar, 0.15*bar)}},
 		{Replace, Wish{}, []Measured{peak, got(WireSize, 6.15*mm, 0.02*mm)}},
 		{MeasureOne, Wish{}, []Measured{peak}},
 		{Keep, Wish{Keep: 6.5 * bar}, []Measured{peak}},

@@ -392,7 +392,7 @@ func TestBadRank(t *testing.T) {
 	}{
 		{"machine", &bad, nil, UsualPrior(), []string{"Machine.Fresh is -1 Pa", "Machine.GaugeLag is NaN s", "spread of the peak pressure"}},
 		{"weight for a spring", &soft, nil, UsualPrior(), []string{"rate of spring 1 is 0"}},
-		{"data", m, []Measured{got(Peak, missing, 1), got(Drag, 5, 0), {Kind: 99}, got(BenchLoad, 5, 1)}, UsualPrior(), []string{"peak pressure is NaN", "uncertainty of the raising less lowering force is 0", "unknown measurement 99", "length of the load"}},
+		{"data", m, []Measured{got(Peak, missing, 1), got(Drag, 5, 0), {Kind: 99}, got(BenchLoad, 5, 1)}, UsualPrior(), []string{"peak pressure is NaN", "uncertainty of the difference of raising and lowering force is 0", "unknown measurement 99", "length of the load"}},
 		{"prior", m, nil, Prior{Set: missing, SealDrag: -1}, []string{"prior of set of the spring is NaN", "prior of seal drag is -1"}},
 		{"no prior", m, nil, Prior{}, []string{"add up to 0"}},
 	} {
@@ -407,7 +407,7 @@ func TestBadRank(t *testing.T) {
 			}
 		}
 	}
-	if Kind(-1).String() != "unknown measurement" || Cause(99).String() != "unknown cause" || Set.String() != "set of the spring" || Drag.String() != "raising less lowering force" {
+	if Kind(-1).String() != "unknown measurement" || Cause(99).String() != "unknown cause" || Set.String() != "set of the spring" || Drag.String() != "difference of raising and lowering force" {
 		t.Error("names")
 	}
 }

@@ -28,7 +28,7 @@ const (
 
 var kindNames = [kinds]string{
 	"peak pressure", "end pressure", "rate from a log", "bow of the line", "yield", "shot time", "peak after a long fill",
-	"free length", "wire diameter", "active coils", "load on the bench", "rate on the bench", "raising less lowering force",
+	"free length", "wire diameter", "active coils", "load on the bench", "rate on the bench", "difference of raising and lowering force",
 	"gauge check", "piston travel", "headspace depth",
 }
 

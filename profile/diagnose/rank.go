@@ -276,15 +276,29 @@ func (g *grid) weigh(m *Machine, c Cause, data []Measured) float64 {
 	return sum
 }
 
-// size returns the mean size of a cause and its standard deviation.
+// size returns the mean size of a cause and its standard deviation. Where a
+// size may be above or below 0, it is that of the likelier side: a mean of coils
+// too few and coils too many says nothing.
 func (g *grid) size(c Cause) (mean, sd float64) {
+	var sides [2]struct{ weight, first, second float64 }
 	for _, s := range g.states[c] {
-		mean += s.weight * s.size
+		side := &sides[0]
+		if s.size < 0 {
+			side = &sides[1]
+		}
+		side.weight += s.weight
+		side.first += s.weight * s.size
+		side.second += s.weight * s.size * s.size
 	}
-	for _, s := range g.states[c] {
-		sd += s.weight * (s.size - mean) * (s.size - mean)
+	side := sides[0]
+	if sides[1].weight > side.weight {
+		side = sides[1]
 	}
-	return mean, math.Sqrt(sd)
+	if side.weight == 0 {
+		return 0, 0
+	}
+	mean = side.first / side.weight
+	return mean, math.Sqrt(max(0, side.second/side.weight-mean*mean))
 }
 
 // evidence fills in what speaks for and against each cause.
