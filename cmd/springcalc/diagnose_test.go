@@ -225,3 +225,48 @@ func TestSeveralLogs(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// TestMeanOfLogs: what logs show counts as their mean; its uncertainty falls with
+// their number, but not below how far they stand apart.
+func TestMeanOfLogs(t *testing.T) {
+	line := func(rate float64) *diagnose.Line {
+		const half = 1.959963984540054 * 400 // of 400 N/m
+		return &diagnose.Line{Rate: diagnose.Estimate{Value: rate, Low: rate - half, High: rate + half}}
+	}
+	for _, c := range []struct {
+		rates    []float64
+		value, u float64
+	}{
+		{[]float64{27000}, 27000, 400},
+		{[]float64{27000, 27000, 27000, 27000}, 27000, 200},
+		{[]float64{26000, 28000}, 27000, 1000},
+	} {
+		e := &evidence{}
+		for _, r := range c.rates {
+			e.lines = append(e.lines, line(r))
+		}
+		e.fromLines()
+		if d := e.data[0]; d.Kind != diagnose.LogRate || math.Abs(d.Value-c.value) > 1e-6 || math.Abs(d.U-c.u) > 1e-6 {
+			t.Errorf("%v: %v is %g ± %g, want %g ± %g", c.rates, d.Kind, d.Value, d.U, c.value, c.u)
+		}
+	}
+}
+
+// TestUnsure: what the sheet says of its own uncertainty reaches the logs.
+func TestUnsure(t *testing.T) {
+	s, err := readSheet("demo.toml", demoSheet, []string{"piston.friction_per_pressure=2 N/bar ± 1 N/bar", "coffee.retained=1.1 g/g ± 0.2 g/g"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := newMachine(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: 5, PerPa: 0.5e-5, Uptake: 0.1 * 0.014 / m.Setup.Water.Density}
+	if got := m.unsure(); math.Abs(got.Bore-want.Bore) > 1e-12 || got.Friction != want.Friction || math.Abs(got.PerPa-want.PerPa) > 1e-12 || math.Abs(got.Uptake-want.Uptake) > 1e-15 {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+	if got := demoMachine(t).unsure().Uptake; math.Abs(got-usualKept*0.014/m.Setup.Water.Density) > 1e-15 {
+		t.Errorf("uptake of a usual puck is %g", got)
+	}
+}

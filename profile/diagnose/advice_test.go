@@ -76,6 +76,7 @@ func TestShim(t *testing.T) {
 		{"force cocked", a.Shim.Cocked, s.Springs[0].Force(s.Cylinder.Stroke)},
 		{"solid length", a.Shim.SolidLength, solid},
 		{"cocked length", a.Shim.CockedLength, rest - s.Cylinder.Stroke - a.Shim.Thickness},
+		{"pull on the handle", a.Shim.Effort, (s.Springs[0].Force(s.Cylinder.Stroke) + 26) / (s.Springs[0].Force(s.Cylinder.Stroke) - a.Shim.Thickness*k + 26)}, // 20 N of seal, 6 N of weight
 		{"most", a.Shim.Most, rest - s.Cylinder.Stroke - solid},
 		{"clearance", a.Shim.Clearance.Gap, a.Shim.CockedLength - solid},
 	} {

@@ -411,3 +411,14 @@ func TestBadRank(t *testing.T) {
 		t.Error("names")
 	}
 }
+
+// TestSizeByOneMeasurement: with every drop as likely beforehand, a check of the
+// gauge alone tells how low it reads, as unsure as the check and the machine are.
+func TestSizeByOneMeasurement(t *testing.T) {
+	r := rank(t, cafeMachine(), UsualPrior(), got(Gauge, 0.7, 0.03))
+	for _, c := range r.Causes {
+		if u := math.Hypot(0.03, UsualSpread()[Gauge].Fixed); c.Cause == GaugeLow && (!near(c.Size, 0.3, 0.005) || !near(c.SizeU, u, 0.02)) {
+			t.Errorf("low by %.4f ± %.4f, want 0.3 ± %.4f", c.Size, c.SizeU, u)
+		}
+	}
+}

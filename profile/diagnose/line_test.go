@@ -400,3 +400,20 @@ func TestBadLogs(t *testing.T) {
 		t.Errorf("impossible setup: %v", err)
 	}
 }
+
+// TestMemory: noise whose neighbours go along by a half makes a mean √3 times
+// as unsure as independent noise, which is not touched.
+func TestMemory(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	for phi, want := range map[float64]float64{0: 1, 0.5: math.Sqrt(3)} {
+		var l robust
+		e := 0.0
+		for i := range 40_000 {
+			e = phi*e + math.Sqrt(1-phi*phi)*rng.NormFloat64()
+			l.kept.add(float64(i), float64(i), e)
+		}
+		if got := l.memory(); !near(got, want, 0.03) {
+			t.Errorf("correlation %g: %.3f, want %.3f", phi, got, want)
+		}
+	}
+}
