@@ -93,9 +93,9 @@ func Advise(m *Machine, r *Ranking, now float64, w Wish) (*Advice, error) {
 		a.Action, a.Why = Keep, "the peak is within what readings and machines scatter"
 	case share < sure && a.Next != nil && a.Next.Bits > 0.05:
 		a.Action = MeasureOne
-		a.Why = fmt.Sprintf("%v is the likeliest cause, but with %.0f %% only; the %v tells most", lead.Cause, 100*lead.Likelihood, a.Next.Kind)
+		a.Why = fmt.Sprintf("%v is the likeliest cause, but with %s only; the %v tells most", lead.Cause, percent(lead.Likelihood), a.Next.Kind)
 	default:
-		a.Action, a.Why = action, fmt.Sprintf("the likeliest cause is %v (%.0f %%)", lead.Cause, 100*lead.Likelihood)
+		a.Action, a.Why = action, fmt.Sprintf("the likeliest cause is %v (%s)", lead.Cause, percent(lead.Likelihood))
 	}
 	if a.Action == ShimIt {
 		a.shimOrReplace()
@@ -106,6 +106,14 @@ func Advise(m *Machine, r *Ranking, now float64, w Wish) (*Advice, error) {
 	}
 	a.caution()
 	return a, nil
+}
+
+// percent words a likelihood; nothing is certain.
+func percent(p float64) string {
+	if p > 0.99 {
+		return "more than 99 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
 // likelihoods returns the likelihood of each cause.
