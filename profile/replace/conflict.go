@@ -4,12 +4,12 @@ import "fmt"
 
 // Conflict is a contradiction between wishes, or of a wish with the machine.
 type Conflict struct {
-	Why   string       // what contradicts what, in numbers
-	Relax []Relaxation // what would resolve it, each alone
+	Why  string // what contradicts what, in numbers
+	Ways []Way  // what would resolve it, each alone
 }
 
-// Relaxation is one way out of a conflict.
-type Relaxation struct {
+// Way is one way out of a conflict.
+type Way struct {
 	What string  // the wish or the part to change
 	To   float64 // to what value, in the unit of What [SI]
 	Text string  // the same in words
@@ -21,16 +21,16 @@ const stallShare = 1e-3
 // impossible returns why no spring gives the wished pressures, or nil.
 func (m *machine) impossible(w Wishes) []Conflict {
 	var found []Conflict
-	add := func(ok bool, why string, ways ...Relaxation) {
+	add := func(ok bool, why string, ways ...Way) {
 		if !ok {
 			found = append(found, Conflict{why, ways})
 		}
 	}
-	peak := func(to float64, words string) Relaxation {
-		return Relaxation{"peak", to, fmt.Sprintf("a peak %s %.3g bar", words, to/1e5)}
+	peak := func(to float64, words string) Way {
+		return Way{"peak", to, fmt.Sprintf("a peak %s %.3g bar", words, to/1e5)}
 	}
-	end := func(to float64, words string) Relaxation {
-		return Relaxation{"end", to, fmt.Sprintf("an end pressure %s %.3g bar", words, to/1e5)}
+	end := func(to float64, words string) Way {
+		return Way{"end", to, fmt.Sprintf("an end pressure %s %.3g bar", words, to/1e5)}
 	}
 	add(w.Peak > w.End,
 		fmt.Sprintf("a spring loses force along its stroke, so a peak of %.3g bar cannot end at %.3g bar", w.Peak/1e5, w.End/1e5),
@@ -44,7 +44,7 @@ func (m *machine) impossible(w Wishes) []Conflict {
 		add(false,
 			fmt.Sprintf("to reach a peak of %.3g bar the whole stroke goes into compressing the %.3g mL of air in the chamber", w.Peak/1e5, m.air*1e6),
 			peak(most, "below"),
-			Relaxation{"air", air, fmt.Sprintf("less than %.3g mL of air (a longer fill, a hotter boiler)", air*1e6)})
+			Way{"air", air, fmt.Sprintf("less than %.3g mL of air (a longer fill, a hotter boiler)", air*1e6)})
 	}
 	alone := -m.dead / m.effect
 	add(w.End >= alone,
@@ -71,7 +71,7 @@ func (m *machine) tooHeavy(w Wishes, hand Hand) []Conflict {
 	c := Conflict{Why: fmt.Sprintf("for %.3g bar at the peak and %.3g bar at the end the hand needs %.0f N, more than the wished %.0f N",
 		w.Peak/1e5, w.End/1e5, needs, w.Effort)}
 	add := func(what string, to float64, format string, a ...any) {
-		c.Relax = append(c.Relax, Relaxation{what, to, fmt.Sprintf(format, a...)})
+		c.Ways = append(c.Ways, Way{what, to, fmt.Sprintf(format, a...)})
 	}
 	add("effort", needs, "a hand that pushes %.0f N", needs)
 	low := max(w.End, m.fill) // the peak has to stay above both

@@ -143,9 +143,9 @@ func TestConflicts(t *testing.T) {
 			if len(conflicts) != 1 || !strings.Contains(conflicts[0].Why, c.why) {
 				t.Fatalf("conflicts %+v, want %q", conflicts, c.why)
 			}
-			for i, x := range conflicts[0].Relax {
+			for i, x := range conflicts[0].Ways {
 				if x.What != c.what[i] {
-					t.Errorf("relax %q, want %q", x.What, c.what[i])
+					t.Errorf("way %q, want %q", x.What, c.what[i])
 				}
 				// Just past the value, the wish can be fulfilled.
 				s, w := s, w
@@ -199,7 +199,7 @@ func TestEffortConflict(t *testing.T) {
 			rt.Fatal(err, conflicts, same)
 		}
 		seen := map[string]bool{}
-		for _, x := range conflicts[0].Relax {
+		for _, x := range conflicts[0].Ways {
 			seen[x.What] = true
 			switch x.What {
 			case "effort":
@@ -226,7 +226,7 @@ func TestEffortConflict(t *testing.T) {
 			}
 		}
 		if !seen["effort"] || !seen["handle"] {
-			rt.Errorf("no way out named but %v", conflicts[0].Relax)
+			rt.Errorf("no way out named but %v", conflicts[0].Ways)
 		}
 	})
 }

@@ -1,0 +1,110 @@
+package replace
+
+// Constraint is something that a spring has to keep to. They are judged in
+// this order, the cheap and telling ones first.
+type Constraint int
+
+// The constraints, and the unit in which each is compared.
+const (
+	EndPressure  Constraint = iota // force at rest within tolerance [N]
+	PeakPressure                   // force where water begins to move within tolerance [N]
+	Index                          // index within its range [-]
+	InBore                         // play in the bore, the coils grown as when solid [m]
+	OverRod                        // play over the rod [m]
+	InNest                         // play between the springs of a nest [m]
+	Clearance                      // gaps left between the coils when cocked [m]
+	StressCocked                   // shear stress when cocked [Pa]
+	StressSolid                    // shear stress pressed solid [Pa]
+	Buckling                       // deflection when cocked [m]
+	Fatigue                        // stress of a swing from zero that does the same harm [Pa]
+	Relaxation                     // share of force lost over the wished life [-]
+	Effort                         // force of the hand [N]
+	constraints
+)
+
+var constraintNames = [constraints]string{
+	"end pressure", "peak pressure", "index", "fit in bore", "fit over rod", "fit of the nest", "coil clearance",
+	"stress cocked", "stress solid", "buckling", "fatigue", "relaxation", "hand effort",
+}
+
+func (c Constraint) String() string { return constraintNames[c] }
+
+// Constraints returns all constraints in their order.
+func Constraints() []Constraint {
+	all := make([]Constraint, constraints)
+	for i := range all {
+		all[i] = Constraint(i)
+	}
+	return all
+}
+
+// Check is what there is beside what is needed of it.
+type Check struct {
+	Have  float64 // what there is or is allowed, in the unit of its constraint
+	Need  float64 // what is needed or used of that, likewise
+	Known bool    // false where nothing was asked, or too little is known to judge
+}
+
+// Margin returns what is left of a check, 0 at the limit [-]:
+//
+//	1 - need/have   kept: the share of what there is that is not needed
+//	have/need - 1   broken: the share of what is needed that is missing
+//
+// Both meet at the limit with the same slope, so margins of all kinds compare.
+// It presumes a need of more than 0, or a have of more than 0 and no need.
+func (c Check) Margin() float64 {
+	if c.Have >= c.Need {
+		return 1 - c.Need/c.Have
+	}
+	return c.Have/c.Need - 1
+}
+
+// Verdict is the judgement of a spring or nest by all constraints.
+type Verdict struct {
+	Checks  [constraints]Check
+	Binding Constraint // the constraint of the smallest margin
+	Least   float64    // that margin [-]; below 0 where the spring does not do
+}
+
+// Fits reports whether every constraint that could be judged is kept.
+func (v *Verdict) Fits() bool { return v.Least >= 0 }
+
+// Margin returns the margin of a constraint [-], and whether it was judged.
+func (v *Verdict) Margin(c Constraint) (margin float64, known bool) {
+	if !v.Checks[c].Known {
+		return 0, false
+	}
+	return v.Checks[c].Margin(), true
+}
+
+// Blocked returns the constraints that are broken, in their order.
+func (v *Verdict) Blocked() []Constraint {
+	var broken []Constraint
+	for c := range constraints {
+		if m, known := v.Margin(c); known && m < 0 {
+			broken = append(broken, c)
+		}
+	}
+	return broken
+}
+
+// first returns the first broken constraint; there must be one.
+func (v *Verdict) first() Constraint {
+	c := Constraint(0)
+	for !(v.Checks[c].Known && v.Checks[c].Margin() < 0) {
+		c++
+	}
+	return c
+}
+
+// put enters a check, or the tighter of two of the same constraint.
+func (v *Verdict) put(c Constraint, have, need float64) {
+	check := Check{have, need, true}
+	m := check.Margin()
+	if old := v.Checks[c]; !old.Known || m < old.Margin() {
+		v.Checks[c] = check
+	}
+	if m < v.Least {
+		v.Least, v.Binding = m, c
+	}
+}
