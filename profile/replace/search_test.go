@@ -63,7 +63,7 @@ func cafeSearch(t testing.TB) *Search {
 			Use:    spring.Use{PullsPerDay: 30, DaysPerYear: 300, Years: 10},
 		},
 		Grid: Grid{
-			Means: Steps(30*mm, 54*mm, 2*mm), Coils: Quarters(8, 20),
+			Means: Steps(30*mm, 54*mm, 2*mm), Coils: Quarters(10, 20),
 			Ends: []spring.Ends{spring.Closed, spring.ClosedGround}, Convention: spring.EN, FreeStep: 0.5 * mm,
 		},
 		Order: DefaultOrder(),
@@ -153,7 +153,7 @@ func TestSearchIsBruteForce(t *testing.T) {
 				full.Keep = math.MaxInt
 			}
 			want := brute(&full)
-			for _, workers := range []int{1, 2, 5, 0} {
+			for _, workers := range []int{1, 3, 0} {
 				s.Workers = workers
 				got, err := s.Run()
 				if err != nil {
