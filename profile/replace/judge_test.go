@@ -79,6 +79,18 @@ func TestJudgeByHand(t *testing.T) {
 	}
 }
 
+func TestIndexRange(t *testing.T) {
+	s := cafeSearch(t)
+	for mean, want := range map[float64]Check{20: {20 / 7.5, 4, true}, 44: {44 / 7.5, 4, true}, 80: {12, 80 / 7.5, true}, 120: {12, 16, true}} {
+		p := cafePart(t)
+		p.Coil.Mean = mean * mm
+		got := s.bench().judge([]Part{PartOf(p.Coil, p.Wire)}, math.Inf(-1)).Checks[Index]
+		if !near(got.Have, want.Have, 1e-12) || !near(got.Need, want.Need, 1e-12) {
+			t.Errorf("mean %g mm: %+v, want %+v", mean, got, want)
+		}
+	}
+}
+
 // Cubes beyond the reference stress, squares below: the worse of the two.
 func TestRelaxationBeyondItsReference(t *testing.T) {
 	s := cafeSearch(t)

@@ -80,16 +80,19 @@ func TestRequireInvertsTheShot(t *testing.T) {
 func TestRequireTwoPulls(t *testing.T) {
 	s := cafe()
 	s.Coffee.Resistance /= 3
-	s.Pulls = []profile.Pull{{FillTime: 3, Preinfusion: 2.5}, {FillTime: 2, Preinfusion: 3}}
-	w := Wishes{Peak: 8 * bar, End: 4 * bar, Within: 0.2 * bar}
-	r, _, err := Require(&s, w, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s.Springs = []spring.Linear{r.Linear()}
-	shot, err := profile.Summarize(&s)
-	if err != nil || !near(shot.Peak, w.Peak, 1e-9) || !near(shot.End, w.End, 1e-9) {
-		t.Errorf("got peak %v and end %v (%s, %v)", shot.Peak, shot.End, shot.Outcome, err)
+	short, full := profile.Pull{FillTime: 3, Preinfusion: 2.5}, profile.Pull{FillTime: 2, Preinfusion: 3}
+	for _, pulls := range [][]profile.Pull{{short, full}, {full, short}} {
+		s.Pulls = pulls
+		w := Wishes{Peak: 8 * bar, End: 4 * bar, Within: 0.2 * bar}
+		r, _, err := Require(&s, w, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Springs = []spring.Linear{r.Linear()}
+		shot, err := profile.Summarize(&s)
+		if err != nil || !near(shot.Peak, w.Peak, 1e-9) || !near(shot.End, w.End, 1e-9) {
+			t.Errorf("got peak %v and end %v (%s, %v)", shot.Peak, shot.End, shot.Outcome, err)
+		}
 	}
 }
 
@@ -212,7 +215,7 @@ func TestEffortConflict(t *testing.T) {
 				}
 			case "peak":
 				lower := w
-				lower.Peak = x.To
+				lower.Peak, lower.Effort = x.To, w.Effort*(1+1e-12) // rounding
 				if strings.Contains(x.Text, "kept") == (x.To <= w.End) {
 					rt.Errorf("%q with an end of %v", x.Text, w.End)
 				}
@@ -229,6 +232,43 @@ func TestEffortConflict(t *testing.T) {
 			rt.Errorf("no way out named but %v", conflicts[0].Ways)
 		}
 	})
+}
+
+// Where the fill pressure alone is too much for the hand, no lower peak is offered.
+func TestEffortConflictAboveTheFill(t *testing.T) {
+	s := cafe()
+	s.Water.Fill = 5 * bar
+	hand := handOf(t, &s)
+	w := Wishes{Peak: 9 * bar, End: 6 * bar, Within: bar}
+	for _, c := range []struct {
+		end, peak float64 // wish, and the peak whose effort is the limit
+		offered   bool
+	}{{6, 5.5, true}, {6, 4.5, false}, {2, 5.5, true}, {2, 4.5, false}} {
+		w.End = c.end * bar
+		at := w
+		at.Peak = c.peak * bar
+		if at.Peak <= at.End {
+			at.End = w.End * at.Peak / w.Peak
+		}
+		m := newMachine(&s)
+		w.Effort = hand.Effort(m.require(at).Linear())
+		_, conflicts, err := Require(&s, w, hand)
+		if err != nil || len(conflicts) != 1 {
+			t.Fatal(err, conflicts)
+		}
+		offered := false
+		for _, x := range conflicts[0].Ways {
+			if x.What == "peak" {
+				offered = true
+				if !near(x.To, at.Peak, 1e-9) {
+					t.Errorf("end %g bar: a peak of %g bar is offered, want %g", c.end, x.To/bar, c.peak)
+				}
+			}
+		}
+		if offered != c.offered {
+			t.Errorf("end %g bar, a hand for %g bar, filled at 5 bar: a lower peak is offered: %v", c.end, c.peak, offered)
+		}
+	}
 }
 
 func TestWishesValidate(t *testing.T) {
