@@ -1,6 +1,6 @@
 module springcalc
 
-go 1.26
+go 1.26.0
 
 require (
 	github.com/alecthomas/kong v1.17.0
@@ -23,5 +23,5 @@ require (
 	github.com/olekukonko/cat v0.0.0-20250911104152-50322a0618f6 // indirect
 	github.com/olekukonko/errors v1.2.0 // indirect
 	github.com/olekukonko/ll v0.1.6 // indirect
-	golang.org/x/sys v0.30.0 // indirect
+	golang.org/x/sys v0.50.0 // indirect
 )

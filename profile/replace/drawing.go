@@ -83,7 +83,7 @@ func (j *Job) notes(p *Part) []string {
 		notes = append(notes, fmt.Sprintf("Works in a bore of %.1f mm.", j.Space.Bore*1e3))
 	}
 	return append(notes,
-		fmt.Sprintf("Static strength judged by: %s.", p.Wire.Allowable.Name()),
+		fmt.Sprintf("Strength judged by: %s; pressed solid by: %s.", p.Wire.Cocked.Criterion.Name(), p.Wire.Solid.Criterion.Name()),
 		"Wound either hand; of a nest, the two springs in opposite hands.",
 		"Deburr the ends; finish and lubricant fit for contact with hot water and food.")
 }

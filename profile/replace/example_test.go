@@ -66,7 +66,9 @@ func ExampleSearch_Run() {
 		return
 	}
 	wire := func(diameter, tensile float64) replace.Wire {
-		return replace.Wire{Grade: "cold drawn", Diameter: diameter, Tensile: tensile, G: 80e9, E: 196e9, Density: 7850, Allowable: yield}
+		return replace.Wire{Grade: "cold drawn", Diameter: diameter, Tensile: tensile, G: 80e9, E: 196e9, Density: 7850,
+			Cocked: replace.Allowed{Criterion: yield, Safety: 1.2}, Solid: replace.Allowed{Criterion: yield, Safety: 1.2},
+		}
 	}
 	space := replace.Space{Bore: 56e-3, Rod: 16e-3, Slack: 1e-3, Installed: 200e-3, Celsius: 20, Support: spring.Support{Seating: spring.FixedFixed}}
 	search := replace.Search{

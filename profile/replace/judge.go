@@ -209,10 +209,14 @@ func (b *bench) each(f func(hot spring.Compression, w *Wire)) {
 
 func (b *bench) stress() {
 	b.each(func(hot spring.Compression, w *Wire) {
-		m, err := hot.Check(w.Allowable, spring.Loading{Working: b.working(), Tensile: w.Tensile})
-		must(err)
-		b.v.put(StressCocked, m.Cocked.Allowable, b.Limits.Safety*m.Cocked.Stress)
-		b.v.put(StressSolid, m.Solid.Allowable, b.Limits.Solid*m.Solid.Stress)
+		used := func(a Allowed) spring.Margins {
+			m, err := hot.Check(a.Criterion, spring.Loading{Working: b.working(), Tensile: w.Tensile})
+			must(err)
+			return m
+		}
+		cocked, solid := used(w.Cocked).Cocked, used(w.Solid).Solid
+		b.v.put(StressCocked, cocked.Allowable, w.Cocked.Safety*cocked.Stress)
+		b.v.put(StressSolid, solid.Allowable, w.Solid.Safety*solid.Stress)
 	})
 }
 

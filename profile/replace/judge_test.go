@@ -328,11 +328,11 @@ func TestJobValidate(t *testing.T) {
 	bad := Job{
 		Requirement: Requirement{Rest: -1, Rate: nan, Stroke: 0, Begin: -1, Within: 0},
 		Space:       Space{Bore: 0, Rod: 1, Slack: 0, Installed: nan, Solid: -1, Celsius: 1000},
-		Limits:      Limits{IndexMin: 1, IndexMax: 0.5, Safety: 0, Solid: nan, Buckling: 0, Fatigue: -1, Relaxation: 2},
+		Limits:      Limits{IndexMin: 1, IndexMax: 0.5, Buckling: 0, Fatigue: -1, Relaxation: 2},
 		Effort:      -1,
 		Use:         spring.Use{PullsPerDay: -1},
 	}
-	if n := len(bad.Validate().(interface{ Unwrap() []error }).Unwrap()); n != 21 {
+	if n := len(bad.Validate().(interface{ Unwrap() []error }).Unwrap()); n != 19 {
 		t.Errorf("%d faults:\n%v", n, bad.Validate())
 	}
 	s := cafeSearch(t)

@@ -31,7 +31,8 @@ func musicWire(t testing.TB, diameter float64) Wire {
 	sut := 201e3 * psi / math.Pow(diameter/in, 0.145)
 	return Wire{
 		Grade: "A228", Evidence: "printed", Diameter: diameter, Most: diameter * 1.005, Tensile: sut,
-		G: 80e9, E: 196.5e9, Density: 7850, Softening: spring.SofteningCarbonEN, Allowable: yield,
+		G: 80e9, E: 196.5e9, Density: 7850, Softening: spring.SofteningCarbonEN,
+		Cocked: Allowed{yield, 1.2}, Solid: Allowed{yield, 1},
 		Endurance: spring.Strength{
 			Endurance:     spring.Endurance{Amplitude: 35e3 * psi, Mean: 55e3 * psi},
 			UltimateShear: 0.67 * sut, Line: spring.Goodman,
@@ -69,7 +70,7 @@ func cafeSearch(t testing.TB) *Search {
 		Order: DefaultOrder(),
 		Keep:  10,
 	}
-	search.Limits.Solid, search.Limits.Relaxation = 1, 0.3
+	search.Limits.Relaxation = 0.3
 	for _, d := range []float64{6, 6.5, 7, 7.5, 8, 9} {
 		search.Grid.Wires = append(search.Grid.Wires, musicWire(t, d*mm))
 	}
@@ -132,8 +133,12 @@ func TestSearchIsBruteForce(t *testing.T) {
 		"too tight":       func(s *Search) { s.Space.Bore = 30 * mm },
 		"too thick a rod": func(s *Search) { s.Space.Rod = 45 * mm },
 		"too weak a hand": func(s *Search) { s.Effort = 140 },
-		"too little wire": func(s *Search) { s.Limits.Safety = 9 },
-		"never solid":     func(s *Search) { s.Limits.Solid = 9 },
+		"too little wire": func(s *Search) { s.Grid.Wires[1].Cocked.Safety, s.Grid.Wires[3].Cocked.Safety = 9, 9 },
+		"never solid": func(s *Search) {
+			for i := range s.Grid.Wires {
+				s.Grid.Wires[i].Solid.Safety = 9
+			}
+		},
 		"too long a life": func(s *Search) { s.Limits.Fatigue = 9 },
 		"never less":      func(s *Search) { s.Limits.Relaxation = 1e-3 },
 		"on one foot":     func(s *Search) { s.Space.Support.Seating, s.Limits.Buckling = spring.FixedFree, 9 },

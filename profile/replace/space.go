@@ -26,18 +26,23 @@ type Space struct {
 type Limits struct {
 	IndexMin   float64 // least index D/d [-]
 	IndexMax   float64 // greatest index [-]
-	Safety     float64 // least safety against yield with the lever cocked [-]
-	Solid      float64 // least safety against yield pressed solid [-]
 	Buckling   float64 // least deflection to buckling over deflection when cocked [-]
 	Fatigue    float64 // least safety against fatigue over the wished life [-]
 	Relaxation float64 // greatest share of force lost over the wished life, indicative [-]; 1 for no limit
 }
 
-// UsualLimits returns the limits of [Shigley] eq. 10-18 to 10-21 (index 4 to 12, 1.2
-// at solid) with the same 1.2 wherever else the books leave the number to the
-// designer, and no limit on relaxation, of which too little is known.
+// UsualLimits returns an index of 4 to 12 ([Shigley] eq. 10-18), 1.2 where the
+// books leave the number to the designer, and no limit on relaxation, of which
+// too little is known.
 func UsualLimits() Limits {
-	return Limits{IndexMin: 4, IndexMax: 12, Safety: 1.2, Solid: 1.2, Buckling: 1.2, Fatigue: 1.2, Relaxation: 1}
+	return Limits{IndexMin: 4, IndexMax: 12, Buckling: 1.2, Fatigue: 1.2, Relaxation: 1}
+}
+
+// Allowed is a static allowable stress and the safety against it that its
+// source asks for: the three belong together.
+type Allowed struct {
+	Criterion spring.Criterion // allowable stress with its correction factor
+	Safety    float64          // least safety against it [-]
 }
 
 // Wire is one size of one grade of spring wire.
@@ -51,7 +56,8 @@ type Wire struct {
 	E          float64          // Young's modulus at 20 °C [Pa]
 	Density    float64          // ρ [kg/m³]
 	Softening  float64          // r: fall of the moduli per kelvin over their value at 20 °C [1/K]
-	Allowable  spring.Criterion // static allowable stress with its factor
+	Cocked     Allowed          // what it may bear with the lever cocked
+	Solid      Allowed          // what it may bear pressed solid
 	Endurance  spring.Strength  // what it bears without end; zero where that is not known
 	Life       spring.LifeCurve // what it bears for a number of cycles; nil where that is not known
 	Relaxation Held             // a known loss of force; zero where none is known
@@ -141,8 +147,6 @@ func (j *Job) Validate() error {
 	l := &j.Limits
 	f.that(l.IndexMin > 1, "Limits.IndexMin", l.IndexMin, "", "more than 1")
 	f.that(l.IndexMax >= l.IndexMin && !math.IsInf(l.IndexMax, 1), "Limits.IndexMax", l.IndexMax, "", "at least the least index")
-	f.positive("Limits.Safety", l.Safety, "")
-	f.positive("Limits.Solid", l.Solid, "")
 	f.positive("Limits.Buckling", l.Buckling, "")
 	f.positive("Limits.Fatigue", l.Fatigue, "")
 	f.that(l.Relaxation > 0 && l.Relaxation <= 1, "Limits.Relaxation", l.Relaxation, "", "more than 0, up to 1")
@@ -164,9 +168,11 @@ func (w *Wire) validate() error {
 	f.notNegative("Wire.Density", w.Density, "kg/m³")
 	f.that(w.Softening >= 0 && w.Softening <= 1e-3, "Wire.Softening", w.Softening, "1/K", "from 0 to 1e-3")
 	f.notNegative("Wire.Relaxation.Stress", w.Relaxation.Stress, "Pa")
-	if w.Allowable == (spring.Criterion{}) {
-		f = append(f, fmt.Errorf("%w: Wire.Allowable is missing", ErrJob))
+	if none := (spring.Criterion{}); w.Cocked.Criterion == none || w.Solid.Criterion == none {
+		f = append(f, fmt.Errorf("%w: Wire.Cocked or Wire.Solid is missing", ErrJob))
 	}
+	f.positive("Wire.Cocked.Safety", w.Cocked.Safety, "")
+	f.positive("Wire.Solid.Safety", w.Solid.Safety, "")
 	if w.Life != nil {
 		f = append(f, w.Life.Validate())
 		f.positive("Wire.Endurance.UltimateShear", w.Endurance.UltimateShear, "Pa")
