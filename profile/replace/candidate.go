@@ -12,7 +12,7 @@ import (
 type Candidate struct {
 	Name  string
 	Row   int     // line of the list that it stands in
-	Price float64 // in the currency of the list; 0 where unknown
+	Price float64 // [currency of the list]; 0 where unknown
 	Parts []Part
 }
 
@@ -42,7 +42,7 @@ func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 			r.Bad = append(r.Bad, BadRow{c.Row, err})
 			continue
 		}
-		choice := Choice{Name: c.Name, Row: c.Row, Price: c.Price, Parts: c.Parts, Verdict: b.judge(c.Parts, math.Inf(-1))}
+		choice := Choice{Name: c.Name, Row: c.Row, Price: c.Price, Parts: c.Parts, Verdict: b.judge(c.Parts, math.Inf(1))}
 		if choice.Verdict.Fits() {
 			r.Fitting = append(r.Fitting, choice)
 		} else {
@@ -57,7 +57,7 @@ func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 	}
 	slices.SortFunc(r.Fitting, func(x, y Choice) int { return o.compare(&x, &y) })
 	slices.SortFunc(r.Missing, func(x, y Choice) int {
-		return cmp.Or(cmp.Compare(y.Verdict.Least, x.Verdict.Least), cmp.Compare(x.Row, y.Row))
+		return cmp.Or(cmp.Compare(x.Verdict.Short, y.Verdict.Short), cmp.Compare(x.Row, y.Row))
 	})
 	return &r, nil
 }

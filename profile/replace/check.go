@@ -40,8 +40,8 @@ func Constraints() []Constraint {
 
 // Check is what there is beside what is needed of it.
 type Check struct {
-	Have  float64 // what there is or is allowed, in the unit of its constraint
-	Need  float64 // what is needed or used of that, likewise
+	Have  float64 // what there is or is allowed [unit of its constraint]
+	Need  float64 // what is needed or used of that [unit of its constraint]
 	Known bool    // false where nothing was asked, or too little is known to judge
 }
 
@@ -64,10 +64,11 @@ type Verdict struct {
 	Checks  [constraints]Check
 	Binding Constraint // the constraint of the smallest margin
 	Least   float64    // that margin [-]; below 0 where the spring does not do
+	Short   float64    // sum of the margins below 0, as a positive number [-]: how far it is from doing
 }
 
 // Fits reports whether every constraint that could be judged is kept.
-func (v *Verdict) Fits() bool { return v.Least >= 0 }
+func (v *Verdict) Fits() bool { return v.Short == 0 }
 
 // Margin returns the margin of a constraint [-], and whether it was judged.
 func (v *Verdict) Margin(c Constraint) (margin float64, known bool) {
@@ -100,9 +101,13 @@ func (v *Verdict) first() Constraint {
 // put enters a check, or the tighter of two of the same constraint.
 func (v *Verdict) put(c Constraint, have, need float64) {
 	check := Check{have, need, true}
-	m := check.Margin()
-	if old := v.Checks[c]; !old.Known || m < old.Margin() {
+	m, before := check.Margin(), 1.0
+	if old := v.Checks[c]; old.Known {
+		before = old.Margin()
+	}
+	if m <= before {
 		v.Checks[c] = check
+		v.Short += min(0, before) - min(0, m)
 	}
 	if m < v.Least {
 		v.Least, v.Binding = m, c

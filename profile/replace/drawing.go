@@ -67,9 +67,13 @@ func (j *Job) Draw(p *Part, quality spring.Grade) (*Drawing, error) {
 	}
 	d.Rest, d.Cocked, d.Solid = load(j.Space.Installed), load(j.Space.Installed-j.Stroke), load(p.Solid)
 	d.Solid.Within = 0 // a solid spring has no one force
+	if d.Rest.Within > j.Within || d.Cocked.Within > j.Within {
+		d.Doubts = append(d.Doubts, fmt.Sprintf("The tolerance of the loads is wider than the %.0f N that the wished pressures allow: "+
+			"ask for a finer quality, or measure the spring and put right the rest with a shim.", j.Within))
+	}
 	d.Notes = j.notes(p)
 	d.Doubts = append(d.Doubts, p.Coil.Doubts()...)
-	d.Doubts = append(d.Doubts, fmt.Sprintf("Strength of the wire: %s.", p.Wire.Evidence))
+	d.Doubts = append(d.Doubts, fmt.Sprintf("Evidence for %s: %s.", p.Wire.Grade, p.Wire.Evidence))
 	return d, nil
 }
 
@@ -81,6 +85,12 @@ func (j *Job) notes(p *Part) []string {
 		notes = append(notes, fmt.Sprintf("Works in a bore of %.1f mm over a rod of %.1f mm.", j.Space.Bore*1e3, j.Space.Rod*1e3))
 	} else {
 		notes = append(notes, fmt.Sprintf("Works in a bore of %.1f mm.", j.Space.Bore*1e3))
+	}
+	if p.Wire.Preset {
+		notes = append(notes, "Preset: press solid until it sets no further. The free length is that after presetting.")
+	}
+	if p.Wire.Peened {
+		notes = append(notes, "Shot peen.")
 	}
 	return append(notes,
 		fmt.Sprintf("Strength judged by: %s; pressed solid by: %s.", p.Wire.Cocked.Criterion.Name(), p.Wire.Solid.Criterion.Name()),

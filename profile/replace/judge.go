@@ -87,9 +87,9 @@ var steps = []func(*bench){
 	(*bench).stress, (*bench).buckling, (*bench).fatigue, (*bench).relaxation, (*bench).effort,
 }
 
-// judge returns the verdict on a spring or nest. One that does not do is judged
-// no further once it is clear that its least margin is under floor.
-func (b *bench) judge(parts []Part, floor float64) Verdict {
+// judge returns the verdict on a spring or nest. It is judged no further once it
+// is clear that it falls short by more than most.
+func (b *bench) judge(parts []Part, most float64) Verdict {
 	b.parts = parts
 	b.lines = b.lines[:0]
 	for i := range parts {
@@ -98,7 +98,7 @@ func (b *bench) judge(parts []Part, floor float64) Verdict {
 	b.v = Verdict{Least: 1}
 	for _, step := range steps {
 		step(b)
-		if b.v.Least < 0 && b.v.Least < floor {
+		if b.v.Short > most {
 			break
 		}
 	}

@@ -28,7 +28,12 @@ func TestJudgeByHand(t *testing.T) {
 	s := cafeSearch(t)
 	s.Use.Years = 34 // 30 · 300 · 34 = 306 000 cycles
 	p := cafePart(t)
-	v := s.bench().judge([]Part{p}, math.Inf(-1))
+	en, err := spring.SolidEN(0.56)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Wire.Solid = Allowed{en, 1.1}
+	v := s.bench().judge([]Part{p}, math.Inf(1))
 
 	const (
 		c    = 44 / 7.5
@@ -61,7 +66,7 @@ func TestJudgeByHand(t *testing.T) {
 		{OverRod, 36.5 - 16, 1, mm},
 		{Clearance, 176 - ls, 16.75 * (0.0015*44*44/7.5 + 0.75) * 1.5, mm}, // dynamic
 		{StressCocked, 0.45 * rm, 1.2 * tau(kb, f2), 1e6},
-		{StressSolid, 0.45 * rm, tau(kb, fs), 1e6},
+		{StressSolid, 0.56 * rm, 1.1 * tau(1, fs), 1e6},
 		{Fatigue, (0.36 - 0.03*math.Log10(3.06)) * rm, 1.2 * (t2 - t1) * ssu / (ssu - t1), 1e6},
 		{Relaxation, 0.3, lost * x * x, 1},
 		{Effort, 220, s.Hand.Effort(spring.Linear{Rate: hot * rate * 1e3, Preload: f1}), 1},
@@ -84,7 +89,7 @@ func TestIndexRange(t *testing.T) {
 	for mean, want := range map[float64]Check{20: {20 / 7.5, 4, true}, 44: {44 / 7.5, 4, true}, 80: {12, 80 / 7.5, true}, 120: {12, 16, true}} {
 		p := cafePart(t)
 		p.Coil.Mean = mean * mm
-		got := s.bench().judge([]Part{PartOf(p.Coil, p.Wire)}, math.Inf(-1)).Checks[Index]
+		got := s.bench().judge([]Part{PartOf(p.Coil, p.Wire)}, math.Inf(1)).Checks[Index]
 		if !near(got.Have, want.Have, 1e-12) || !near(got.Need, want.Need, 1e-12) {
 			t.Errorf("mean %g mm: %+v, want %+v", mean, got, want)
 		}
@@ -107,14 +112,14 @@ func TestRelaxationBeyondItsReference(t *testing.T) {
 		if ref < 1 {
 			power = 3
 		}
-		v := s.bench().judge([]Part{p}, math.Inf(-1))
+		v := s.bench().judge([]Part{p}, math.Inf(1))
 		if got, want := v.Checks[Relaxation].Need, loss*math.Pow(1/ref, power); !near(got, want, 1e-12) {
 			t.Errorf("at %g of the reference stress: loss %g, want %g", 1/ref, got, want)
 		}
 	}
 	p := cafePart(t)
 	p.Wire.Relaxation.Law.RefLoss = 0.9 // more than all is lost in ten years
-	if v := s.bench().judge([]Part{p}, math.Inf(-1)); v.Checks[Relaxation].Need > 1 {
+	if v := s.bench().judge([]Part{p}, math.Inf(1)); v.Checks[Relaxation].Need > 1 {
 		t.Errorf("lost %g", v.Checks[Relaxation].Need)
 	}
 }
@@ -132,7 +137,7 @@ func TestFatigueByEndurance(t *testing.T) {
 		t.Fatal(err)
 	}
 	check := func(name string, j Job, p Part) {
-		c := j.bench().judge([]Part{p}, math.Inf(-1)).Checks[Fatigue]
+		c := j.bench().judge([]Part{p}, math.Inf(1)).Checks[Fatigue]
 		if !c.Known || !near(c.Have/c.Need*j.Limits.Fatigue, f.Safety, 1e-12) {
 			t.Errorf("%s: %+v, want a safety of %g", name, c, f.Safety)
 		}
@@ -145,7 +150,7 @@ func TestFatigueByEndurance(t *testing.T) {
 	p.Wire = &w
 	check("no curve", s.Job, p)
 	w.Endurance = spring.Strength{}
-	if v := s.bench().judge([]Part{p}, math.Inf(-1)); v.Checks[Fatigue].Known {
+	if v := s.bench().judge([]Part{p}, math.Inf(1)); v.Checks[Fatigue].Known {
 		t.Errorf("judged from nothing: %+v", v.Checks[Fatigue])
 	}
 }
@@ -156,7 +161,7 @@ func TestFatigueOfWireThatBreaks(t *testing.T) {
 	p := cafePart(t)
 	p.Wire.Tensile = 5e8
 	p.Wire.Endurance.UltimateShear = 0.67 * 5e8
-	v := s.bench().judge([]Part{p}, math.Inf(-1))
+	v := s.bench().judge([]Part{p}, math.Inf(1))
 	if m, _ := v.Margin(Fatigue); m != -1 || v.Fits() {
 		t.Errorf("margin %g", m)
 	}
@@ -170,12 +175,12 @@ func TestBuckling(t *testing.T) {
 	if err != nil || b.Never {
 		t.Fatal(err, b)
 	}
-	c := s.bench().judge([]Part{p}, math.Inf(-1)).Checks[Buckling]
+	c := s.bench().judge([]Part{p}, math.Inf(1)).Checks[Buckling]
 	if !c.Known || c.Have != b.CriticalDeflection || !near(c.Need, 1.2*61.5*mm, 1e-12) {
 		t.Errorf("%+v, want %g of %g", c, 1.2*61.5*mm, b.CriticalDeflection)
 	}
 	s.Space.Support.Guided = true
-	if c := s.bench().judge([]Part{p}, math.Inf(-1)).Checks[Buckling]; c.Known {
+	if c := s.bench().judge([]Part{p}, math.Inf(1)).Checks[Buckling]; c.Known {
 		t.Errorf("guided, but %+v", c)
 	}
 }
@@ -255,6 +260,8 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 	solid.Solid = 172 * mm
 	bad := plain
 	bad.Rate, bad.Free = math.NaN(), -1
+	liar := good
+	liar.Rate *= 1.01 // not what its dimensions say
 	r, err := s.Rank([]Candidate{
 		{Name: "heavy", Row: 2, Price: 10, Parts: []Part{heavy}},
 		{Name: "bad", Row: 3, Parts: []Part{bad}},
@@ -263,6 +270,7 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 		{Name: "plain", Row: 6, Price: 15, Parts: []Part{plain}},
 		{Name: "solid", Row: 7, Parts: []Part{solid}},
 		{Name: "none", Row: 8, Price: -1},
+		{Name: "liar", Row: 9, Parts: []Part{liar}},
 	}, Order{Keys: []Key{{By: ByPrice}}, Step: 0.05})
 	if err != nil {
 		t.Fatal(err)
@@ -279,13 +287,19 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 	if got := names(r.Missing); !slices.Equal(got, []string{"short", "heavy"}) {
 		t.Errorf("missing %v", got)
 	}
-	if len(r.Bad) != 2 || r.Bad[0].Row != 3 || r.Bad[1].Row != 8 || !errors.Is(r.Bad[0].Err, ErrJob) {
+	if len(r.Bad) != 3 || r.Bad[0].Row != 3 || r.Bad[1].Row != 8 || r.Bad[2].Row != 9 || !errors.Is(r.Bad[0].Err, ErrJob) {
 		t.Errorf("bad rows %v", r.Bad)
 	}
 	// Nothing is known of the plain one but rate and length.
 	open := s.Unjudged(&r.Fitting[0])
 	if !slices.Equal(open, []Constraint{Index, InBore, OverRod, Clearance, StressCocked, StressSolid, Buckling, Fatigue, Relaxation}) {
 		t.Errorf("unjudged %v", open)
+	}
+	free := s.Job
+	free.Space.Rod, free.Space.Support.Guided, free.Use, free.Effort = 0, true, spring.Use{}, 0
+	if open := free.Unjudged(&Choice{Parts: []Part{plain, plain}}); slices.Contains(open, OverRod) || slices.Contains(open, Buckling) ||
+		slices.Contains(open, Fatigue) || slices.Contains(open, Relaxation) || slices.Contains(open, Effort) || !slices.Contains(open, InNest) {
+		t.Errorf("not asked for and yet unjudged: %v", open)
 	}
 	if open := s.Unjudged(&r.Fitting[1]); open != nil {
 		t.Errorf("unjudged of the good one: %v", open)
@@ -300,9 +314,9 @@ func TestNest(t *testing.T) {
 	outer.Coil.G /= 2 // half the force each
 	outer = PartOf(outer.Coil, outer.Wire)
 	inner := Part{Rate: outer.Rate, Free: outer.Free, Outer: 34 * mm, Inner: 22 * mm, Solid: 160 * mm}
-	v := s.bench().judge([]Part{outer, inner}, math.Inf(-1))
+	v := s.bench().judge([]Part{outer, inner}, math.Inf(1))
 	whole := cafePart(t)
-	single := s.bench().judge([]Part{whole}, math.Inf(-1))
+	single := s.bench().judge([]Part{whole}, math.Inf(1))
 	for _, c := range []Constraint{EndPressure, PeakPressure, Effort} {
 		if a, b := v.Checks[c], single.Checks[c]; !near(a.Have, b.Have, 1e-12) || math.Abs(a.Need-b.Need) > 1e-9 {
 			t.Errorf("%v: %+v in a nest, %+v alone", c, a, b)
@@ -317,9 +331,33 @@ func TestNest(t *testing.T) {
 	if c := v.Checks[InBore]; !(c.Have < s.Space.Bore-outer.Outer) {
 		t.Errorf("in the bore %+v", c)
 	}
+	// Of one limit that both break, only the worse counts.
+	tight := s.Job
+	tight.Space.Bore = 20 * mm
+	for _, parts := range [][]Part{{outer, inner}, {inner, outer}} {
+		wide := tight.bench().judge(parts, math.Inf(1))
+		if m, _ := wide.Margin(InBore); !near(wide.Short, -m, 1e-12) || wide.Least != m {
+			t.Errorf("in a bore of 20 mm: short by %g, margin %g", wide.Short, m)
+		}
+	}
 	inner.Outer = 36.5 * mm // touches
-	if v := s.bench().judge([]Part{outer, inner}, math.Inf(-1)); v.Binding != InNest || v.Least != -1 {
+	if v := s.bench().judge([]Part{outer, inner}, math.Inf(1)); v.Binding != InNest || v.Least != -1 {
 		t.Errorf("touching: %v %g", v.Binding, v.Least)
+	}
+}
+
+// At its limit a spring still fits.
+func TestAtTheLimit(t *testing.T) {
+	s := cafeSearch(t)
+	p := cafePart(t)
+	s.Effort = s.Hand.Effort(s.Space.Line(&p))
+	v := s.bench().judge([]Part{p}, math.Inf(1))
+	if !v.Fits() || v.Least != 0 || v.Binding != Effort || v.Blocked() != nil {
+		t.Errorf("%v binds with %g, short by %g", v.Binding, v.Least, v.Short)
+	}
+	s.Effort *= 1 - 1e-12
+	if v := s.bench().judge([]Part{p}, math.Inf(1)); v.Fits() || v.first() != Effort {
+		t.Errorf("just past it: %+v", v)
 	}
 }
 
@@ -412,6 +450,16 @@ func TestDraw(t *testing.T) {
 	}
 	if d.Quality != 2 || d.Wire != p.Wire || d.Coil != p.Coil || len(d.Notes) < 4 || len(d.Doubts) < 2 {
 		t.Errorf("%+v", d)
+	}
+	wider := s.Job
+	wider.Within = 1e4
+	if easy, err := wider.Draw(&p, 2); err != nil || len(easy.Doubts) != len(d.Doubts)-1 {
+		t.Errorf("with a wide wish as many doubts: %q %v", easy.Doubts, err)
+	}
+	before := len(d.Notes)
+	p.Wire.Preset, p.Wire.Peened = true, true
+	if d, err := s.Draw(&p, 2); err != nil || len(d.Notes) != before+2 {
+		t.Errorf("preset and peened: %v %v", d, err)
 	}
 	if _, err := s.Draw(&Part{Rate: 1, Free: 1}, 2); !errors.Is(err, ErrJob) {
 		t.Errorf("drawing of a spring without dimensions: %v", err)

@@ -103,7 +103,7 @@ func (o Order) String() string {
 type Choice struct {
 	Name    string  // what its seller calls it; empty for a design
 	Row     int     // where it stands in the list or grid, to tell equals apart
-	Price   float64 // in the currency of the list; 0 where unknown
+	Price   float64 // [currency of the list]; 0 where unknown
 	Parts   []Part  // one spring, or a nest
 	Verdict Verdict
 

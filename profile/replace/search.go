@@ -84,7 +84,7 @@ type Found struct {
 	Fitting int              // those that fit
 	Best    []Choice         // the best of them, in order
 	Blocked [constraints]int // those that do not, by the first constraint that they break
-	Nearest *Choice          // where none fits: the one with the greatest least margin
+	Nearest *Choice          // where none fits: the one that falls short by the least
 }
 
 // Run judges every spring of the grid.
@@ -104,14 +104,14 @@ func (s *Search) Run() (*Found, error) {
 	var (
 		pieces = make([]Found, len(s.Grid.Wires))
 		report = s.reporter()
-		floor  = newFloor()
+		limit  = newLimit()
 		next   atomic.Int64
 		all    sync.WaitGroup
 	)
 	for range workers {
 		all.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(pieces); i = int(next.Add(1)) - 1 {
-				pieces[i] = s.wire(i, floor, report)
+				pieces[i] = s.wire(i, limit, report)
 			}
 		})
 	}
@@ -133,28 +133,28 @@ func (s *Search) reporter() func(springs int) {
 	}
 }
 
-// floor is the least margin [-] under which a miss is of no interest. It only rises.
-type floor struct{ bits atomic.Uint64 }
+// limit is how much a miss may fall short and still be of interest [-]. It only sinks.
+type limit struct{ bits atomic.Uint64 }
 
-func newFloor() *floor {
-	f := &floor{}
-	f.bits.Store(math.Float64bits(math.Inf(-1)))
-	return f
+func newLimit() *limit {
+	l := &limit{}
+	l.bits.Store(math.Float64bits(math.Inf(1)))
+	return l
 }
 
-func (f *floor) get() float64 { return math.Float64frombits(f.bits.Load()) }
+func (l *limit) get() float64 { return math.Float64frombits(l.bits.Load()) }
 
-func (f *floor) raise(to float64) {
+func (l *limit) lower(to float64) {
 	for {
-		old := f.bits.Load()
-		if math.Float64frombits(old) >= to || f.bits.CompareAndSwap(old, math.Float64bits(to)) {
+		old := l.bits.Load()
+		if math.Float64frombits(old) <= to || l.bits.CompareAndSwap(old, math.Float64bits(to)) {
 			return
 		}
 	}
 }
 
 // wire judges all springs of one wire.
-func (s *Search) wire(i int, floor *floor, report func(springs int)) Found {
+func (s *Search) wire(i int, limit *limit, report func(springs int)) Found {
 	g, w := &s.Grid, &s.Grid.Wires[i]
 	b := s.bench()
 	var f Found
@@ -170,22 +170,22 @@ func (s *Search) wire(i int, floor *floor, report func(springs int)) Found {
 					f.Blocked[Index]++
 					continue
 				}
-				if s.farOff(rate/coils, floor.get()) {
+				if s.farOff(rate/coils, limit.get()) {
 					f.Blocked[PeakPressure]++
 					continue
 				}
 				parts[0] = PartOf(s.coil(w, mean, coils, ends), w)
-				v := b.judge(parts, floor.get())
+				v := b.judge(parts, limit.get())
 				if v.Fits() {
-					floor.raise(0) // no miss is asked for any more
+					limit.lower(0) // no miss is asked for any more
 					f.Fitting++
 					f.Best = append(f.Best, s.choice(row, parts, v))
 					s.trim(&f, 4*s.Keep)
 					continue
 				}
 				f.Blocked[v.first()]++
-				if f.Nearest == nil || v.Least > f.Nearest.Verdict.Least {
-					floor.raise(v.Least)
+				if f.Nearest == nil || v.Short < f.Nearest.Verdict.Short {
+					limit.lower(v.Short)
 					c := s.choice(row, parts, v)
 					f.Nearest = &c
 				}
@@ -198,17 +198,17 @@ func (s *Search) wire(i int, floor *floor, report func(springs int)) Found {
 }
 
 // farOff reports whether a spring of a rate [N/m] misses the peak pressure, keeps
-// the end pressure and, by the peak alone, has its least margin under floor: to
+// the end pressure and, by the peak alone, falls short by more than most: to
 // judge it further would change nothing. It leans to judging: by what rounding
 // of the free length can do, and by far more than the rounding of a float.
-func (s *Search) farOff(rate, floor float64) bool {
+func (s *Search) farOff(rate, most float64) bool {
 	const slip = 1e-9
 	rounding := rate * s.Grid.FreeStep / 2
 	off := math.Abs(rate-s.Rate)*(s.Stroke-s.Begin) - rounding
 	if !(rounding < s.Within*(1-slip) && off > s.Within*(1+slip)) {
 		return false
 	}
-	return Check{Have: s.Within, Need: off}.Margin() < floor-slip
+	return -Check{Have: s.Within, Need: off}.Margin() > most+slip
 }
 
 // coil returns the spring of a wire whose free length gives the force at rest.
@@ -254,7 +254,7 @@ func (s *Search) join(pieces []Found) *Found {
 		for c, n := range p.Blocked {
 			f.Blocked[c] += n
 		}
-		if n := p.Nearest; n != nil && (f.Nearest == nil || n.Verdict.Least > f.Nearest.Verdict.Least) {
+		if n := p.Nearest; n != nil && (f.Nearest == nil || n.Verdict.Short < f.Nearest.Verdict.Short) {
 			f.Nearest = n
 		}
 	}

@@ -60,6 +60,8 @@ type Wire struct {
 	Solid      Allowed          // what it may bear pressed solid
 	Endurance  spring.Strength  // what it bears without end; zero where that is not known
 	Life       spring.LifeCurve // what it bears for a number of cycles; nil where that is not known
+	Preset     bool             // the numbers presume that the spring is pressed solid until it sets no further
+	Peened     bool             // the numbers presume that the spring is shot peened
 	Relaxation Held             // a known loss of force; zero where none is known
 }
 
