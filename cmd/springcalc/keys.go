@@ -60,6 +60,8 @@ var schema = []table{
 	newTable,
 	benchTable,
 	benchLoadTable,
+	wishTable,
+	spaceTable,
 }
 
 var machineTable = table{path: "machine", doc: "What this sheet describes.", keys: []key{

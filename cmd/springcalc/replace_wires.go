@@ -1,0 +1,140 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"springcalc/profile/replace"
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// wireOptions say what is made of the wire.
+type wireOptions struct {
+	Preset  bool    // set by the maker: pressed solid until it sets no further
+	Peened  bool    // shot peened by the maker
+	Celsius float64 // temperature at work [°C]
+}
+
+// screenLoss and screenTime are what the screening table of relaxation means by
+// a spring that holds: it loses less than this in that time.
+const (
+	screenLoss = 0.05      // [-]
+	screenTime = 48 * 3600 // [s]
+)
+
+// shigleySafety is what Shigley, 10th ed., eq. 10-21, asks of a spring against
+// the yield of its wire. The stresses that EN 13906-1 permits need no more.
+const shigleySafety = 1.2
+
+// wireFor joins what the tables know of a grade at a diameter [m].
+func wireFor(w tables.Wire, d float64, o wireOptions) (replace.Wire, error) {
+	strength, err := w.Strength(d)
+	if err != nil {
+		return replace.Wire{}, err
+	}
+	moduli, err := w.Moduli(d)
+	if err != nil {
+		return replace.Wire{}, err
+	}
+	out := replace.Wire{
+		Grade: w.Name, Diameter: d, Tensile: strength.Min,
+		G: moduli.G, E: moduli.E, Density: w.Density, Softening: w.GTemp,
+		Preset: o.Preset, Peened: o.Peened,
+	}
+	evidence := []string{fmt.Sprintf("tensile strength %s, moduli %s", strength.Grade, moduli.Grade)}
+	if t, err := tables.WireTolerance("EN 10218-2", d); err == nil {
+		out.Most = d + t.Value
+	}
+	for _, a := range w.Allowables() {
+		if allow(&out, a, o.Preset) {
+			evidence = append(evidence, fmt.Sprintf("allowable stress (%s) %s", a.Condition, a.Grade))
+		}
+	}
+	ultimate, endurance := tables.UltimateShear()[0], tables.Zimmerli(o.Peened)
+	out.Endurance = spring.Strength{
+		Endurance:     spring.Endurance{Amplitude: endurance.Amplitude, Mean: endurance.Mean},
+		UltimateShear: ultimate.Value * strength.Min, Line: spring.Goodman,
+	}
+	if out.Life, err = lifeCurve(w, o.Peened); err != nil {
+		return replace.Wire{}, err
+	}
+	if out.Life != nil {
+		evidence = append(evidence, "finite life from memory")
+	}
+	if s, ok := w.Relaxation(); ok && o.Celsius <= inC.of(s.Temp) {
+		law := spring.Relaxation{T0: spring.DefaultT0, RefTime: screenTime, RefLoss: screenLoss}
+		out.Relaxation = replace.Held{Law: law, Stress: s.Stress}
+	}
+	out.Evidence = strings.Join(evidence, ", ")
+	return out, nil
+}
+
+// allow puts an allowable stress into a wire, where it is one for the way in
+// which the spring is made.
+func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
+	method, safety := "Shigley", shigleySafety
+	switch {
+	case strings.HasSuffix(a.Condition, "set removal"):
+		if strings.HasPrefix(a.Condition, "after") != preset {
+			return false
+		}
+	default:
+		method, safety, w.Preset = "EN 13906-1", 1, true
+	}
+	allowed := replace.Allowed{Criterion: criterionOf(method, a), Safety: safety}
+	for _, state := range statesOf(a) {
+		switch state {
+		case "cocked":
+			w.Cocked = allowed
+		case "solid":
+			w.Solid = allowed
+		}
+	}
+	return true
+}
+
+// lifeCurve returns the published strength against cycles of a wire, nil where
+// there is none.
+func lifeCurve(w tables.Wire, peened bool) (spring.LifeCurve, error) {
+	var curve spring.LifeCurve
+	for _, cycles := range []float64{1e5, 1e6, 1e7} { // the rows of the table
+		share, err := w.FiniteLife(tables.Life{Cycles: cycles, Peened: peened})
+		if errors.Is(err, tables.ErrName) {
+			return nil, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
+	}
+	return curve, nil
+}
+
+// wiresOf returns every size of a series in every grade, where the tables know
+// its strength.
+func wiresOf(grades []string, series string, o wireOptions) ([]replace.Wire, error) {
+	sizes, err := tables.PreferredDiameters(series)
+	if err != nil {
+		return nil, usef("--sizes: %s", withoutPackage(err))
+	}
+	var wires []replace.Wire
+	for _, grade := range grades {
+		w, err := wireOf(grade)
+		if err != nil {
+			return nil, fmt.Errorf("wish.grade: %s", withoutPackage(err))
+		}
+		for _, d := range sizes {
+			wire, err := wireFor(w, d, o)
+			if errors.Is(err, tables.ErrRange) {
+				continue // not drawn in this size
+			}
+			if err != nil {
+				return nil, err
+			}
+			wires = append(wires, wire)
+		}
+	}
+	return wires, nil
+}
