@@ -104,6 +104,9 @@ func (s *Setup) fitPulled(k Known) error {
 	pull := s.Pulls[0]
 	pull.Preinfusion, pull.EndCup = k.Preinfusion, 0
 	s.Pulls = []Pull{pull}
+	if s.fitNearby(k) {
+		return nil
+	}
 	yield := func(retained float64) float64 {
 		s.Coffee.Retained = retained
 		s.fitTime(k.Time)
@@ -120,6 +123,54 @@ func (s *Setup) fitPulled(k Known) error {
 		return fmt.Errorf("%w: time is %.3g s, but with that yield no puck makes it other than %.3g s (%s)", ErrKnown, k.Time, got.Total, got.Outcome)
 	}
 	return nil
+}
+
+// fitNearby is fitPulled by Broyden's method (W. H. Press et al., Numerical
+// Recipes, section 9.7) from the resistance and the retained water that the
+// setup has: time is nearly straight in the one, yield in the other, so that a
+// few shots do where the puck is not far off. It reports false, and changes
+// nothing, where it finds no puck.
+func (s *Setup) fitNearby(k Known) bool {
+	trial := *s
+	start := [2]float64{s.Coffee.Resistance, max(s.Coffee.Retained, retainedLow)}
+	miss := func(x [2]float64) (f [2]float64) {
+		trial.Coffee.Resistance, trial.Coffee.Retained = start[0]*x[0], start[1]*x[1]
+		got := follow(&trial, nil)
+		return [2]float64{got.Total/k.Time - 1, got.Yield/k.Yield - 1}
+	}
+	const step, enough, most = 1e-3, 1e-11, 20
+	x := [2]float64{1, 1}
+	f := miss(x)
+	right, up := miss([2]float64{1 + step, 1}), miss([2]float64{1, 1 + step})
+	slope := [2][2]float64{ // of row f by column x
+		{(right[0] - f[0]) / step, (up[0] - f[0]) / step},
+		{(right[1] - f[1]) / step, (up[1] - f[1]) / step},
+	}
+	for range most {
+		det := slope[0][0]*slope[1][1] - slope[0][1]*slope[1][0]
+		dx := [2]float64{
+			(slope[0][1]*f[1] - slope[1][1]*f[0]) / det,
+			(slope[1][0]*f[0] - slope[0][0]*f[1]) / det,
+		}
+		for i := range dx { // no further than a puck may be, nor than the slopes can hold
+			dx[i] = min(x[i], max(-x[i]/2, dx[i]))
+			x[i] += dx[i]
+		}
+		if !(x[0] > 0 && x[1] > 0 && start[1]*x[1] < retainedMost) { // NaN too
+			return false
+		}
+		f = miss(x)
+		if math.Abs(f[0]) < enough && math.Abs(f[1]) < enough {
+			s.Coffee = trial.Coffee
+			return true
+		}
+		length := dx[0]*dx[0] + dx[1]*dx[1] // what is left of f is what the slopes had wrong
+		for i := range f {
+			slope[i][0] += f[i] * dx[0] / length
+			slope[i][1] += f[i] * dx[1] / length
+		}
+	}
+	return false
 }
 
 // fitPeak moves the preload of the first spring until the springs give a peak

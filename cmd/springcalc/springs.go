@@ -37,7 +37,9 @@ func (m *machine) springFromDimensions(table string) (line spring.Linear, ok boo
 		m.faultOf(table+".installed_length", fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
 			inMM.text(cocked, 1), inMM.text(c.SolidLength(), 1)))
 	}
-	m.Doubts = append(m.Doubts, c.Doubts()...)
+	if m.varied == nil { // nobody reads the doubts of a draw
+		m.Doubts = append(m.Doubts, c.Doubts()...)
+	}
 	return line, err == nil
 }
 
