@@ -1,6 +1,7 @@
 package profile
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -132,7 +133,7 @@ func (s *Setup) fitPulled(k Known) error {
 // nothing, where it finds no puck.
 func (s *Setup) fitNearby(k Known) bool {
 	trial := *s
-	start := [2]float64{s.Coffee.Resistance, max(s.Coffee.Retained, retainedLow)}
+	start := [2]float64{s.Coffee.Resistance, cmp.Or(s.Coffee.Retained, retainedLow)}
 	miss := func(x [2]float64) (f [2]float64) {
 		trial.Coffee.Resistance, trial.Coffee.Retained = start[0]*x[0], start[1]*x[1]
 		got := follow(&trial, nil)
@@ -195,11 +196,20 @@ func (s *Setup) fitPeak(peak float64) error {
 	return nil
 }
 
-// fitTime sets the resistance with which the shot takes a time [s].
+// fitTime sets the resistance with which the shot takes a time [s]. From the
+// release on, time is nearly in proportion to resistance; where that guess is
+// good, the search begins close to it.
 func (s *Setup) fitTime(total float64) {
-	start := s.Coffee.Resistance
-	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 {
-		s.Coffee.Resistance = math.Exp(lnR)
+	start, before := s.Coffee.Resistance, s.Pulls[0].Preinfusion
+	late := func(r float64) float64 {
+		s.Coffee.Resistance = r
 		return follow(s, nil).Total - total
-	}, math.Log(start/1e3), math.Log(start*1e3)))
+	}
+	lo, hi := start/1e3, start*1e3
+	const near = 1.05 // factor on either side of the guess [-]
+	guess := start * (total - before) / (late(start) + total - before)
+	if a, b := guess/near, guess*near; a > lo && b < hi && late(a) < 0 && late(b) > 0 {
+		lo, hi = a, b
+	}
+	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 { return late(math.Exp(lnR)) }, math.Log(lo), math.Log(hi)))
 }

@@ -376,6 +376,9 @@ func jsonObject(r *report) ([]byte, error) {
 		if row.Band != nil {
 			j.member(row.Key+"_low", row.Band.Low)
 			j.member(row.Key+"_high", row.Band.High)
+			if row.Band.Std > 0 {
+				j.member(row.Key+"_std", row.Band.Std)
+			}
 		}
 	}
 	for i := range r.Tables {
