@@ -76,16 +76,24 @@ func (s *Setup) GrindFor(total float64) (float64, error) {
 }
 
 // DoseFor returns the dose [kg] with which the shot, ground as it is, takes a
-// time [s] in all. It looks between a third and three times the setup's dose.
-// It returns ErrKnown where no dose does.
+// time [s] in all: the nearest to the setup's dose, between a third and three
+// times of it. (A dose may be so large that the stroke ends before the bed is
+// wet, and the shot is short again.) It returns ErrKnown where no dose does.
 func (s *Setup) DoseFor(total float64) (float64, error) {
 	if err := s.Validate(); err != nil {
 		return 0, err
 	}
 	late := func(dose float64) float64 { return follow(s.InBasket(s.Basket, dose), nil).Total - total }
-	dose := root(late, s.Coffee.Dose/3, s.Coffee.Dose*3)
-	if math.Abs(late(dose)) > 1e-6*total {
-		return 0, fmt.Errorf("%w: no dose makes the shot %.3g s", ErrKnown, total)
+	const step = 1.03
+	for near, far := s.Coffee.Dose, s.Coffee.Dose*step; far < 3*s.Coffee.Dose; near, far = far, far*step {
+		if late(near) <= 0 && late(far) >= 0 {
+			return root(late, near, far), nil
+		}
 	}
-	return dose, nil
+	for near, far := s.Coffee.Dose, s.Coffee.Dose/step; far > s.Coffee.Dose/3; near, far = far, far/step {
+		if late(far) <= 0 && late(near) >= 0 {
+			return root(late, far, near), nil
+		}
+	}
+	return 0, fmt.Errorf("%w: no dose makes the shot %.3g s", ErrKnown, total)
 }

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"springcalc/piston"
 	"springcalc/profile"
 )
 
@@ -174,4 +175,40 @@ func TestAgainstStepping(t *testing.T) {
 	if compared < 200 {
 		t.Errorf("%d shots compared, want 200 or more", compared)
 	}
+}
+
+// TestAgainstPistonFill: the peak after port and trapped air, and the work on
+// the air, as package piston has them by its own code.
+func TestAgainstPistonFill(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Pulls = []profile.Pull{{Preinfusion: s.Pulls[0].Preinfusion}}
+		shot, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if shot.Outcome == profile.NoPressure {
+			t.Skip("nothing moves")
+		}
+		force := func(lift float64) (f float64) {
+			for _, sp := range s.Springs {
+				f += sp.Force(lift)
+			}
+			return f
+		}
+		fill := piston.Fill{Headspace: s.Chamber.Headspace, Air: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
+		loss, err := fill.Loss(s.Cylinder, force)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "peak", shot.Peak, loss.Peak, 1e-9)
+		if shot.Outcome == profile.StrokeEnded {
+			air := piston.Air{Volume: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
+			work, err := air.Work(shot.End)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "work on the air", shot.Energy.Air+1, work+1, 1e-9)
+		}
+	})
 }

@@ -73,6 +73,12 @@ func (d *drive) airVolume(p float64) float64 {
 	return d.air * d.airStart / (d.absolute + p)
 }
 
+// airPressure returns the gauge pressure [Pa] of the air when the piston has
+// swept to a travel and no water has left: the inverse of airVolume.
+func (d *drive) airPressure(z float64) float64 {
+	return d.airStart*d.air/(d.air-d.area*(z-d.port)) - d.absolute
+}
+
 // delivered returns the water [m³] that has left the chamber for the bed at a
 // travel z where the pressure is p: what the piston swept below the port, less
 // the room that the air gave up.

@@ -118,7 +118,9 @@ func (c *course) pull(s *Setup, p *Pull) {
 	start, ok := d.closing()
 	if !ok {
 		c.sum.Outcome = AirTookAll
-		c.account(&d, s.Water.Fill, start, start)
+		stop := point{start, d.airPressure(start)}
+		c.sum.Peak = max(c.sum.Peak, stop.pressure)
+		c.account(&d, s.Water.Fill, stop, stop)
 		return
 	}
 	peak := d.pressure(start)
@@ -133,7 +135,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 	if fall := c.drop.Pressure / c.last.Pressure; fall > 1 {
 		c.sum.TimeConstant = (c.now - c.drop.Time) / math.Log(fall)
 	}
-	c.account(&d, s.Water.Fill, start, c.last.Travel)
+	c.account(&d, s.Water.Fill, point{start, peak}, point{c.last.Travel, c.last.Pressure})
 }
 
 // airAtRelease returns the air [m³] in the chamber when a pull's lever is let
@@ -342,20 +344,23 @@ func (c *course) note(name string) {
 }
 
 // account books the energy of a pull's travel: what the springs gave up to
-// the end, and what became of it before the water moved at start. From there
+// the end, and what became of it before the water moved, at start. From there
 // on hydraulic and friction work were summed along the way.
-func (c *course) account(d *drive, fill, start, end float64) {
+func (c *course) account(d *drive, fill float64, start, end point) {
 	e := &c.sum.Energy
 	returned := fill * d.area * d.port
-	closed := d.airWork(d.pressure(start))
+	closed := d.airWork(start.pressure)
 	friction := d.cylinder.Seal.Friction(fill)*d.port +
-		d.cylinder.Seal.Constant*(start-d.port) + d.cylinder.Seal.PerPa/d.area*closed
-	e.Released += d.energy(0) - d.energy(end)
+		d.cylinder.Seal.Constant*(start.travel-d.port) + d.cylinder.Seal.PerPa/d.area*closed
+	e.Released += d.energy(0) - d.energy(end.travel)
 	e.Returned += returned
 	e.Friction += friction
-	e.Air += d.airWork(d.pressure(end))
-	e.Release += d.energy(0) - d.energy(start) - returned - friction - closed
+	e.Air += d.airWork(end.pressure)
+	e.Release += d.energy(0) - d.energy(start.travel) - returned - friction - closed
 }
+
+// point is where the piston is, and under which gauge pressure.
+type point struct{ travel, pressure float64 }
 
 // settle closes the accounts.
 func (c *course) settle(s *Setup) {

@@ -119,6 +119,15 @@ func (b Bench) RateInterval(confidence float64) (Estimate, error) {
 	return b.estimate(b.Rate, b.RateSE, confidence), nil
 }
 
+// FreeInterval returns the free length [m] with its interval, as Preload does. It
+// is to first order: good where the interval is short beside the deflections read.
+func (b Bench) FreeInterval(confidence float64) (Estimate, error) {
+	if err := confidenceFault(confidence); err != nil {
+		return Estimate{}, err
+	}
+	return b.estimate(b.Free, b.FreeSE, confidence), nil
+}
+
 func (b Bench) estimate(value, se, confidence float64) Estimate {
 	e := Estimate{Value: value, SE: se, Low: value, High: value}
 	if b.Readings > 2 {

@@ -281,7 +281,7 @@ func TestBenchMonteCarlo(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	var rates, frees []float64
 	var varRate, varFree, cov float64
-	inside, insideRate := 0, 0
+	inside, insideRate, insideFree := 0, 0, 0
 	for range runs {
 		var points []Point
 		for i := range 6 {
@@ -299,6 +299,9 @@ func TestBenchMonteCarlo(t *testing.T) {
 		if p := must(b.RateInterval(0.95)); p.Low < rate && rate < p.High {
 			insideRate++
 		}
+		if p := must(b.FreeInterval(0.95)); p.Low < free && free < p.High {
+			insideFree++
+		}
 	}
 	for what, pair := range map[string][2]float64{
 		"variance of the rate":        {varRate, stat.Variance(rates, nil)},
@@ -310,7 +313,7 @@ func TestBenchMonteCarlo(t *testing.T) {
 		}
 	}
 	// 3 standard deviations of a share of 4000: 1 %.
-	for what, n := range map[string]int{"preload": inside, "rate": insideRate} {
+	for what, n := range map[string]int{"preload": inside, "rate": insideRate, "free length": insideFree} {
 		if share := float64(n) / runs; math.Abs(share-0.95) > 0.0105 {
 			t.Errorf("%s: the 95 %% interval holds %.1f %%", what, 100*share)
 		}

@@ -807,6 +807,7 @@ func TestBadInput(t *testing.T) {
 		"stack, endless":         {first(Stack{s}.Installed(math.Inf(1))), ErrInput},
 		"preload, confidence":    {first(bench.Preload(50e-3, 95)), ErrInput},
 		"rate, confidence":       {first(bench.RateInterval(nan)), ErrInput},
+		"free, confidence":       {first(bench.FreeInterval(0)), ErrInput},
 		"bench, installed":       {first(bench.Installed(nan)), ErrInput},
 		"dimensions, unnamed":    {first(Dimensions{}.Rate()), ErrInput},
 		"dimensions, thin coil":  {first(thin.Rate()), ErrInput},

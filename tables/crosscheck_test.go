@@ -142,16 +142,3 @@ func TestFitsAgainstLists(t *testing.T) {
 		printed(t, c.fit+" against "+c.list+", high", high, c.high)
 	}
 }
-
-// TestLoadToleranceByHand: the formula of LoadTolerance worked apart with a
-// calculator for d 2, D 20 mm, 8.5 coils, 60 N: a_F 5.22 N, k_f 0.987. It guards
-// against a slip in the program, not against one of memory.
-func TestLoadToleranceByHand(t *testing.T) {
-	for class, want := range map[int]string{1: "3.81", 2: "6.05", 3: "9.69"} {
-		tol, err := LoadTolerance(LoadedSpring{Class: class, Wire: 2 * mm, Mean: 20 * mm, Active: 8.5, Load: 60})
-		if err != nil {
-			t.Fatal(err)
-		}
-		printed(t, "load tolerance, N", tol.Value, want)
-	}
-}

@@ -426,12 +426,9 @@ func TestLookupsOutsideTheRange(t *testing.T) {
 		_, err := CoilTolerance(Coil{Class: class, Diameter: d, Index: w})
 		return err
 	}
-	load := func(s LoadedSpring) error { _, err := LoadTolerance(s); return err }
-	good := LoadedSpring{Class: 2, Wire: 4 * mm, Mean: 30 * mm, Active: 6, Load: 300}
-	if err := errors.Join(load(good), coil(2, 30*mm, 8)); err != nil {
+	if err := coil(2, 30*mm, 8); err != nil {
 		t.Fatal(err)
 	}
-	with := func(change func(*LoadedSpring)) error { s := good; change(&s); return load(s) }
 	second := func(_ any, err error) error { return err }
 	nan := math.NaN()
 	for what, err := range map[string]error{
@@ -441,14 +438,6 @@ func TestLookupsOutsideTheRange(t *testing.T) {
 		"coil too large":      coil(1, 201*mm, 8),
 		"coil too small":      coil(1, 0.63*mm, 8),
 		"coil NaN":            coil(1, nan, 8),
-		"load class":          with(func(s *LoadedSpring) { s.Class = 4 }),
-		"load wire":           with(func(s *LoadedSpring) { s.Wire = 17 * mm }),
-		"load wire NaN":       with(func(s *LoadedSpring) { s.Wire = nan }),
-		"load index":          with(func(s *LoadedSpring) { s.Mean = 100 * mm }),
-		"load coils":          with(func(s *LoadedSpring) { s.Active = 1 }),
-		"load coils infinite": with(func(s *LoadedSpring) { s.Active = math.Inf(1) }),
-		"load":                with(func(s *LoadedSpring) { s.Load = -1 }),
-		"load infinite":       with(func(s *LoadedSpring) { s.Load = math.Inf(1) }),
 		"wire tolerance":      second(WireTolerance("EN 10218-2", 0.04*mm)),
 		"wire tolerance high": second(WireTolerance("ASTM A228", 7*mm)),
 		"wire tolerance NaN":  second(WireTolerance("ASTM A228", nan)),
@@ -504,39 +493,6 @@ func TestFiniteLife(t *testing.T) {
 	}
 }
 
-// TestLoadTolerance: the classes stand as 0.63 : 1 : 1.6, the part of the load is
-// 1.5 %, and a spring grown in every length by a grows its tolerance at no load by
-// a^1.7. k_f is 0.803 for many coils.
-func TestLoadTolerance(t *testing.T) {
-	s := LoadedSpring{Class: 2, Wire: 2 * mm, Mean: 20 * mm, Active: 8.5, Load: 60}
-	tol := func(s LoadedSpring) float64 {
-		t.Helper()
-		got, err := LoadTolerance(s)
-		if err != nil || got.Grade != FromMemory || got.Source == "" {
-			t.Fatalf("%+v, %v", got, err)
-		}
-		return got.Value
-	}
-	with := func(change func(*LoadedSpring)) float64 { c := s; change(&c); return tol(c) }
-	base := tol(s)
-	rest := with(func(s *LoadedSpring) { s.Load = 0 })
-	many := with(func(s *LoadedSpring) { s.Load, s.Active = 0, 1e9 })
-	for _, c := range []struct {
-		what      string
-		got, want float64
-	}{
-		{"class 1", with(func(s *LoadedSpring) { s.Class = 1 }) / base, 0.63},
-		{"class 3", with(func(s *LoadedSpring) { s.Class = 3 }) / base, 1.6},
-		{"part of the load", base - rest, 0.015 * 60},
-		{"scaled by 3", with(func(s *LoadedSpring) { s.Wire, s.Mean, s.Load = 3*s.Wire, 3*s.Mean, 0 }) / rest, math.Pow(3, 1.7)},
-		{"k_f", rest / many, (-1/(3*8.5*8.5) + 8/(5*8.5) + 0.803) / 0.803},
-	} {
-		if math.Abs(c.got/c.want-1) > 1e-8 {
-			t.Errorf("%s: %g, want %g", c.what, c.got, c.want)
-		}
-	}
-}
-
 // TestPeopleAndSeals: the lists hold what they should, in order.
 func TestPeopleAndSeals(t *testing.T) {
 	professional := map[string]float64{}
@@ -561,6 +517,15 @@ func TestPeopleAndSeals(t *testing.T) {
 		if err != nil || !strings.Contains(e.Words, c.words) || !(c.force >= e.Over && c.force <= e.To) || e.Grade != Derived || e.Source == "" {
 			t.Errorf("%g N: %+v, %v", c.force, e, err)
 		}
+	}
+	for action, want := range map[string][2]float64{"pull": {107, 249}, "down": {58, 116}} {
+		f, err := ArmForceOf(action)
+		if err != nil || f.Low != want[0] || f.High != want[1] || f.Source == "" || f.Grade != FromMemory {
+			t.Errorf("one arm %s: %+v, %v; want %v", action, f, err, want)
+		}
+	}
+	if _, err := ArmForceOf("sideways"); !errors.Is(err, ErrName) || !strings.Contains(err.Error(), "down, in, out, pull, push, up") {
+		t.Errorf("one arm sideways: %v", err)
 	}
 	for _, f := range SealFrictions() {
 		if !(f.Low > 0 && f.Low < f.High && f.High <= 1) || f.Pair == "" || f.Source == "" || f.Grade == Printed {

@@ -1,6 +1,9 @@
 package tables
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // HandForce is a published capacity of hand or arm.
 type HandForce struct {
@@ -22,6 +25,36 @@ func HandForces() []HandForce {
 		}
 	}
 	return list
+}
+
+// ArmForce is a range of what one arm of a seated man can do.
+type ArmForce struct {
+	Low    float64 // weakest elbow angle and arm listed [N]
+	High   float64 // strongest [N]
+	Source string  // standard
+	Grade  Grade   // grade of evidence
+}
+
+// ArmForceOf returns the force that 95 % of men reach with one arm in a
+// direction, "pull", "push", "up", "down", "in" or "out", by the table of MIL-STD-1472: from
+// the weakest to the strongest of elbow angles and arms.
+func ArmForceOf(action string) (ArmForce, error) {
+	t := get("hand-force-mil-1472")
+	f := ArmForce{Low: math.Inf(1), Source: t.Source}
+	var actions []string
+	for row := range t.Rows {
+		if name := t.text(row, "action"); name != action {
+			actions = append(actions, name)
+			continue
+		}
+		left, right := t.number(row, "left_N"), t.number(row, "right_N")
+		f.Low, f.High, f.Grade = min(f.Low, left, right), max(f.High, left, right), t.grade(row)
+	}
+	if f.High == 0 {
+		slices.Sort(actions)
+		return ArmForce{}, unknown("direction", action, slices.Compact(actions))
+	}
+	return f, nil
 }
 
 // Effort is a band of forces at a one-arm lever, and what it feels like.

@@ -3,7 +3,6 @@ package tables
 import (
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 )
 
@@ -116,46 +115,4 @@ func CoilTolerance(c Coil) (Tolerance, error) {
 		}
 	}
 	return Tolerance{}, outside("coil diameter", c.Diameter/mm, "mm", t.si(0, "over_mm")/mm, t.si(len(t.Rows)-1, "to_mm")/mm)
-}
-
-// LoadedSpring is what the tolerance of a load depends on.
-type LoadedSpring struct {
-	Class  int     // grade of the tolerance in EN 15800: 1 fine, 2, 3 coarse [-]
-	Wire   float64 // d: wire diameter [m]
-	Mean   float64 // D: mean coil diameter [m]
-	Active float64 // n: active coils [-]
-	Load   float64 // F: load at the length in question [N]
-}
-
-// LoadTolerance returns how far [N] the load of a new cold-coiled compression spring
-// may be from its nominal value F at a length,
-//
-//	±(a_F k_f + 1.5 % F) Q,  Q = 0.63, 1.0, 1.6 in class 1, 2, 3
-//	a_F = 65.92 N d^3.3/D^1.6 (-0.84 x³ + 3.781 x² - 4.244 x + 2.274),  x = D/(10 d), d and D in mm
-//	k_f = -1/(3 n²) + 8/(5 n) + 0.803
-//
-// EN 15800:2008, formerly DIN 2095; d 0.07 to 16 mm, D/d 4 to 20, n at least 2.
-// The formula is from memory.
-func LoadTolerance(s LoadedSpring) (Tolerance, error) {
-	if s.Class < 1 || s.Class > 3 {
-		return Tolerance{}, fmt.Errorf("%w: tolerance class %d, known are 1, 2 and 3", ErrRange, s.Class)
-	}
-	if !(s.Wire >= 0.07*mm && s.Wire <= 16*mm) {
-		return Tolerance{}, outside("wire diameter", s.Wire/mm, "mm", 0.07, 16)
-	}
-	w := s.Mean / s.Wire
-	if !(w >= 4 && w <= 20) {
-		return Tolerance{}, outside("spring index", w, "", 4, 20)
-	}
-	if !(s.Active >= 2) || math.IsInf(s.Active, 1) {
-		return Tolerance{}, fmt.Errorf("%w: %.4g active coils, want at least 2", ErrRange, s.Active)
-	}
-	if !(s.Load >= 0) || math.IsInf(s.Load, 1) {
-		return Tolerance{}, fmt.Errorf("%w: load %.4g N, want 0 or more", ErrRange, s.Load)
-	}
-	q := []float64{0.63, 1, 1.6}[s.Class-1]
-	x := w / 10
-	af := 65.92 * math.Pow(s.Wire/mm, 3.3) / math.Pow(s.Mean/mm, 1.6) * (2.274 + x*(-4.244+x*(3.781-0.84*x)))
-	kf := -1/(3*s.Active*s.Active) + 8/(5*s.Active) + 0.803
-	return Tolerance{Value: (af*kf + 0.015*s.Load) * q, Source: "EN 15800:2008", Grade: FromMemory}, nil
 }

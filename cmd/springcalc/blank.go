@@ -4,8 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"springcalc/tables"
 )
 
 // sheetCmd prints or writes a blank sheet.
@@ -141,12 +144,15 @@ func blankSheet() string {
 	for _, t := range schema {
 		b.WriteString("\n" + commented(t.doc))
 		header := "[" + t.path + "]"
+		if t.many && !t.has(optional) { // never one alone
+			header = "[" + header + "]"
+		}
 		if !t.has(required) {
 			header = "#" + header
 		}
 		b.WriteString(header + "\n")
 		for _, k := range t.keys {
-			b.WriteString(k.blankLine())
+			b.WriteString(k.blankLine(t.path))
 		}
 	}
 	return b.String()
@@ -158,14 +164,17 @@ const noBreak = "\u00a0"
 // docColumn is where the explanation of a key begins.
 const docColumn = 34
 
-// blankLine is the line of a key: to be filled in where it is required, with
-// its example where it is not.
-func (k *key) blankLine() string {
-	value := fmt.Sprintf("%q", k.example)
-	if k.dim == dimNumber {
-		value = k.example
+// blankLine is the line of a key of a table: to be filled in where it is
+// required, else with its default if there is one, or an example.
+func (k *key) blankLine(table string) string {
+	value, doc := k.example, k.doc
+	if d, ok := tables.DefaultFor(table + "." + k.name); ok && d.Value != 0 {
+		value, doc = brief(d.Value, d.Value, k.dim), doc+" (default)"
 	}
-	line, doc := "#"+k.name+" = "+value, k.doc
+	if k.dim != dimNumber {
+		value = strconv.Quote(value)
+	}
+	line := "#" + k.name + " = " + value
 	switch k.need {
 	case required:
 		line, doc = k.name+` = ""`, doc+", such as "+strings.ReplaceAll(value, " ", noBreak)

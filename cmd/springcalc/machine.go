@@ -296,6 +296,7 @@ func (m *machine) calibrate() {
 		Time:        m.value("coffee.known.time"),
 		Preinfusion: or("preinfusion", s.Pulls[0].Preinfusion),
 		Pressure:    or("pressure", 0),
+		Peak:        or("peak", 0),
 		Dose:        or("dose", s.Coffee.Dose),
 		Diameter:    or("basket_diameter", s.Basket.Diameter),
 	}

@@ -296,7 +296,7 @@ func TestEveryKeyMatters(t *testing.T) {
 	ways := []string{
 		stated,
 		minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
-		minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
+		minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
 		minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
 		dimensions8mm + "temperature = \"60 °C\"\n" + minimal[strings.Index(minimal, "[piston]"):],
 		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(dimensions8mm) + minimal[strings.Index(minimal, "[piston]"):],
@@ -318,6 +318,9 @@ func TestEveryKeyMatters(t *testing.T) {
 		}
 	}
 	for _, table := range schema {
+		if ofTheLever(table.path) {
+			continue // not in a setup; see TestEveryKeyOfALeverMatters
+		}
 		for _, k := range table.keys {
 			if path := table.path + "." + k.name; k.dim != nil && !matters[path] && (table.path != "spring.inner" || k.name == "rate") {
 				t.Errorf("%s changes nothing", path)

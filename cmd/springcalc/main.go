@@ -11,8 +11,12 @@
 //
 // What is wrong with a sheet is said all at once, each with its place:
 //
-//	$ springcalc sheet blank.toml
-//	wrote blank.toml
+//	$ springcalc sheet --check faulty.toml
+//	? 1
+//	springcalc: 18 faults in what describes the machine
+//	faulty.toml:2:8: machine.name: 7: want text, such as "left group"
+//	faulty.toml:5:8: spring.rate: 27 has no unit; write it as "27 N/mm"
+//	...
 //
 // The exit status is 0 where there is an answer, 1 where this input has none
 // (a sheet with faults, a shot that cannot be), 2 for wrong use (an unknown
@@ -26,6 +30,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"github.com/alecthomas/kong"
 )
@@ -41,7 +46,9 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
+	Lever  leverCmd  `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
+	Basket basketCmd `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Sheet  sheetCmd  `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
@@ -133,6 +140,15 @@ type machineFlags struct {
 // load reads a machine from a sheet: a file, "-" for standard input, or "" for
 // the demo machine.
 func (f machineFlags) load(c *console, path string) (*machine, error) {
+	s, err := f.read(c, path)
+	if err != nil {
+		return nil, err
+	}
+	return newMachine(s)
+}
+
+// read reads a sheet, with further values in place of its own.
+func (f machineFlags) read(c *console, path string, further ...string) (*sheet, error) {
 	name, data, err := path, demoSheet, error(nil)
 	switch path {
 	case "":
@@ -146,9 +162,5 @@ func (f machineFlags) load(c *console, path string) (*machine, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := readSheet(name, data, f.Set)
-	if err != nil {
-		return nil, err
-	}
-	return newMachine(s)
+	return readSheet(name, data, slices.Concat(f.Set, further))
 }

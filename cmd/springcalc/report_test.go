@@ -256,6 +256,27 @@ func TestManySideBySide(t *testing.T) {
 	}
 }
 
+// TestFit: what fits is left alone, what is a character too wide is wrapped.
+func TestFit(t *testing.T) {
+	for wide := 60; wide < 90; wide++ {
+		g := grid{heads: []string{"name", "note"}, left: []bool{true, true}, rows: [][]string{{"x", strings.Repeat("a b ", wide/4)[:wide-6]}}}
+		want := g.rows[0][1]
+		var out bytes.Buffer
+		if err := g.write(&out, false); err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.Split(out.String(), "\n")
+		for _, line := range lines {
+			if n := utf8.RuneCountInString(line); n > lineWidth {
+				t.Errorf("%d characters: %s", n, line)
+			}
+		}
+		if alone := g.rows[0][1] == want; alone != (wide <= lineWidth) {
+			t.Errorf("%d characters: left alone: %v", wide, alone)
+		}
+	}
+}
+
 // TestAxis: the axis covers zero and all values in round steps.
 func TestAxis(t *testing.T) {
 	for _, c := range []struct {

@@ -13,6 +13,7 @@ func (s *sheet) checkRules() {
 		s.checkSpring("spring.inner")
 	}
 	s.need("piston", "bore", "stroke")
+	s.checkLever()
 	s.need("basket", "diameter")
 	s.need("coffee", "dose")
 	s.checkCoffee()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"path/filepath"
 	"strings"
 
@@ -86,7 +87,7 @@ func shotReport(m *machine, shot *profile.Shot) *report {
 		Title:    "Shot of " + m.name(),
 		Rows:     shotRows(shot),
 		Charts:   shotCharts(shot),
-		Tables:   []tableData{eventTable(shot), energyTable(&shot.Energy), sampleTable(shot)},
+		Tables:   []tableData{eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy), sampleTable(shot)},
 		Main:     "samples",
 		Doubts:   append(append([]string{}, m.Doubts...), shot.Doubts...),
 		Cautions: shotCautions,
@@ -150,10 +151,19 @@ func shotCharts(shot *profile.Shot) []chart {
 	}
 }
 
-func eventTable(shot *profile.Shot) tableData {
+// eventTable lists the events of a shot, each with its pull where there are several.
+func eventTable(shot *profile.Shot, pulls int) tableData {
 	t := tableData{Key: "events", Title: "Events", Columns: []column{{Key: "name", Head: "what"}, {Key: "t_s", Head: "time, s", Digits: 1}}}
+	pull := 0
 	for _, e := range shot.Events {
-		t.Data = append(t.Data, []any{e.Name, inS.of(e.Time)})
+		if e.Name == "port opened" {
+			pull++
+		}
+		name := e.Name
+		if pulls > 1 {
+			name = fmt.Sprintf("pull %d: %s", pull, e.Name)
+		}
+		t.Data = append(t.Data, []any{name, inS.of(e.Time)})
 	}
 	return t
 }

@@ -43,12 +43,26 @@ func (m *machine) springFromDimensions(table string) (line spring.Linear, ok boo
 	return line, err == nil
 }
 
-// compression returns the spring that a table describes by its dimensions; ok
-// is false where it does not, or where they are impossible, which is noted.
-// Coils are counted as in US practice, which knows all four ends.
+// compression returns the spring that a table describes by its dimensions, at
+// the temperature that it states; ok is false where it does not describe one, or
+// where that is impossible, which is noted.
 func (m *machine) compression(table string) (c spring.Compression, ok bool) {
+	c, softening, ok := m.atRoom(table)
+	path := table + ".temperature"
+	if !ok || !m.has(path) {
+		return c, ok
+	}
+	c, err := c.At(spring.Heat{Celsius: inC.of(m.value(path)), Softening: softening})
+	m.faultFrom(path, err)
+	return c, err == nil
+}
+
+// atRoom returns the spring that a table describes, at 20 °C, and by how much its
+// moduli fall with temperature [1/K].
+// Coils are counted as in US practice, which knows all four ends.
+func (m *machine) atRoom(table string) (c spring.Compression, softening float64, ok bool) {
 	if !m.has(table + ".wire") {
-		return c, false
+		return c, 0, false
 	}
 	before := len(m.faults)
 	c = spring.Compression{
@@ -73,17 +87,11 @@ func (m *machine) compression(table string) (c spring.Compression, ok bool) {
 		c.Total = m.value(table + ".total_coils")
 		c.Active = c.Total - dead
 	}
-	softening := m.material(table, &c)
-	if len(m.faults) > before {
-		return c, false
+	softening = m.material(table, &c)
+	if len(m.faults) == before {
+		m.faultsFrom(table+".wire", c.Validate())
 	}
-	m.faultsFrom(table+".wire", c.Validate())
-	if path := table + ".temperature"; m.has(path) && len(m.faults) == before {
-		warm, err := c.At(spring.Heat{Celsius: inC.of(m.value(path)), Softening: softening})
-		m.faultFrom(path, err)
-		c = warm
-	}
-	return c, len(m.faults) == before
+	return c, softening, len(m.faults) == before
 }
 
 // material sets the moduli and the density of a spring, and returns by how

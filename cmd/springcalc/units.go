@@ -47,12 +47,14 @@ var (
 	dimResistance   = &dimension{"a flow resistance", exponents{-4, 1, -1}, []string{"bar·s/mL", "Pa·s/m³"}}
 	dimPermeability = &dimension{"a permeability", exponents{2}, []string{"m²", "µm²", "darcy"}}
 	dimFlow         = &dimension{"a flow", exponents{3, 0, -1}, []string{"mL/s", "L/min"}}
+	dimMassFlow     = &dimension{"a flow of mass", exponents{0, 1, -1}, []string{"g/s", "kg/min"}}
 	dimEnergy       = &dimension{"an energy", exponents{2, 1, -2}, []string{"J", "N·m", "ft·lbf"}}
 	dimTorque       = &dimension{"a torque", exponents{2, 1, -2}, []string{"N·m", "N·mm", "lbf·in", "lbf·ft"}}
 	dimAngle        = &dimension{"an angle", exponents{0, 0, 0, 0, 1}, []string{"°", "deg", "rad"}}
 	dimDrag         = &dimension{"a force per pressure", exponents{2}, []string{"N/bar", "lbf/psi"}}
 	dimDensity      = &dimension{"a density", exponents{-3, 1}, []string{"g/cm³", "kg/m³", "g/mL"}}
 	dimViscosity    = &dimension{"a viscosity", exponents{-1, 1, -1}, []string{"mPa·s", "Pa·s", "cP"}}
+	dimSpeed        = &dimension{"a speed", exponents{1, 0, -1}, []string{"m/s"}}
 	dimFrequency    = &dimension{"a number per time", exponents{0, 0, -1}, []string{"/day", "/h", "/min", "Hz"}}
 	dimRatio        = &dimension{"a ratio", exponents{}, []string{"g/g", "%"}}
 	dimNumber       = &dimension{"a number", exponents{}, nil} // the one that stands bare
@@ -562,6 +564,7 @@ var (
 	inC          = displayIn("°C", dimTemperature)
 	inBarSPerML  = displayIn("bar·s/mL", dimResistance)
 	inMLPerS     = displayIn("mL/s", dimFlow)
+	inGPerS      = displayIn("g/s", dimMassFlow)
 	inJ          = displayIn("J", dimEnergy)
 	inNM         = displayIn("N·m", dimTorque)
 	inDeg        = displayIn("°", dimAngle)
@@ -570,6 +573,7 @@ var (
 	inMPaS       = displayIn("mPa·s", dimViscosity)
 	inRatio      = unnamed(displayIn("g/g", dimRatio))
 	inPercent    = displayIn("%", dimRatio)
+	inMPerS      = displayIn("m/s", dimSpeed)
 	inHz         = displayIn("Hz", dimFrequency)
 	inSquareUM   = displayIn("µm²", dimPermeability)
 	inDifference = displayIn("K", dimTempDiff)

@@ -229,6 +229,11 @@ func TestCopula(t *testing.T) {
 	if u := mustLinear(t, p, sum, LinearOptions{}).Outputs[0].Std; u > 1e-7 {
 		t.Errorf("first order: u of a sum of opposites = %g, want 0", u)
 	}
+	p.Outputs = []string{"x", "fixed"}
+	fixed := mustLinear(t, p, func(x, y []float64) error { y[0], y[1] = x[0], 1; return nil }, LinearOptions{})
+	if r := fixed.Correlation(0, 1); r != 0 {
+		t.Errorf("correlation with an exact output = %g, want 0", r)
+	}
 	a, b := Input{Name: "a", Std: 3}, Input{Name: "b", Std: 4}
 	if c := SharedError(a, b, 2); c != (Correlation{"a", "b", 1.0 / 3}) {
 		t.Errorf("shared error of 2 in 3 and 4: %+v, want r = 1/3", c)
@@ -427,6 +432,11 @@ func TestAdaptive(t *testing.T) {
 	if one.Draws != 2*sequence || !one.Stable {
 		t.Errorf("one digit: %d draws, stable %v", one.Draws, one.Stable)
 	}
+	// two digits of 0.8: δ = 0.005 takes (2·2.7·0.8/0.005)² = 750 000 draws or so
+	long := mustMonteCarlo(t, four(Normal, 0.8), sum, Options{Seed: 1, Digits: 2})
+	if !long.Stable || long.Draws < 200_000 {
+		t.Errorf("two digits of 0.8: %d draws, stable %v", long.Draws, long.Stable)
+	}
 	short := mustMonteCarlo(t, four(Normal, 0.99), sum, Options{Seed: 1, Digits: 2, Draws: 2 * sequence})
 	if short.Stable || !strings.Contains(strings.Join(short.Doubts, " "), "still moved") {
 		t.Errorf("two digits of 0.99 after 20 000 draws: stable %v, doubts %q", short.Stable, short.Doubts)
@@ -568,7 +578,8 @@ func TestRound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v, u := rapid.Float64Range(-1e6, 1e6).Draw(t, "v"), math.Pow(10, rapid.Float64Range(-9, 6).Draw(t, "log u"))
 		r, ok := Round(v, u)
-		if !ok || math.Abs(r.Value-v) > 0.051*u || math.Abs(r.Std/u-1) > 0.0501 {
+		float := 4e-16 * math.Abs(v) // what a float64 can hold of v
+		if !ok || math.Abs(r.Value-v) > 0.051*u+float || math.Abs(r.Std/u-1) > 0.0501 {
 			t.Fatalf("Round(%g, %g) = %+v: moves the value by more than 5 %% of u", v, u, r)
 		}
 	})
@@ -646,6 +657,10 @@ func TestDoubts(t *testing.T) {
 	e := mustLinear(t, wide, sum, LinearOptions{})
 	if len(e.Doubts) != 1 || !strings.HasPrefix(e.Doubts[0], "κ is known only to within a factor") {
 		t.Errorf("doubts %q", e.Doubts)
+	}
+	wide.Inputs = []Input{{Name: "many", Value: 1, Std: 1, Freedom: 3}}
+	if r := mustMonteCarlo(t, wide, sum, Options{}); len(r.Doubts) != 0 {
+		t.Errorf("four readings, 10 000 draws: doubts %q", r.Doubts)
 	}
 	bent := mustLinear(t, four(Normal, 1), func(x, y []float64) error { y[0] = x[0] * x[0]; return nil }, LinearOptions{SecondOrder: true})
 	if len(bent.Doubts) != 1 || !strings.Contains(bent.Doubts[0], "straight line") || !close(bent.Outputs[0].Std, math.Sqrt2, 1e-9) {

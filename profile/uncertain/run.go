@@ -156,7 +156,7 @@ func (w *worker) one(x, y, curve []float64) bool {
 func reason(err error) string {
 	for {
 		inner := errors.Unwrap(err)
-		if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		if joined, ok := err.(interface{ Unwrap() []error }); ok && len(joined.Unwrap()) > 0 {
 			inner = joined.Unwrap()[0]
 		}
 		if inner == nil {

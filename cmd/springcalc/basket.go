@@ -1,0 +1,261 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"springcalc/profile"
+	"springcalc/tables"
+)
+
+// basketCmd predicts a shot in another basket.
+type basketCmd struct {
+	Sheet string `arg:"" optional:"" help:"Machine sheet with today's basket; \"-\" for standard input; none for the demo machine."`
+	Other string `arg:"" optional:"" help:"Sheet with the other basket and dose, in place of --to."`
+	To    string `placeholder:"\"diameter=58 mm, depth=26 mm, dose=18 g\"" help:"The other basket: inside diameter, depth, dose; what is left out stays."`
+	Known string `placeholder:"\"yield=28 g, time=45 s, peak=6.4 bar\"" help:"A shot that was weighed and timed in today's basket, in place of the sheet's [coffee.known]."`
+	machineFlags
+	output
+}
+
+// Help is printed below the summary of the flags.
+func (basketCmd) Help() string {
+	return "Calibrates the puck on a known shot in today's basket (dose, seconds, grams, peak) and predicts the shot in " +
+		"another: bed depth and room above it, peak, shot length, yield, and the grind or the dose that would bring " +
+		"today's shot length back."
+}
+
+// Run answers with today's basket beside the other.
+func (c *basketCmd) Run(con *console) error {
+	known, err := assignments(c.Known, "coffee.known.", knownShotTable.keys)
+	if err != nil {
+		return usef("--known: %v", err)
+	}
+	c.Set = slices.Concat(c.Set, known)
+	today, err := c.load(con, c.Sheet)
+	if err != nil {
+		return err
+	}
+	other, err := c.otherBasket(con)
+	if err != nil {
+		return err
+	}
+	r, err := basketReport(today, other)
+	if err != nil {
+		return err
+	}
+	return c.write(con.out, r)
+}
+
+// bedPaths are the keys in which another basket may differ.
+var bedPaths = map[string]string{"diameter": "basket.diameter", "depth": "basket.depth", "dose": "coffee.dose"}
+
+// otherBasket reads the sheet that states the other basket: a second sheet, or
+// the first with the values of --to.
+func (c *basketCmd) otherBasket(con *console) (*sheet, error) {
+	switch {
+	case c.To != "" && c.Other != "":
+		return nil, usef("--to and a second sheet both state the other basket; give one")
+	case c.Other != "":
+		return machineFlags{}.read(con, c.Other)
+	case c.To == "":
+		return nil, usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
+	}
+	keys := slices.Concat(basketTable.keys, []key{{name: "dose"}})
+	sets, err := assignments(c.To, "", keys)
+	if err != nil {
+		return nil, usef("--to: %v", err)
+	}
+	for i, s := range sets {
+		name, value, _ := strings.Cut(s, "=")
+		sets[i] = bedPaths[name] + "=" + value
+	}
+	return c.read(con, c.Sheet, sets...)
+}
+
+// assignments splits "a=1 mm, b=2 g" into values to set, each key with a prefix.
+func assignments(text, prefix string, keys []key) (sets []string, err error) {
+	if text == "" {
+		return nil, nil
+	}
+	var known []string
+	for _, k := range keys {
+		known = append(known, k.name)
+	}
+	for part := range strings.SplitSeq(text, ",") {
+		name, value, ok := strings.Cut(part, "=")
+		name = strings.TrimSpace(name)
+		switch {
+		case !ok:
+			return nil, fmt.Errorf("%q: want key=value, several with commas between; a decimal has a point", strings.TrimSpace(part))
+		case !slices.Contains(known, name):
+			return nil, fmt.Errorf("%q is not known here; known are %s", name, strings.Join(known, ", "))
+		}
+		sets = append(sets, prefix+name+"="+strings.TrimSpace(value))
+	}
+	return sets, nil
+}
+
+// basketReport sets the shots of today's and of the other basket side by side.
+func basketReport(today *machine, other *sheet) (*report, error) {
+	change := func(s *profile.Setup) *profile.Setup {
+		b, dose := s.Basket, s.Coffee.Dose
+		for path, value := range map[string]*float64{"basket.diameter": &b.Diameter, "basket.depth": &b.Depth, "coffee.dose": &dose} {
+			if q, ok := other.quantity(path); ok {
+				*value = q.Value
+			}
+		}
+		return s.InBasket(b, dose)
+	}
+	now, next := &today.Setup, change(&today.Setup)
+	before, err := profile.Run(now)
+	if err != nil {
+		return nil, err
+	}
+	after, err := profile.Run(next)
+	if err != nil {
+		return nil, err
+	}
+	span, err := predictionSpan(today, change)
+	if err != nil {
+		return nil, err
+	}
+
+	names := []string{"today", "other"}
+	both := []*report{
+		{Rows: bedRows(now, before), Charts: shotCharts(before), Doubts: before.Doubts},
+		{Rows: bedRows(next, after), Charts: shotCharts(after), Doubts: after.Doubts},
+	}
+	r := compare(names, both)
+	r.Title = "From today's basket to another: " + today.name()
+	table := *r.Summary
+	table.DataOnly = true
+	r.Tables, r.Main = append(r.Tables, table), table.Key
+	r.Rows = slices.Concat([]row{
+		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(span.low, span.high, inS),
+		measure("peak_bar", "peak, other basket", after.Peak, inBar, 2),
+		measure("yield_g", "yield, other basket", after.Yield, inG, 1),
+	}, backRows(next, before.Total))
+	r.Notes = append(span.notes(after), backNotes(next, before.Total)...)
+	r.Doubts = append(slices.Clone(today.Doubts), r.Doubts...)
+	if !today.hasTable("coffee.known") {
+		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
+	}
+	r.Cautions = shotCautions
+	today.addDefaults(r)
+	return r, nil
+}
+
+// bedRows are what matters of a shot in a basket.
+func bedRows(s *profile.Setup, shot *profile.Shot) []row {
+	room, filling := s.Room()
+	roomRow := measure("room_mm", "room above the bed", room, inMM, 1)
+	if filling == profile.Unknown {
+		roomRow = row{Key: "room_mm", Name: "room above the bed", Text: "depth not stated"}
+	}
+	flow := 0.0
+	if pours := shot.Total - shot.FirstDrop; shot.FirstDrop > 0 && pours > 0 {
+		flow = shot.Yield / pours
+	}
+	return []row{
+		measure("basket_mm", "basket diameter", s.Basket.Diameter, inMM, 1),
+		measure("dose_g", "dose", s.Coffee.Dose, inG, 1),
+		measure("bed_mm", "bed depth, dry", s.BedDepth(), inMM, 1),
+		roomRow,
+		{Key: "filling", Name: "basket is filled", Text: string(filling)},
+		measure("resistance_bar_s_ml", "puck's resistance at "+inBar.text(s.Coffee.AtPressure, 0), s.Coffee.Resistance, inBarSPerML, 2),
+		measure("peak_bar", "peak pressure", shot.Peak, inBar, 2),
+		measure("end_bar", "pressure at the end", shot.End, inBar, 2),
+		measure("wetted_percent", "puck wetted at release", shot.Wetted, inPercent, 0),
+		measure("first_drop_s", "first drop", shot.FirstDrop, inS, 1),
+		measure("spring_s", "release to end", shot.Spring, inS, 1),
+		measure("shot_s", "shot in all", shot.Total, inS, 1),
+		measure("yield_g", "yield", shot.Yield, inG, 1),
+		{Key: "ratio", Name: "ratio of yield to dose", Value: shot.Ratio, Digits: 2},
+		measure("mean_flow_g_s", "flow into the cup, mean", flow, inGPerS, 2),
+	}
+}
+
+// span is what a prediction of the shot length is uncertain by.
+type span struct {
+	elastic, set float64 // shot length at the ends of the unloading exponent [s]
+	low, high    float64 // with twice the scatter from shot to shot on either side [s]
+	scatter      float64 // standard deviation of the time the spring takes [-]
+}
+
+// predictionSpan predicts at both ends of what is not known of the bed, each
+// calibrated on the known shot for itself, and adds the scatter of the grind.
+func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) (span, error) {
+	scatter, _ := tables.DefaultFor("coffee.shot_scatter")
+	s := span{scatter: scatter.Value}
+	at := func(unloading float64) (profile.Summary, error) {
+		m := today
+		if !today.has("coffee.unloading_exponent") {
+			var err error
+			if m, err = today.vary(map[string]float64{"coffee.unloading_exponent": unloading}); err != nil {
+				return profile.Summary{}, err
+			}
+		}
+		return profile.Summarize(change(&m.Setup))
+	}
+	elastic, err := at(today.Setup.Coffee.Loading)
+	if err != nil {
+		return s, err
+	}
+	set, err := at(0)
+	if err != nil {
+		return s, err
+	}
+	s.elastic, s.set = elastic.Total, set.Total
+	s.low, s.high = set.Total, set.Total
+	for _, e := range []profile.Summary{elastic, set} {
+		s.low = min(s.low, e.Total-2*s.scatter*e.Spring)
+		s.high = max(s.high, e.Total+2*s.scatter*e.Spring)
+	}
+	return s, nil
+}
+
+// notes puts the span in words.
+func (s span) notes(after *profile.Shot) []string {
+	return []string{
+		fmt.Sprintf("the other shot is expected at %s, between %s and %s: from %s if the bed springs back as pressure falls to %s if it stays compacted, and the scatter of the grind from shot to shot, %s of the spring's time (standard deviation), twice on either side",
+			inS.text(after.Total, 1), inS.text(s.low, 0), inS.text(s.high, 0), inS.text(s.elastic, 1), inS.text(s.set, 1), inPercent.text(s.scatter, 0)),
+	}
+}
+
+// backRows are the two ways back to today's shot length, for programs.
+func backRows(next *profile.Setup, total float64) (rows []row) {
+	if grind, err := next.GrindFor(total); err == nil {
+		r := measure("grind_change_percent", "grind, change of resistance", grind-1, inPercent, 0)
+		rows = append(rows, r)
+	}
+	if dose, err := next.DoseFor(total); err == nil {
+		rows = append(rows, measure("dose_for_time_g", "or dose", dose, inG, 1))
+	}
+	return rows
+}
+
+// backNotes are the two ways back to today's shot length, in words.
+func backNotes(next *profile.Setup, total float64) (notes []string) {
+	back := "to bring today's " + inS.text(total, 1) + " back: "
+	switch grind, err := next.GrindFor(total); {
+	case err != nil:
+		notes = append(notes, back+"no grind does ("+withoutPackage(err)+")")
+	case grind >= 1:
+		notes = append(notes, back+"grind finer, to "+inPercent.text(grind-1, 0)+" more resistance")
+	default:
+		notes = append(notes, back+"grind coarser, to "+inPercent.text(1-grind, 0)+" less resistance")
+	}
+	switch dose, err := next.DoseFor(total); {
+	case err != nil:
+		notes = append(notes, "or by dose: none does with this grind")
+	default:
+		text := "or dose " + inG.text(dose, 1) + " with the grind as it is"
+		if room, filling := next.InBasket(next.Basket, dose).Room(); filling == profile.TooFull || filling == profile.TooEmpty {
+			text += "; the basket would be " + string(filling) + ", with " + inMM.text(room, 1) + " above the bed"
+		}
+		notes = append(notes, text)
+	}
+	return notes
+}

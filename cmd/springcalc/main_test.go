@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"reflect"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// TestStandardInput: "-" reads the sheet from standard input.
+func TestStandardInput(t *testing.T) {
+	var stdout, stderr bytes.Buffer
+	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader(minimal), &stdout, &stderr); status != answered || !strings.HasPrefix(stdout.String(), "[spring]\nrate = \"27 N/mm\"\n") {
+		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
+	}
+	stdout.Reset()
+	want := "springcalc: standard input:1:1: x: unknown table; "
+	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader("x = 1"+minimal), &stdout, &stderr); status != noAnswer || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), want) {
+		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
+	}
+}
+
+// broken is a pipe that nobody reads, or a disk that is full.
+type broken struct{}
+
+func (broken) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+func (broken) Read([]byte) (int, error)  { return 0, errors.New("not readable") }
+
+// TestBrokenStreams: an answer that cannot be written is none.
+func TestBrokenStreams(t *testing.T) {
+	var stdout, stderr bytes.Buffer
+	if status := run([]string{"sheet"}, broken{}, broken{}, &stderr); status != noAnswer || stderr.String() != "springcalc: no space left\n" {
+		t.Errorf("status %d: %s", status, stderr.String())
+	}
+	stderr.Reset()
+	if status := run([]string{"sheet", "--check", "-"}, broken{}, &stdout, &stderr); status != noAnswer || stderr.String() != "springcalc: not readable\n" {
+		t.Errorf("status %d: %s", status, stderr.String())
+	}
+}
+
+// TestHelp: every command explains itself, on standard output, in 80 columns.
+func TestHelp(t *testing.T) {
+	commands := reflect.TypeFor[grammar]()
+	for i := range commands.NumField() {
+		name := strings.ToLower(commands.Field(i).Name)
+		var stdout, stderr bytes.Buffer
+		if status := run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
+			t.Errorf("%s: status %d: %s", name, status, stderr.String())
+		}
+		for _, line := range strings.Split(stdout.String(), "\n") {
+			if utf8.RuneCountInString(line) > lineWidth {
+				t.Errorf("%s: too wide: %s", name, line)
+			}
+			if strings.Contains(line, "=STRING") || strings.Contains(line, "=FLOAT") {
+				t.Errorf("%s: a flag without a placeholder: %s", name, line)
+			}
+		}
+	}
+}
