@@ -25,7 +25,7 @@ import (
 type spreadFlags struct {
 	NoSpread bool   `name:"no-spread" help:"Do not work out how far the answer may be off."`
 	Draws    int    `name:"draws" placeholder:"N" default:"10000" help:"Random draws from what is stated with ± and from the ranges of the defaults (${default})."`
-	Stable   bool   `name:"stable" help:"Draw on until two digits of every ± stand still, for --draws or a million draws at most."`
+	Stable   bool   `name:"stable" help:"Draw on until no digit that is printed moves any more, but not beyond --draws or a million."`
 	Seed     uint32 `name:"seed" placeholder:"N" default:"1" help:"Seed of the draws (${default}): the same seed, the same answer."`
 }
 
@@ -75,10 +75,12 @@ type doubtful struct {
 func newDoubtful(m *machine, q question) (*doubtful, error) {
 	probe := m.variant()
 	probe.reads = map[string]string{}
-	if err := probe.set(nil); err != nil {
+	if err := probe.set(m.varied); err != nil {
 		return nil, err
 	}
-	probe.varied = map[string]float64{}
+	if probe.varied = maps.Clone(m.varied); probe.varied == nil {
+		probe.varied = map[string]float64{}
+	}
 	for _, in := range q.Flags {
 		probe.varied[in.Name] = in.Value
 	}
@@ -184,7 +186,7 @@ func (d *doubtful) model(find answer) uncertain.Model {
 		if err := m.set(values); err != nil {
 			var all faults
 			if errors.As(err, &all) {
-				return errOutcome(all[0].key + " would not go with the rest")
+				return errOutcome(all[0].key + " cannot be, with the other values drawn")
 			}
 			return err
 		}
@@ -265,7 +267,7 @@ func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
 func (f spreadFlags) options() (uncertain.Options, error) {
 	o := uncertain.Options{Seed: uint64(f.Seed), Draws: f.Draws}
 	if f.Stable {
-		o.Digits = 2
+		o.Digits = uncertain.Printed
 		if f.Draws == defaultDraws {
 			o.Draws = 0
 		}

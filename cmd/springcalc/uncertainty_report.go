@@ -53,21 +53,7 @@ func (s result) band(r *row, unit display) {
 		return
 	}
 	low, high, std := unit.of(s.Low), unit.of(s.High), unit.of(s.std)-unit.of(0)
-	r.Band = &band{Low: low, High: high, Std: std, Coarser: max(0, r.Digits-knownDigits(r.Value, std))}
-}
-
-// knownDigits counts the digits after the point that a standard uncertainty
-// leaves of a value: two of its own where they are 10 to 29, else one, so that
-// rounding moves the ends of an interval by a twelfth of its half-width at most.
-func knownDigits(value, std float64) int {
-	rounded, ok := uncertain.Round(value, std)
-	if !ok {
-		return math.MaxInt
-	}
-	if math.Round(rounded.Std*math.Pow10(rounded.Decimals)) >= 30 {
-		return rounded.Decimals - 1
-	}
-	return rounded.Decimals
+	r.Band = &band{Low: low, High: high, Std: std, Coarser: max(0, r.Digits-uncertain.Decimals(std))}
 }
 
 // oneSided says why a value can lie outside its interval: it takes what is not

@@ -622,7 +622,9 @@ func TestFaults(t *testing.T) {
 	}
 
 	p := four(Normal, 1, 1)
-	_, err := MonteCarlo(p, perWorker(sum), Options{Draws: 10, Digits: 3, Workers: -1, Coverage: nan, Points: -1})
+	_, err := MonteCarlo(p, perWorker(sum), Options{Digits: -2})
+	checkFaults(t, err, []string{"-2 stable digits"})
+	_, err = MonteCarlo(p, perWorker(sum), Options{Draws: 10, Digits: 3, Workers: -1, Coverage: nan, Points: -1})
 	checkFaults(t, err, []string{"10 draws", "3 stable digits", "two rounds", "-1 workers", "probability NaN", "-1 points"})
 	p.Correlated = []Correlation{SeriesCorrelation(p.Inputs[0], p.Inputs[1], []float64{1, 2, 3}, []float64{1, 2})}
 	_, err = Linear(p, sum, LinearOptions{Coverage: 1, SecondOrder: true})
@@ -666,4 +668,23 @@ func TestDoubts(t *testing.T) {
 	if len(bent.Doubts) != 1 || !strings.Contains(bent.Doubts[0], "straight line") || !close(bent.Outputs[0].Std, math.Sqrt2, 1e-9) {
 		t.Errorf("x² at 0: u = %g, want √2; doubts %q", bent.Outputs[0].Std, bent.Doubts)
 	}
+}
+
+// TestDecimals: two digits of u from 10 to 29, else one, and nothing printed is
+// moved by more than u/6.
+func TestDecimals(t *testing.T) {
+	for _, c := range []struct {
+		u    float64
+		want int
+	}{{0.1, 2}, {0.149, 2}, {0.294, 2}, {0.296, 1}, {0.35, 1}, {0.94, 1}, {0.96, 1}, {0.996, 1}, {1, 1}, {9.6, 0}, {28, 0}, {46, -1}, {200, -1}, {310, -2}} {
+		if got := Decimals(c.u); got != c.want {
+			t.Errorf("%g: %d, want %d", c.u, got, c.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		u := math.Exp(rapid.Float64Range(-20, 20).Draw(t, "ln u"))
+		if half := tolerance(u, Printed); half > 1.01*u/6 || half < u/60 {
+			t.Errorf("%g rounds to ±%g", u, half)
+		}
+	})
 }
