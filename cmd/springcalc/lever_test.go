@@ -192,7 +192,14 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 	}
 	out.Reset()
 	run([]string{"lever", "--raising", "1240 N", "--lowering", "1160 N", "--at-piston", "--turned", "10°"}, strings.NewReader(""), &out, &out)
-	if want := "show spring and weight at 1200 N, +54 % off the 780 N of the sheet"; !strings.Contains(strings.Join(strings.Fields(out.String()), " "), want) {
+	m, err := machineFlags{}.load(&console{}, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const pinion = 17e-3 // radius, in the demo sheet [m]
+	stated := m.Setup.Springs[0].Force(pinion * 10 * math.Pi / 180)
+	want := fmt.Sprintf("show spring and weight at 1200 N, %+.0f %% off the %.0f N of the sheet", 100*(1200/stated-1), stated)
+	if !strings.Contains(strings.Join(strings.Fields(out.String()), " "), want) {
 		t.Errorf("no %q in %s", want, out.String())
 	}
 }

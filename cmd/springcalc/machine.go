@@ -28,6 +28,7 @@ type machine struct {
 
 	varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
 	reads  map[string]string  // of a probe: by path, the default that was read there, "" for the sheet
+	quiet  bool               // a draw, of which nobody reads the doubts
 	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
 }
 

@@ -49,6 +49,7 @@ type grammar struct {
 	Lever  leverCmd  `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
 	Basket basketCmd `cmd:"" help:"Predict the shot in another basket, or with another dose."`
+	Spring springCmd `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
 	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Sheet  sheetCmd  `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
@@ -149,7 +150,16 @@ func (f machineFlags) load(c *console, path string) (*machine, error) {
 
 // read reads a sheet, with further values in place of its own.
 func (f machineFlags) read(c *console, path string, further ...string) (*sheet, error) {
-	name, data, err := path, demoSheet, error(nil)
+	name, data, err := c.read(path)
+	if err != nil {
+		return nil, err
+	}
+	return readSheet(name, data, slices.Concat(f.Set, further))
+}
+
+// read returns a sheet and what to call it in messages.
+func (c *console) read(path string) (name string, data []byte, err error) {
+	name, data = path, demoSheet
 	switch path {
 	case "":
 		name = "demo.toml"
@@ -159,8 +169,5 @@ func (f machineFlags) read(c *console, path string, further ...string) (*sheet, 
 	default:
 		data, err = os.ReadFile(path)
 	}
-	if err != nil {
-		return nil, err
-	}
-	return readSheet(name, data, slices.Concat(f.Set, further))
+	return name, data, err
 }

@@ -8,16 +8,20 @@ import (
 // checkRules finds what a sheet lacks and what it states twice over. Where a
 // line could not be read, what is missing is not known and not said.
 func (s *sheet) checkRules() {
-	s.checkSpring("spring")
-	if s.hasTable("spring.inner") {
-		s.checkSpring("spring.inner")
-	}
+	s.checkSprings()
 	s.need("piston", "bore", "stroke")
 	s.checkLever()
 	s.need("basket", "diameter")
 	s.need("coffee", "dose")
 	s.checkCoffee()
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
+}
+
+func (s *sheet) checkSprings() {
+	s.checkSpring("spring")
+	if s.hasTable("spring.inner") {
+		s.checkSpring("spring.inner")
+	}
 }
 
 // checkSpring wants rate and preload, or all the dimensions.

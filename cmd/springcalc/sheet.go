@@ -37,9 +37,24 @@ type entry struct {
 	text     string   // of text
 }
 
-// readSheet reads a sheet and the overrides KEY=VALUE of --set. It returns an
-// error of type faults that lists all that is wrong.
+// readSheet reads a sheet and the overrides KEY=VALUE of --set, and checks that
+// it describes a whole machine. It returns an error of type faults that lists
+// all that is wrong.
 func readSheet(name string, data []byte, sets []string) (*sheet, error) {
+	s, err := parseSheet(name, data, sets)
+	if err != nil {
+		return nil, err
+	}
+	s.checkRules()
+	if err := s.faults.err(); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// parseSheet reads a sheet as readSheet does, without a look at what is missing or
+// contradicts itself. It keeps faults in the sheet; its error is one of wrong use.
+func parseSheet(name string, data []byte, sets []string) (*sheet, error) {
 	s := &sheet{
 		name: name, entries: map[string]entry{}, tables: map[string]place{}, several: map[string]int{},
 		empty: map[string]place{}, unread: map[string]bool{},
@@ -52,10 +67,6 @@ func readSheet(name string, data []byte, sets []string) (*sheet, error) {
 		if err := s.override(set); err != nil {
 			return nil, err
 		}
-	}
-	s.checkRules()
-	if err := s.faults.err(); err != nil {
-		return nil, err
 	}
 	return s, nil
 }

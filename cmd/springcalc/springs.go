@@ -30,6 +30,17 @@ func (m *machine) springFromDimensions(table string) (line spring.Linear, ok boo
 	if !ok {
 		return line, false
 	}
+	before := len(m.faults)
+	line = m.installed(table, c)
+	if !m.quiet {
+		m.Doubts = append(m.Doubts, c.Doubts()...)
+	}
+	return line, len(m.faults) == before
+}
+
+// installed fits a spring at its installed length, and notes where its coils
+// would touch.
+func (m *machine) installed(table string, c spring.Compression) spring.Linear {
 	installed := m.value(table + ".installed_length")
 	line, err := c.Installed(installed)
 	m.faultFrom(table+".installed_length", err)
@@ -37,10 +48,7 @@ func (m *machine) springFromDimensions(table string) (line spring.Linear, ok boo
 		m.faultOf(table+".installed_length", fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
 			inMM.text(cocked, 1), inMM.text(c.SolidLength(), 1)))
 	}
-	if m.varied == nil { // nobody reads the doubts of a draw
-		m.Doubts = append(m.Doubts, c.Doubts()...)
-	}
-	return line, err == nil
+	return line
 }
 
 // compression returns the spring that a table describes by its dimensions, at

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -75,7 +76,7 @@ func runTranscript(t *testing.T, name string) int {
 		} else if !*update || !strings.HasSuffix(name, ".txt") {
 			t.Errorf("%s\ngot:\n%s\nwant:\n%s", line, strings.Join(got, "\n"), strings.Join(want, "\n"))
 		}
-		rewritten = append(append(rewritten, line), got...)
+		rewritten = append(append(rewritten, line), elide(want, got)...)
 		if i+1 < len(lines) {
 			rewritten = append(rewritten, "")
 			for i+1 < len(lines) && lines[i+1] == "" {
@@ -215,6 +216,24 @@ func matches(want, got []string) bool {
 		want, got = want[1:], got[1:]
 	}
 	return len(got) == 0
+}
+
+// elide leaves out of new output what the old transcript left out: it keeps as
+// many lines before the first "..." and after the last.
+func elide(old, got []string) []string {
+	first := slices.Index(old, "...")
+	if first < 0 || slices.Equal(old, got) {
+		return got
+	}
+	last := len(old) - 1
+	for old[last] != "..." {
+		last--
+	}
+	head, tail := first, len(old)-1-last
+	if head+tail >= len(got) {
+		return got
+	}
+	return slices.Concat(got[:head], []string{"..."}, got[len(got)-tail:])
 }
 
 // TestMatches holds the comparison itself to its word.

@@ -175,6 +175,7 @@ func (d *doubtful) sameInstrument() (pairs []uncertain.Correlation) {
 // model answers for the values of a draw, in memory used again and again.
 func (d *doubtful) model(find answer) uncertain.Model {
 	m, values := d.variant(), maps.Clone(d.values)
+	m.quiet = true
 	return func(x, y []float64) error {
 		for i := range d.sources {
 			s := &d.sources[i]

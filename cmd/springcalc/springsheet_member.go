@@ -1,0 +1,206 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// member is one of the springs of a machine, at 20 °C.
+type member struct {
+	table string // of the sheet: "spring" or "spring.inner"
+	name  string // "outer" or "inner"; "" where it is the only one
+
+	line   spring.Linear // as the piston feels it
+	stroke float64       // travel from rest to cocked [m]
+	hot    float64       // temperature at work [K]; 0 where it is not stated
+	dims   *coilSpring   // nil where the sheet has rate and preload only
+
+	rateU, preloadU, cockedU float64 // standard uncertainties by the ± of the sheet: of the rate [N/m], of the loads at rest and cocked [N]
+
+	rows          []row // what is said of it
+	doubts, notes []string
+}
+
+// coilSpring is what the sheet says of a spring beyond rate and preload.
+type coilSpring struct {
+	us       spring.Compression  // with the solid length of US practice
+	en       *spring.Compression // with that of EN 13906-1; nil for ends that it does not know, or if cocked it would be solid
+	working  spring.Working
+	rate     spring.MeasuredRate
+	wire     *tables.Wire // nil where only the shear modulus is stated
+	moduli   tables.Moduli
+	tensile  tables.Strength // zero where no table has it
+	softness float64         // r: fall of G per kelvin [1/K]
+	freeU    float64         // standard uncertainty of the free length [m]
+}
+
+// members returns the springs that the sheet describes. What is impossible is
+// noted in the machine.
+func members(m *machine) []member {
+	springs := []member{newMember(m, "spring", "")}
+	if m.hasTable("spring.inner") {
+		springs[0].name = "outer"
+		springs = append(springs, newMember(m, "spring.inner", "inner"))
+	}
+	return springs
+}
+
+func newMember(m *machine, table, name string) member {
+	s := member{table: table, name: name, stroke: m.value("piston.stroke")}
+	sigma := func(path string) float64 {
+		q, _ := m.quantity(path)
+		return q.sigma()
+	}
+	if m.has(table + ".rate") {
+		s.line = spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")}
+		s.rateU, s.preloadU = sigma(table+".rate"), sigma(table+".preload")
+		s.cockedU = math.Hypot(s.preloadU, math.Hypot(s.stroke*s.rateU, s.line.Rate*sigma("piston.stroke")))
+		return s
+	}
+	cold, softness, ok := m.atRoom(table)
+	if !ok {
+		return s
+	}
+	before := len(m.faults)
+	s.line = m.installed(table, cold)
+	s.dims = &coilSpring{us: cold, softness: softness, freeU: sigma(table + ".free_length")}
+	if m.has(table + ".temperature") {
+		s.hot = m.value(table + ".temperature")
+	}
+	s.dims.working.Rest = m.value(table + ".installed_length")
+	s.dims.working.Cocked = s.dims.working.Rest - s.stroke
+	if len(m.faults) > before {
+		return s
+	}
+	if !(s.line.Force(s.stroke) > 0) {
+		m.faultOf(table+".installed_length", "with this the spring is loose even when cocked")
+		return s
+	}
+	var err error
+	s.dims.rate, err = measurements(m, table, cold).Rate()
+	m.faultFrom(table+".wire", err)
+	s.rateU = s.dims.rate.U
+	lengths := math.Hypot(sigma(table+".free_length"), sigma(table+".installed_length"))
+	load := func(deflection, lengths float64) float64 {
+		return math.Hypot(max(0, deflection)*s.rateU, s.line.Rate*lengths)
+	}
+	s.preloadU = load(cold.Free-s.dims.working.Rest, lengths)
+	s.cockedU = load(cold.Free-s.dims.working.Cocked, math.Hypot(lengths, sigma("piston.stroke")))
+	s.lookUp(m)
+	s.countEN()
+	s.doubts = append(s.doubts, cold.Doubts()...)
+	return s
+}
+
+// measurements are what the rate follows from, with their ±.
+func measurements(m *machine, table string, c spring.Compression) spring.Dimensions {
+	measured := func(name string, value float64) spring.Measured {
+		q, _ := m.quantity(table + "." + name)
+		return spring.Measured{Value: value, U: q.sigma()}
+	}
+	d := spring.Dimensions{Wire: measured("wire", c.Wire), Active: measured("active_coils", c.Active), G: measured("shear_modulus", c.G)}
+	if m.has(table + ".total_coils") {
+		d.Active = measured("total_coils", c.Active)
+	}
+	switch {
+	case m.has(table + ".coil_diameter"):
+		d.Coil, d.Across = measured("coil_diameter", c.Mean), spring.MeanDiameter
+	case m.has(table + ".outside_diameter"):
+		d.Coil, d.Across = measured("outside_diameter", c.Outer()), spring.OuterDiameter
+	default:
+		d.Coil, d.Across = measured("inside_diameter", c.Inner()), spring.InnerDiameter
+	}
+	return d
+}
+
+// lookUp finds what the tables have of the wire.
+func (s *member) lookUp(m *machine) {
+	d := s.dims
+	if !m.has(s.table + ".grade") {
+		s.doubt("The grade of the wire is not stated, so nothing is said of strength, fatigue and relaxation.")
+		return
+	}
+	wire, err := wireOf(m.text(s.table + ".grade"))
+	if err == nil {
+		d.wire = &wire
+		d.moduli, err = wire.Moduli(d.us.Wire)
+	}
+	m.faultFrom(s.table+".grade", err)
+	if err != nil {
+		return
+	}
+	if d.tensile, err = wire.Strength(d.us.Wire); err != nil {
+		s.doubt("No strength is known: %s.", withoutPackage(err))
+	}
+}
+
+// countEN counts the ends as EN 13906-1 does, with the thickest wire that
+// EN 10218-2 lets pass for this diameter.
+func (s *member) countEN() {
+	en := s.dims.us
+	en.Convention = spring.EN
+	if _, known := en.Convention.DeadCoils(en.Ends); !known {
+		s.doubt("EN 13906-1 knows closed ends only, so its rules are left out.")
+		return
+	}
+	if tolerance, err := tables.WireTolerance("EN 10218-2", en.Wire); err == nil {
+		en.WireMax = en.Wire + tolerance.Value
+	}
+	if en.Validate() != nil || s.dims.working.Cocked < en.SolidLength() {
+		s.doubt("By EN 13906-1 the coils touch at %s, before the spring is cocked, so its rules are left out.", inMM.text(en.SolidLength(), 1))
+		return
+	}
+	s.dims.en = &en
+}
+
+func (s *member) doubt(format string, args ...any) {
+	s.doubts = append(s.doubts, fmt.Sprintf(format, args...))
+}
+
+// add adds rows to what is said of a spring.
+func (s *member) add(rows ...row) { s.rows = append(s.rows, rows...) }
+
+// warm returns the change of the rate at a temperature, as a factor [-].
+func (d *coilSpring) warm(celsius, softness float64) (float64, error) {
+	hot, err := d.us.At(spring.Heat{Celsius: celsius, Softening: softness})
+	return hot.Rate() / d.us.Rate(), err
+}
+
+// plainName is the name of a stress factor, as books print it.
+func plainName(f spring.Factor) string {
+	return map[spring.Factor]string{
+		spring.NoCorrection: "none", spring.DirectShear: "direct shear",
+		spring.Wahl: "Wahl", spring.Bergstrasser: "Bergsträsser",
+	}[f]
+}
+
+// likeWires pairs wires of US and EN standards that are of one kind, because a
+// method knows the allowable stress of the wires of its own standards only.
+var likeWires = []struct{ prefix, like string }{
+	{"EN 10270-1", "A228"}, {"EN 10270-2 FDSiCr", "A401"}, {"EN 10270-2 VDSiCr", "A401"}, {"EN 10270-2", "A229"},
+	{"EN 10270-3 1.4568", "A313-631"}, {"EN 10270-3", "A313-302"},
+	{"A227", "EN 10270-1 SL"}, {"A228", "EN 10270-1 SH"}, {"A229", "EN 10270-2 FDC"}, {"A231", "EN 10270-2 FDC"},
+	{"A232", "EN 10270-2 VDC"}, {"A401", "EN 10270-2 FDSiCr"}, {"A313-302", "EN 10270-3 1.4310"}, {"A313-631", "EN 10270-3 1.4568"},
+}
+
+// allowables returns the allowable stresses of a method for a wire, and the wire
+// that they are published for. There are none where no like wire is known.
+func allowables(wire tables.Wire, en bool) ([]tables.Allowable, string) {
+	if strings.HasPrefix(wire.Name, "EN ") == en {
+		return wire.Allowables(), wire.Name
+	}
+	for _, pair := range likeWires {
+		if strings.HasPrefix(wire.Name, pair.prefix) {
+			like, err := tables.WireByName(pair.like)
+			if err != nil {
+				panic(err) // the list above is wrong
+			}
+			return like.Allowables(), like.Name
+		}
+	}
+	return nil, ""
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// check is one allowable stress with what it is compared with.
+type check struct {
+	criterion spring.Criterion
+	spring    spring.Compression // with the solid length of the method
+	states    []string           // at which the allowable holds
+}
+
+var allStates = []string{"at rest", "cocked", "solid"}
+
+// stresses lists stress and safety, each method by itself.
+func (w *sheetWriter) stresses(s *member) {
+	if d := s.dims; d.wire == nil || d.tensile.Min == 0 {
+		w.stressAlone(s)
+		return
+	}
+	t := s.dims.tensile
+	w.source(s, "tensile strength", "at least "+inMPa.text(t.Min, 0), t.Grade, t.Source)
+	if t.Note != "" {
+		s.doubt("Tensile strength: %s.", t.Note)
+	}
+	s.notes = append(s.notes, "\"Before set\" is for a spring as it was coiled; \"after set\" and \"set\" for one that its maker pressed solid until it got no shorter. "+
+		"Where that is not known, the lower safety counts. A safety under 1 is past the limit.")
+	loading := spring.Loading{Working: s.dims.working, Tensile: t.Min}
+	for _, c := range w.checks(s) {
+		m, err := c.spring.Check(c.criterion, loading)
+		if err != nil {
+			s.doubt("No safety by %s: %s.", c.criterion.Name(), withoutPackage(err))
+			continue
+		}
+		for i, margin := range []spring.Margin{m.Rest, m.Cocked, m.Solid} {
+			if slices.Contains(c.states, allStates[i]) {
+				w.stressRow(s, c, allStates[i], margin)
+			}
+		}
+	}
+}
+
+// stressRow adds one stress beside its allowable, and what that means.
+func (w *sheetWriter) stressRow(s *member, c check, state string, m spring.Margin) {
+	factor := c.criterion.Factor()
+	safety := any(nil)
+	if n, ok := m.Safety(); ok {
+		safety = n
+	}
+	w.stress.Data = append(w.stress.Data, []any{s.name, c.criterion.Name(), plainName(factor), factor.K(s.dims.us.Index()),
+		state, inMPa.of(m.Stress), inMPa.of(m.Allowable), safety})
+	if m.Used > 1 {
+		s.doubt("By %s, the wire is past what it bears %s: %s.", c.criterion.Name(), state,
+			map[bool]string{true: "it must not be pressed solid, or takes a set", false: "the spring gets shorter in use"}[state == "solid"])
+	}
+}
+
+// stressAlone lists stresses with no allowable beside them.
+func (w *sheetWriter) stressAlone(s *member) {
+	c := s.dims.us
+	for _, f := range []spring.Factor{spring.NoCorrection, spring.DirectShear, spring.Bergstrasser} {
+		for i, force := range []float64{s.line.Force(0), s.line.Force(s.stroke), c.SolidForce()} {
+			w.stress.Data = append(w.stress.Data, []any{s.name, "no allowable known", plainName(f), f.K(c.Index()), allStates[i],
+				inMPa.of(c.Stress(force, f)), nil, nil})
+		}
+	}
+}
+
+// checks returns the criteria of the methods that are asked for.
+func (w *sheetWriter) checks(s *member) []check {
+	var list []check
+	if w.use.Method != "EN 13906-1" {
+		list = append(list, w.checksOf(s, "Shigley", s.dims.us)...)
+	}
+	if w.use.Method != "Shigley" && s.dims.en != nil {
+		list = append(list, w.checksOf(s, "EN 13906-1", *s.dims.en)...)
+	}
+	return list
+}
+
+// factorsByName are the factors of tables.Allowable.
+var factorsByName = map[string]spring.Factor{
+	"Wahl or Bergstraesser": spring.Bergstrasser, "direct shear": spring.DirectShear, "none": spring.NoCorrection,
+}
+
+// checksOf returns the criteria of one method: each allowable that the tables
+// have, with its own factor.
+func (w *sheetWriter) checksOf(s *member, method string, c spring.Compression) []check {
+	published, of := allowables(*s.dims.wire, method == "EN 13906-1")
+	if len(published) == 0 {
+		s.doubt("%s has no allowable stress for %s wire.", method, s.dims.wire.Name)
+	}
+	if of != s.dims.wire.Name && of != "" {
+		s.doubt("%s has no allowable stress for %s wire: the share of its strength that %s wire bears is taken.", method, s.dims.wire.Name, of)
+	}
+	var list []check
+	for _, a := range published {
+		list = append(list, check{criterionOf(method, a), c, statesOf(a)})
+		share := fmt.Sprintf("%.0f %%", inPercent.of(a.Low))
+		if a.High > a.Low {
+			share += fmt.Sprintf(" (to %.0f %%)", inPercent.of(a.High))
+		}
+		w.source(s, "allowed share of it, "+a.Condition, share, a.Grade, a.Source)
+	}
+	return list
+}
+
+func criterionOf(method string, a tables.Allowable) spring.Criterion {
+	c, err := spring.Rule{Name: method + ", " + shortCondition[a.Condition], Factor: factorsByName[a.Correction], Fraction: a.Low}.Criterion()
+	if err != nil {
+		panic(err) // the table is wrong
+	}
+	return c
+}
+
+// shortCondition is the condition of an allowable, short enough for a table.
+var shortCondition = map[string]string{
+	"before set removal": "before set", "after set removal": "after set",
+	"at solid, preset": "set", "working load, static": "static",
+}
+
+// statesOf are the states that an allowable speaks of.
+func statesOf(a tables.Allowable) []string {
+	switch a.Condition {
+	case "at solid, preset":
+		return []string{"solid"}
+	case "working load, static":
+		return []string{"at rest", "cocked"}
+	}
+	return allStates
+}
+
+// fatigue says how many pulls the wire bears.
+func (w *sheetWriter) fatigue(s *member) {
+	d := s.dims
+	if d.wire == nil || d.tensile.Min == 0 {
+		return
+	}
+	z, share := tables.Zimmerli(w.use.Peened), tables.UltimateShear()[0]
+	surface := map[bool]string{true: "peened", false: "unpeened"}[w.use.Peened]
+	w.source(s, "Zimmerli's limit, "+surface, fmt.Sprintf("%s about %s", inMPa.text(z.Amplitude, 0), inMPa.text(z.Mean, 0)), z.Grade, z.Source)
+	w.source(s, "ultimate shear over tensile strength", fmt.Sprintf("%.2f", share.Value), share.Grade, share.Source)
+	strength := spring.Strength{Endurance: spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean}, UltimateShear: share.Value * d.tensile.Min}
+	endless := true
+	for _, line := range []spring.Line{spring.Goodman, spring.Gerber} {
+		strength.Line = line
+		f, err := d.us.Fatigue(d.working, strength)
+		if err != nil {
+			s.doubt("No fatigue limit: %s.", withoutPackage(err))
+			return
+		}
+		if line == spring.Goodman {
+			s.add(
+				measure("stress_mean_mpa", "mean stress of a pull", f.Cycle.Mean, inMPa, 0).noted("Bergsträsser"),
+				measure("stress_amplitude_mpa", "amplitude of that", f.Cycle.Amplitude, inMPa, 0))
+			s.doubts = append(s.doubts, f.Doubts...)
+		}
+		endless = endless && f.Safety >= 1
+		name := line.String()
+		s.add(row{Key: map[spring.Line]string{spring.Goodman: "fatigue_goodman", spring.Gerber: "fatigue_gerber"}[line],
+			Name: "fatigue safety, " + name, Value: f.Safety, Digits: 2}.noted("Zimmerli, %s", surface))
+	}
+	w.life(s, strength.UltimateShear, endless)
+}
+
+// life says after how many pulls the wire breaks, and what share of them the use
+// has taken. By Zimmerli it may be endless.
+func (w *sheetWriter) life(s *member, ultimateShear float64, endless bool) {
+	d := s.dims
+	var curve spring.LifeCurve
+	for _, cycles := range []float64{1e5, 1e6, 1e7} {
+		p, err := d.wire.FiniteLife(tables.Life{Cycles: cycles, Peened: w.use.Peened})
+		if err != nil {
+			s.doubt("No finite life is published for %s wire.", d.wire.Name)
+			return
+		}
+		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: p.Value})
+		if cycles == 1e6 {
+			w.source(s, "stress for 1e6 pulls from zero", fmt.Sprintf("%.0f %% of the tensile strength", inPercent.of(p.Value)), p.Grade, p.Source)
+		}
+	}
+	life, err := d.us.Life(d.working, spring.LifeWire{Tensile: d.tensile.Min, UltimateShear: ultimateShear, Curve: curve})
+	if err != nil {
+		s.doubt("No finite life: %s.", withoutPackage(err))
+		return
+	}
+	bound := map[spring.Bound]string{spring.Fewer: "or fewer", spring.About: "about", spring.More: "or more"}[life.Bound]
+	s.add(row{Key: "life_million_pulls", Name: "pulls to fracture", Value: life.Cycles / 1e6, Digits: 2, Unit: "million"}.noted("%s", bound))
+	s.doubt("Lives scatter by a factor of three or more (common practice).")
+	if endless && life.Bound != spring.More {
+		s.doubt("By Zimmerli's limit the life is endless, by the table of finite lives it is not: the sources differ.")
+	}
+	if w.use.pulls == 0 {
+		return
+	}
+	used, err := spring.Miner([]spring.Block{{Cycles: w.use.pulls, Life: life.Cycles}})
+	if err != nil {
+		s.doubt("No share of the life: %s.", withoutPackage(err))
+		return
+	}
+	of := map[spring.Bound]string{spring.Fewer: "at least: ", spring.About: "", spring.More: "at most: "}[life.Bound]
+	s.add(
+		row{Key: "done_million_pulls", Name: "pulls done", Value: w.use.pulls / 1e6, Digits: 2, Unit: "million"},
+		row{Key: "life_used_percent", Name: "life used, by Miner", Value: 100 * used, Digits: 1, Unit: "%"}.noted("%sdue at 30 to 300", of))
+}
