@@ -56,9 +56,14 @@ func (m *machine) variant() *machine {
 // set builds a variant with other values [SI] by key, stated or default, in
 // the memory of the last time. It is how an uncertain value is tried out.
 func (m *machine) set(values map[string]float64) error {
+	m.renew(values)
+	return m.build()
+}
+
+// renew leaves nothing of a variant but other values [SI].
+func (m *machine) renew(values map[string]float64) {
 	m.faults, m.Defaults, m.Doubts = nil, m.Defaults[:0], m.Doubts[:0]
 	m.varied = values
-	return m.build()
 }
 
 // vary returns a variant that is set.
@@ -354,7 +359,7 @@ func (m *machine) faultFrom(path string, err error) {
 	if err == nil {
 		return
 	}
-	m.faultOf(path, withoutPackage(err))
+	m.faultOf(strings.Clone(path), withoutPackage(err)) // so that a path joined for nothing stays off the heap
 }
 
 // withoutPackage takes the name of the package off an error, which its reader

@@ -43,9 +43,19 @@ type answer func(m *machine, y []float64) error
 // question is what is asked of a machine whose values may be off.
 type question struct {
 	Outcomes []outcome
-	Points   int               // of curves, for a band
-	Answer   func() answer     // called once for each core
-	Flags    []uncertain.Input // ± from elsewhere than the sheet [SI]; a machine gives their values by name
+	Points   int                  // of curves, for a band
+	Answer   func() answer        // called once for each core
+	Build    func(*machine) error // builds what the answer needs; nil for the whole machine
+	Flags    []uncertain.Input    // ± from elsewhere than the sheet [SI]; a machine gives their values by name
+}
+
+// rebuild gives a variant other values [SI].
+func (q *question) rebuild(m *machine, values map[string]float64) error {
+	if q.Build == nil {
+		return m.set(values)
+	}
+	m.renew(values)
+	return q.Build(m)
 }
 
 // errOutcome says in which way a draw has no answer; fixed texts are counted together.
@@ -75,7 +85,7 @@ type doubtful struct {
 func newDoubtful(m *machine, q question) (*doubtful, error) {
 	probe := m.variant()
 	probe.reads = map[string]string{}
-	if err := probe.set(m.varied); err != nil {
+	if err := q.rebuild(probe, m.varied); err != nil {
 		return nil, err
 	}
 	if probe.varied = maps.Clone(m.varied); probe.varied == nil {
@@ -184,7 +194,7 @@ func (d *doubtful) model(find answer) uncertain.Model {
 				values[path] = v
 			}
 		}
-		if err := m.set(values); err != nil {
+		if err := d.rebuild(m, values); err != nil {
 			var all faults
 			if errors.As(err, &all) {
 				return errOutcome(all[0].key + " cannot be, with the other values drawn")

@@ -36,6 +36,14 @@ func (s *spread) addTo(r *report) {
 	if len(outside) > 0 {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("outside its own interval: %s; %s", andList(outside), s.oneSided()))
 	}
+	s.addShares(r)
+}
+
+// addShares adds what to measure better, and how that was found.
+func (s *spread) addShares(r *report) {
+	if s == nil || len(s.results) == 0 {
+		return
+	}
 	if t := s.improveTable(); len(t.Data) > 0 {
 		r.Tables = append(r.Tables, t)
 		r.Notes = append(r.Notes, s.advice())
