@@ -40,13 +40,19 @@ type outcome struct {
 // and after them the points of its curves. It may keep memory of its own; an error says that this machine has no answer.
 type answer func(m *machine, y []float64) error
 
+// otherInput may be off and is not in the sheet: the ± of a flag, a scatter.
+type otherInput struct {
+	uncertain.Input        // [SI]; a machine gives its value by name
+	Known           string // how well, for reading
+}
+
 // question is what is asked of a machine whose values may be off.
 type question struct {
 	Outcomes []outcome
 	Points   int                  // of curves, for a band
 	Answer   func() answer        // called once for each core
 	Build    func(*machine) error // builds what the answer needs; nil for the whole machine
-	Flags    []uncertain.Input    // ± from elsewhere than the sheet [SI]; a machine gives their values by name
+	Others   []otherInput         // beside the sheet
 }
 
 // rebuild gives a variant other values [SI].
@@ -66,7 +72,7 @@ func (e errOutcome) Error() string { return string(e) }
 // source is one value that may be off.
 type source struct {
 	uncertain.Input
-	key       *key     // nil for a flag
+	key       *key     // nil for one that is not in the sheet
 	paths     []string // where it is read
 	known     string   // how well, for reading
 	low, high float64  // what is possible [SI]
@@ -91,7 +97,7 @@ func newDoubtful(m *machine, q question) (*doubtful, error) {
 	if probe.varied = maps.Clone(m.varied); probe.varied == nil {
 		probe.varied = map[string]float64{}
 	}
-	for _, in := range q.Flags {
+	for _, in := range q.Others {
 		probe.varied[in.Name] = in.Value
 	}
 	if err := q.Answer()(probe, make([]float64, len(q.Outcomes)+q.Points)); err != nil {
@@ -117,8 +123,8 @@ func newDoubtful(m *machine, q question) (*doubtful, error) {
 			d.add(source{Input: defaultInput(def), key: k, paths: places[def.Key], known: known, assumed: true})
 		}
 	}
-	for _, in := range q.Flags {
-		d.add(source{Input: in, paths: []string{in.Name}, known: "as given"})
+	for _, in := range q.Others {
+		d.add(source{Input: in.Input, paths: []string{in.Name}, known: in.Known})
 	}
 	return d, nil
 }
@@ -265,7 +271,7 @@ func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
 		}
 		s.results = append(s.results, r)
 	}
-	s.notes = []string{fmt.Sprintf("the interval holds 95 %% of %d draws (--seed %d) from all that is stated with ± and from the ranges of the defaults; --no-spread leaves it out", draws.Draws, f.Seed)}
+	s.notes = []string{fmt.Sprintf("the 95 %% interval holds that share of %d draws (--seed %d) from all that is stated with ± and from the ranges of the defaults; --no-spread leaves it out", draws.Draws, f.Seed)}
 	s.facts = []row{
 		{Key: "draws", Value: float64(draws.Draws), DataOnly: true},
 		{Key: "draws_without_answer", Value: float64(draws.Failed), DataOnly: true},
@@ -303,7 +309,7 @@ func firstOrder(m *machine, q question) (*spread, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &spread{doubtful: d, doubts: estimate.Doubts}
+	s := &spread{doubtful: d}
 	for _, out := range estimate.Outputs {
 		r := result{Interval: out.Interval, std: out.Std, shares: map[string]float64{}}
 		for _, term := range out.Budget {
@@ -311,7 +317,12 @@ func firstOrder(m *machine, q question) (*spread, error) {
 		}
 		s.results = append(s.results, r)
 	}
-	s.notes = []string{"the interval holds the truth in 95 of 100 cases, by the first-order law of JCGM 100 from all that is stated with ± and from the ranges of the defaults"}
+	for _, doubt := range estimate.Doubts { // of inputs that matter
+		if name, _, _ := strings.Cut(doubt, " "); s.largestShare(name) >= shown {
+			s.doubts = append(s.doubts, doubt)
+		}
+	}
+	s.notes = []string{"the 95 % interval holds the truth in 95 of 100 cases, by the first-order law of JCGM 100 from all that is stated with ± and from the ranges of the defaults"}
 	return s, nil
 }
 

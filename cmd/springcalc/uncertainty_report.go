@@ -21,7 +21,6 @@ func (s *spread) addTo(r *report) {
 	if len(s.results) == 0 {
 		return
 	}
-	r.BandHead = "95 % interval"
 	var outside []string
 	for i, o := range s.Outcomes {
 		row := r.row(o.Key)
@@ -32,6 +31,12 @@ func (s *spread) addTo(r *report) {
 		if b := row.Band; b != nil && (row.Value < b.Low || row.Value > b.High) {
 			outside = append(outside, row.Name)
 		}
+	}
+	if !slices.ContainsFunc(r.Rows, func(r row) bool { return r.Band != nil && r.Band.Std == 0 }) {
+		r.BandHead = "95 % interval"
+	}
+	if r.Summary != nil {
+		r.Notes = append(r.Notes, s.intervals(r))
 	}
 	if len(outside) > 0 {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("outside its own interval: %s; %s", andList(outside), s.oneSided()))
@@ -52,6 +57,17 @@ func (s *spread) addShares(r *report) {
 	if len(s.sameInstrument()) > 0 {
 		r.Notes = append(r.Notes, "lengths of a spring with the same ± are taken as measured with the same instrument, so that half of the variance is common to them")
 	}
+}
+
+// intervals says the bands where a summary stands in place of the rows.
+func (s *spread) intervals(r *report) string {
+	var texts []string
+	for _, o := range s.Outcomes {
+		if row := r.row(o.Key); row.Band != nil {
+			texts = append(texts, strings.TrimSpace(fmt.Sprintf("%s %s %s", row.Name, row.band(), row.Unit)))
+		}
+	}
+	return "95 % interval: " + strings.Join(texts, "; ")
 }
 
 // band puts a spread on a row, and takes the digits that it leaves unknown.
@@ -92,6 +108,14 @@ func (s *spread) mainOutcomes() (list []int) {
 	return list
 }
 
+// largestShare is the largest share that a source has in a main outcome [-].
+func (s *spread) largestShare(name string) (share float64) {
+	for _, i := range s.mainOutcomes() {
+		share = max(share, math.Abs(s.results[i].shares[name]))
+	}
+	return share
+}
+
 // improveTable tells which input makes how much of the variance of the main
 // outcomes, the largest first and the small ones summed.
 func (s *spread) improveTable() tableData {
@@ -104,12 +128,7 @@ func (s *spread) improveTable() tableData {
 	if len(main) == 0 {
 		return t
 	}
-	largest := func(src source) (share float64) {
-		for _, i := range main {
-			share = max(share, math.Abs(s.results[i].shares[src.Name]))
-		}
-		return share
-	}
+	largest := func(src source) float64 { return s.largestShare(src.Name) }
 	sources := slices.Clone(s.sources)
 	slices.SortStableFunc(sources, func(a, b source) int { return cmp.Compare(largest(b), largest(a)) })
 	rest, small := make([]float64, len(main)), 0
@@ -122,7 +141,10 @@ func (s *spread) improveTable() tableData {
 				rest[j] += share
 			}
 		}
-		if largest(src) < shown {
+		switch {
+		case largest(src) == 0:
+			continue
+		case largest(src) < shown:
 			small++
 			continue
 		}
@@ -181,6 +203,8 @@ var betterWays = map[string]string{
 	"spring.shear_modulus":         "a bench test of the spring",
 	"piston.friction":              "a test of the seals' friction, with pressure and without,",
 	"piston.friction_per_pressure": "a test of the seals' friction, with pressure and without,",
+	"spring.active_coils":          "a closer count of the coils",
+	"spring.total_coils":           "a closer count of the coils",
 	"coffee.dose":                  "a finer scale for the dose",
 	"coffee.unloading_exponent":    "knowing how the bed springs back (coffee.unloading_exponent), which nobody has published,",
 }
@@ -192,6 +216,8 @@ func (s *spread) better(src source) string {
 		return way
 	}
 	switch {
+	case src.key == nil:
+		return "less " + src.Name
 	case src.assumed && strings.HasPrefix(src.Name, "coffee.") && !s.hasTable("coffee.known"):
 		return "a known shot (coffee.known)"
 	case src.assumed:
