@@ -57,6 +57,9 @@ var schema = []table{
 	knownShotTable,
 	waterTable,
 	pullTable,
+	newTable,
+	benchTable,
+	benchLoadTable,
 }
 
 var machineTable = table{path: "machine", doc: "What this sheet describes.", keys: []key{

@@ -46,12 +46,13 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
-	Lever  leverCmd  `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
-	Shot   shotCmd   `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
-	Basket basketCmd `cmd:"" help:"Predict the shot in another basket, or with another dose."`
-	Spring springCmd `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
-	Tables tablesCmd `cmd:"" help:"List the published data in use, or show one table with its source."`
-	Sheet  sheetCmd  `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
+	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
+	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
+	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
+	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
+	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
+	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"springcalc/profile"
+	"springcalc/profile/diagnose"
+)
+
+// noisyLog logs a shot of a machine as a logger would: every so many seconds,
+// with noise of 0.1 bar and 0.3 g.
+func noisyLog(t testing.TB, m *machine, every float64) []byte {
+	t.Helper()
+	shot, err := profile.Run(&m.Setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	b.WriteString("time_s,pressure_bar,cup_g\n")
+	rng := rand.New(rand.NewPCG(1986, 2026))
+	for i := 0; float64(i)*every <= shot.Total; i++ {
+		at := float64(i) * every
+		p := shot.At(at)
+		fmt.Fprintf(&b, "%.7g,%.2f,%.1f\n", at, inBar.of(p.Pressure)+0.1*rng.NormFloat64(), inG.of(p.Cup)+0.3*rng.NormFloat64())
+	}
+	return b.Bytes()
+}
+
+func demoMachine(t testing.TB) *machine {
+	t.Helper()
+	s, err := readSheet("demo.toml", demoSheet, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := newMachine(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// TestDemoLog: the log of the demo could be a shot of the demo machine: its
+// spring and its peak are read off it. -update writes it anew.
+func TestDemoLog(t *testing.T) {
+	m := demoMachine(t)
+	if *update {
+		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), noisyLog(t, m, 0.2)...)
+		if err := os.WriteFile("demo/log.csv", data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	log, err := readLog("log.csv", demoLog)
+	if err != nil {
+		t.Fatal(err)
+	}
+	line, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1, Unsure: m.unsure()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	shot, err := profile.Summarize(&m.Setup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := m.Setup.Springs[0].Rate
+	if math.Abs(line.Rate.Value/k-1) > 0.03 || math.Abs(line.Peak.Value-shot.Peak) > 0.2e5 {
+		t.Errorf("the log shows %.4g N/m and %.3g Pa, the sheet %.4g and %.3g; write it anew with -update", line.Rate.Value, line.Peak.Value, k, shot.Peak)
+	}
+}

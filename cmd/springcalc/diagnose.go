@@ -1,0 +1,329 @@
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+
+	"springcalc/profile/diagnose"
+	"springcalc/spring"
+)
+
+// The demo of diagnose: what the demo machine was when new and what was measured
+// on it, added to its sheet; peaks over 40 years; a logged shot. All invented.
+var (
+	//go:embed demo/measured.toml
+	demoMeasured []byte
+	//go:embed demo/peaks.csv
+	demoPeaks []byte
+	//go:embed demo/log.csv
+	demoLog []byte
+)
+
+// diagnoseCmd tells what keeps the peak down.
+type diagnoseCmd struct {
+	Sheet       string        `arg:"" optional:"" help:"Machine sheet, with [new] and [bench] where there is something to state; \"-\" for standard input; none for the demo machine."`
+	Peaks       string        `placeholder:"FILE" help:"CSV of peaks over the years: date or year, peak."`
+	Made        string        `placeholder:"DATE" help:"When the spring was new, as 1986 or 1986-05-31, where the first of the peaks is not that of the new spring."`
+	Log         []string      `sep:"none" placeholder:"FILE" help:"CSV of a logged shot: time, pressure, and cup mass or piston travel, units in the headings. May be given several times."`
+	From        *timeFlag     `placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
+	To          *timeFlag     `placeholder:"TIME" help:"End of it."`
+	KeepAbove   *pressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
+	WantPeak    *pressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the machine as new."`
+	PullsPerDay float64       `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
+	DaysPerYear float64       `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
+	Prior       []string      `sep:"none" placeholder:"CAUSE=WEIGHT" help:"How likely a cause is beforehand, against the usual weights, as in --prior \"seal drag=0.5\". May be given several times."`
+	Seed        uint64        `placeholder:"N" default:"1" help:"Seed of the random numbers behind the intervals (${default})."`
+	machineFlags
+	output
+}
+
+// Help is printed below the summary of the flags.
+func (diagnoseCmd) Help() string {
+	return "Tells from peaks over the years, logged shots and bench measurements how much force the spring has lost, what most " +
+		"likely took it, which further measurement would tell most, and what to do. The sheet describes the machine as it is; " +
+		"its table [new] what it was when new, [bench] what was measured. Both take single values with --set bench.free_length=\"167 mm\"."
+}
+
+// evidence is everything that a diagnosis goes by.
+type evidence struct {
+	m     *machine
+	fresh *diagnose.Machine
+	peaks []diagnose.PeakReading
+	lines []*diagnose.Line
+	names []string // of the logs
+	data  []diagnose.Measured
+	now   float64 // peak now [Pa]; 0 where nothing tells
+	notes []string
+}
+
+// findings are what comes of it.
+type findings struct {
+	loss    *diagnose.Loss // nil where there are no peaks over the years
+	ranking *diagnose.Ranking
+	advice  *diagnose.Advice // nil where the peak now is not known
+	wire    *diagnose.Wire   // nil where it is not known
+	noWire  string           // why
+	wear    *diagnose.Wear   // nil where it was not asked for or cannot be told
+}
+
+// Run gathers, ranks, advises and prints.
+func (c *diagnoseCmd) Run(con *console) error {
+	if (c.From == nil) != (c.To == nil) {
+		return usef("--from and --to go together")
+	}
+	prior, err := priorOf(c.Prior)
+	if err != nil {
+		return err
+	}
+	e, err := c.gather(con)
+	if err != nil {
+		return err
+	}
+	f, err := c.find(e, prior)
+	if err != nil {
+		return err
+	}
+	return c.write(con.out, diagnosis(e, f))
+}
+
+// priorOf changes the usual prior.
+func priorOf(changes []string) (diagnose.Prior, error) {
+	p := diagnose.UsualPrior()
+	var names []string
+	for _, c := range diagnose.Causes() {
+		names = append(names, c.String())
+	}
+	for _, change := range changes {
+		name, value, ok := strings.Cut(change, "=")
+		i := slices.Index(names, strings.TrimSpace(name))
+		v, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
+		if !ok || i < 0 || err != nil || !(v >= 0) || math.IsInf(v, 1) {
+			return p, usef("--prior %q: want CAUSE=WEIGHT with a weight of 0 or more and one of %s", change, orList(quoted(names)))
+		}
+		p[i] = v
+	}
+	return p, nil
+}
+
+// gather reads sheet, peaks and logs.
+func (c *diagnoseCmd) gather(con *console) (*evidence, error) {
+	e := &evidence{}
+	demo := c.Sheet == "" && c.Peaks == "" && len(c.Log) == 0
+	var err error
+	if e.m, err = c.machine(con, demo); err != nil {
+		return nil, err
+	}
+	if err := e.readPeaks(c, demo); err != nil {
+		return nil, err
+	}
+	atNew := 0.0
+	if len(e.peaks) > 0 && e.peaks[0].Age == 0 {
+		atNew = e.peaks[0].Peak
+	}
+	if e.fresh, e.notes, err = e.m.asNew(atNew); err != nil {
+		return nil, err
+	}
+	if peak := e.fresh.Fresh; peak > 0 && atNew == 0 && len(e.peaks) > 0 {
+		e.peaks = slices.Insert(e.peaks, 0, diagnose.PeakReading{Age: 0, Peak: peak})
+	}
+	e.data = e.m.bench()
+	if err := e.m.faults.err(); err != nil {
+		return nil, err
+	}
+	if err := e.readLogs(c, demo); err != nil {
+		return nil, err
+	}
+	e.addPeak()
+	e.dropUnknown()
+	if len(e.data) == 0 {
+		return nil, usef("nothing was measured: give --peaks, --log, or values under [bench] in the sheet or with --set")
+	}
+	return e, nil
+}
+
+// machine reads the sheet; the demo's with what was measured on it.
+func (c *diagnoseCmd) machine(con *console, demo bool) (*machine, error) {
+	if !demo {
+		return c.load(con, c.Sheet)
+	}
+	s, err := readSheet("demo.toml", slices.Concat(demoSheet, []byte("\n"), demoMeasured), c.Set)
+	if err != nil {
+		return nil, err
+	}
+	return newMachine(s)
+}
+
+func (e *evidence) readPeaks(c *diagnoseCmd, demo bool) (err error) {
+	switch {
+	case demo:
+		e.peaks, err = readPeaks("peaks.csv", demoPeaks, "")
+	case c.Peaks != "":
+		var data []byte
+		if data, err = os.ReadFile(c.Peaks); err == nil {
+			e.peaks, err = readPeaks(c.Peaks, data, c.Made)
+		}
+	case c.Made != "":
+		err = usef("--made needs --peaks")
+	}
+	return err
+}
+
+// readLogs reads the line off every log, and what the logs say together.
+func (e *evidence) readLogs(c *diagnoseCmd, demo bool) error {
+	o := diagnose.Options{Seed: c.Seed, Unsure: e.m.unsure()}
+	if c.From != nil {
+		o.From, o.To = c.From.Value, c.To.Value
+	}
+	names := c.Log
+	if demo {
+		names = []string{"log.csv"}
+	}
+	for _, name := range names {
+		data := demoLog
+		if !demo {
+			var err error
+			if data, err = os.ReadFile(name); err != nil {
+				return err
+			}
+		}
+		log, err := readLog(name, data)
+		if err != nil {
+			return err
+		}
+		line, err := diagnose.ReadLine(log, &e.m.Setup, o)
+		if errors.Is(err, diagnose.ErrWindow) {
+			return usef("--from, --to: %s", withoutPackage(err))
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %s", name, withoutPackage(err))
+		}
+		e.lines, e.names = append(e.lines, line), append(e.names, name)
+	}
+	e.fromLines()
+	return nil
+}
+
+// unsure is what the sheet says of its own uncertainty, with that of the water
+// that the puck takes after the release.
+func (m *machine) unsure() diagnose.Unsure {
+	sd := func(path string) float64 { q, _ := m.quantity(path); return q.sigma() }
+	u := diagnose.Unsure{Bore: sd("piston.bore"), Friction: sd("piston.friction"), PerPa: sd("piston.friction_per_pressure")}
+	kept := sd("coffee.retained")
+	if kept == 0 {
+		kept = usualKept
+	}
+	c := &m.Setup.Coffee
+	u.Uptake = kept * c.Dose / m.Setup.Water.Density
+	return u
+}
+
+// usualKept is the standard uncertainty of the water that pucks keep: a sixth of
+// 0.8 to 1.5 g/g, triangular [-].
+const usualKept = 0.14
+
+// fromLines adds what the logs show to what was measured. Shots of one machine
+// differ: the mean of several is known better.
+func (e *evidence) fromLines() {
+	n := float64(len(e.lines))
+	if n == 0 {
+		return
+	}
+	stated := map[diagnose.Kind]bool{}
+	for _, d := range e.data {
+		stated[d.Kind] = true
+	}
+	add := func(k diagnose.Kind, value, u func(*diagnose.Line) float64) {
+		var sum, squares, own float64
+		for _, l := range e.lines {
+			v := value(l)
+			sum += v
+			squares += v * v
+			own = max(own, u(l))
+		}
+		mean := sum / n
+		among := math.Sqrt(max(0, squares/n-mean*mean) / max(1, n-1))
+		if !stated[k] && (mean > 0 || k == diagnose.LogBow) {
+			e.data = append(e.data, measured(k, mean, max(own/math.Sqrt(n), among)))
+		}
+	}
+	tool := func(k diagnose.Kind) func(*diagnose.Line) float64 {
+		return func(*diagnose.Line) float64 { return diagnose.UsualU(k) }
+	}
+	add(diagnose.LogRate, func(l *diagnose.Line) float64 { return l.Rate.Value }, func(l *diagnose.Line) float64 { return l.Rate.U() })
+	add(diagnose.LogBow, func(l *diagnose.Line) float64 { return l.Bow }, func(l *diagnose.Line) float64 { return l.BowU })
+	add(diagnose.EndPress, func(l *diagnose.Line) float64 { return l.End.Value }, tool(diagnose.EndPress))
+	add(diagnose.Yield, func(l *diagnose.Line) float64 { return l.Yield }, tool(diagnose.Yield))
+	add(diagnose.ShotTime, func(l *diagnose.Line) float64 { return l.Duration }, tool(diagnose.ShotTime))
+	if len(e.peaks) == 0 {
+		add(diagnose.Peak, func(l *diagnose.Line) float64 { return l.Peak.Value }, tool(diagnose.Peak))
+	}
+}
+
+// addPeak takes the peak now from the last reading, where nothing newer is
+// stated, and notes it.
+func (e *evidence) addPeak() {
+	i := slices.IndexFunc(e.data, func(d diagnose.Measured) bool { return d.Kind == diagnose.Peak })
+	if i < 0 && len(e.peaks) > 0 {
+		i = len(e.data)
+		e.data = append(e.data, measured(diagnose.Peak, e.peaks[len(e.peaks)-1].Peak, 0))
+	}
+	if i >= 0 {
+		e.now = e.data[i].Value
+	}
+}
+
+// dropUnknown leaves out what cannot be compared for want of the spring's
+// dimensions.
+func (e *evidence) dropUnknown() {
+	if e.fresh.Spring != nil {
+		return
+	}
+	e.data = slices.DeleteFunc(e.data, func(d diagnose.Measured) bool {
+		switch d.Kind {
+		case diagnose.FreeLength, diagnose.WireSize, diagnose.Coils, diagnose.BenchLoad:
+			e.notes = append(e.notes, fmt.Sprintf("the %v is not used: the sheet gives the spring by rate and preload, so there is nothing to compare it with", d.Kind))
+			return true
+		}
+		return false
+	})
+}
+
+// find works everything out.
+func (c *diagnoseCmd) find(e *evidence, prior diagnose.Prior) (*findings, error) {
+	f := &findings{}
+	var err error
+	wish := diagnose.Wish{}
+	if c.KeepAbove != nil {
+		wish.Keep = c.KeepAbove.Value
+	}
+	if c.WantPeak != nil {
+		wish.Peak = c.WantPeak.Value
+	}
+	if len(e.peaks) > 1 {
+		h := diagnose.History{Readings: e.peaks, U: diagnose.UsualU(diagnose.Peak), Keep: wish.Keep}
+		if f.loss, err = diagnose.Lose(h, &e.fresh.Setup); err != nil {
+			return nil, err
+		}
+	}
+	if f.ranking, err = diagnose.Rank(e.fresh, e.data, prior); err != nil {
+		return nil, err
+	}
+	f.wire, f.noWire = e.m.wireStrength()
+	wish.Wire = f.wire
+	if e.now > 0 {
+		if f.advice, err = diagnose.Advise(e.fresh, f.ranking, e.now, wish); err != nil {
+			return nil, err
+		}
+	}
+	if c.PullsPerDay > 0 && len(e.peaks) > 0 && f.wire != nil && f.wire.Curve != nil && e.fresh.Spring != nil {
+		years := e.peaks[len(e.peaks)-1].Age / yearLength
+		f.wear, err = diagnose.WearOf(e.fresh, f.wire, spring.Use{PullsPerDay: c.PullsPerDay, DaysPerYear: c.DaysPerYear, Years: years})
+	}
+	return f, err
+}

@@ -1,0 +1,125 @@
+package diagnose
+
+import (
+	"math"
+
+	"springcalc/profile"
+)
+
+// beforeRelease is how long before the release the cup is read for what had
+// dripped by then [s].
+const beforeRelease = 3.0
+
+// displacement turns what a log read into travel of the piston.
+type displacement struct {
+	area, port float64 // piston area [m²]; travel to the port [m]
+
+	density  float64 // ρ of water [kg/m³]
+	soluble  float64 // mass that can dissolve [kg]
+	dissolve float64 // water passed in which the rest to dissolve falls by e [kg]
+	taken    float64 // water that the bed kept from the release on [m³]
+
+	air      float64 // air in the chamber at the fill pressure [m³]
+	airStart float64 // its absolute pressure then [Pa]
+	absolute float64 // air pressure of the place [Pa]
+}
+
+// newDisplacement takes the machine from a setup; wetted is the share of the
+// bed that was wet at the release.
+func newDisplacement(s *profile.Setup, wetted float64) displacement {
+	c, pull := &s.Coffee, &s.Pulls[0]
+	d := displacement{
+		area: s.Cylinder.Area(), port: s.Cylinder.Port,
+		density: s.Water.Density, soluble: c.Soluble * c.Dose, dissolve: c.SolubleBy * c.Dose,
+		taken:    (1 - wetted) * c.Retained * c.Dose / s.Water.Density,
+		air:      s.Chamber.Air,
+		airStart: s.Water.Atmosphere + s.Water.Fill, absolute: s.Water.Atmosphere,
+	}
+	if pull.FillTime > pull.Preinfusion { // what a short fill has not filled is air
+		d.air += (s.ChamberVolume() - d.air) * (1 - pull.Preinfusion/pull.FillTime)
+	}
+	return d
+}
+
+// water returns the water [kg] that came with a cup mass [kg], the root of
+//
+//	w + Y m (1 - exp(-w/(r m))) = cup
+//
+// It goes on smoothly below zero: cutting noise off there would shift its mean.
+func (d *displacement) water(cup float64) float64 {
+	if d.soluble == 0 {
+		return cup
+	}
+	w := cup / (1 + d.soluble/d.dissolve)
+	for range 20 { // Newton; the curve has no inflection
+		rest := math.Exp(-w / d.dissolve)
+		step := (w + d.soluble*(1-rest) - cup) / (1 + d.soluble/d.dissolve*rest)
+		w -= step
+		if math.Abs(step) < 1e-15 {
+			break
+		}
+	}
+	return w
+}
+
+// travel returns the travel [m] of the piston from cocked at a cup mass [kg]
+// and pressure [Pa], the front being through the bed:
+//
+//	z = s_p + (w/ρ + taken + V_a - V_a(P)) / A
+func (d *displacement) travel(cup, pressure float64) float64 {
+	v := d.water(cup)/d.density + d.taken
+	if d.air > 0 {
+		v += d.air - d.air*d.airStart/(d.absolute+pressure)
+	}
+	return d.port + v/d.area
+}
+
+// dripped counts off what was in the cup at the release, where the bed was wet
+// through by then, and returns the standard uncertainty of that [m³]. It is
+// read from a straight line through the last seconds before.
+func (d *displacement) dripped(l Log, release float64) (u float64) {
+	var t, cup []float64
+	for _, r := range l {
+		if r.Time >= release-beforeRelease && r.Time < release && !math.IsNaN(r.Cup) {
+			t, cup = append(t, r.Time), append(cup, r.Cup)
+		}
+	}
+	if len(t) < 3 || t[0] == t[len(t)-1] {
+		return 0
+	}
+	mass, u := fitStraight(t, t, cup).at(release)
+	d.taken -= d.water(mass) / d.density
+	return u / d.density
+}
+
+// series returns the rows of the log that can be used. Travel that was read
+// goes before travel worked out from the cup.
+func (d *displacement) series(l Log) (series, error) {
+	s := series{byTravel: l.has(func(r Row) float64 { return r.Travel })}
+	if !s.byTravel && !l.has(func(r Row) float64 { return r.Cup }) {
+		return s, ErrVolume
+	}
+	for _, r := range l {
+		x := r.Travel
+		if !s.byTravel {
+			x = d.travel(r.Cup, r.Pressure)
+		}
+		if !math.IsNaN(x + r.Pressure) {
+			s.add(r.Time, x, r.Pressure)
+		}
+	}
+	return s, nil
+}
+
+// has reports whether a column was read in at least as many rows as a line needs.
+func (l Log) has(column func(Row) float64) bool {
+	n := 0
+	for _, r := range l {
+		if !math.IsNaN(column(r)) {
+			if n++; n >= minRows {
+				return true
+			}
+		}
+	}
+	return false
+}
