@@ -129,7 +129,7 @@ func toBasket(other *sheet) func(*profile.Setup) *profile.Setup {
 func shotScatter() otherInput {
 	d, _ := tables.DefaultFor("coffee.shot_scatter")
 	return otherInput{
-		Input: uncertain.Input{Name: "scatter from shot to shot", Value: 1, Std: d.Value},
+		Input: uncertain.Input{Name: "shot-to-shot scatter", Value: 1, Std: d.Value},
 		Known: "± " + inPercent.text(2*d.Value, 0),
 	}
 }
@@ -142,7 +142,7 @@ func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
 			{Key: "shot_s", Unit: inS, Head: "shot length"}, {Key: "peak_bar", Unit: inBar, Head: "peak"}, {Key: "yield_g", Unit: inG, Head: "yield"},
 		},
 		Others: []otherInput{scatter},
-		Answer: func() answer {
+		Answer: func() finder {
 			return func(m *machine, y []float64) error {
 				s, err := profile.Summarize(change(&m.Setup))
 				if err != nil {

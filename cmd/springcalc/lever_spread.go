@@ -9,7 +9,7 @@ var leverQuestion = question{
 		{Key: "energy_back_j", Unit: inJ},
 		{Key: "peak_bar", Unit: inBar, Head: "peak"},
 	},
-	Answer: func() answer {
+	Answer: func() finder {
 		return func(m *machine, y []float64) error {
 			lever, err := m.lever()
 			if err != nil {

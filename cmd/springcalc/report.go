@@ -148,7 +148,11 @@ func (r row) band() string {
 	if r.Band == nil {
 		return ""
 	}
-	return number(r.Band.Low, r.digits()) + " to " + number(r.Band.High, r.digits())
+	low, high := number(r.Band.Low, r.digits()), number(r.Band.High, r.digits())
+	if low == high { // less than is printed
+		return ""
+	}
+	return low + " to " + high
 }
 
 // figure is a cell of a table that reads as a text but is a number to a program.

@@ -21,7 +21,7 @@ func shotQuestion(times []float64) question {
 	return question{
 		Outcomes: shotOutcomes,
 		Points:   2 * len(times),
-		Answer: func() answer {
+		Answer: func() finder {
 			var shot profile.Shot // memory of one core
 			return func(m *machine, y []float64) (err error) {
 				if len(times) > 0 {

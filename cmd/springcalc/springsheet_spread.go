@@ -17,7 +17,7 @@ func springQuestion(table string) question {
 			}
 			return m.faults.err()
 		},
-		Answer: func() answer {
+		Answer: func() finder {
 			return func(m *machine, y []float64) error {
 				stroke := m.value("piston.stroke")
 				if m.has(table + ".rate") {

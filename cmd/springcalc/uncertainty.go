@@ -5,7 +5,7 @@ package main
 // by package uncertain. A command says which numbers of its report it wants
 // that for and how to work them out for a machine with other values:
 //
-//	q := question{Outcomes: […], Answer: func() answer { … }}
+//	q := question{Outcomes: […], Answer: func() finder { … }}
 //	s, err := c.spread(m, q)   // by draws; or firstOrder(m, q) for a closed form
 //	…
 //	s.addTo(r)
@@ -36,9 +36,9 @@ type outcome struct {
 	Head string  // what it is called in the table of shares, "" to leave it out there
 }
 
-// answer writes the outcomes [SI] of a machine, in the order of the question,
+// finder writes the outcomes [SI] of a machine, in the order of the question,
 // and after them the points of its curves. It may keep memory of its own; an error says that this machine has no answer.
-type answer func(m *machine, y []float64) error
+type finder func(m *machine, y []float64) error
 
 // otherInput may be off and is not in the sheet: the ± of a flag, a scatter.
 type otherInput struct {
@@ -50,7 +50,7 @@ type otherInput struct {
 type question struct {
 	Outcomes []outcome
 	Points   int                  // of curves, for a band
-	Answer   func() answer        // called once for each core
+	Answer   func() finder        // called once for each core
 	Build    func(*machine) error // builds what the answer needs; nil for the whole machine
 	Others   []otherInput         // beside the sheet
 }
@@ -189,7 +189,7 @@ func (d *doubtful) sameInstrument() (pairs []uncertain.Correlation) {
 }
 
 // model answers for the values of a draw, in memory used again and again.
-func (d *doubtful) model(find answer) uncertain.Model {
+func (d *doubtful) model(find finder) uncertain.Model {
 	m, values := d.variant(), maps.Clone(d.values)
 	m.quiet = true
 	return func(x, y []float64) error {
@@ -240,6 +240,16 @@ type result struct {
 	shares             map[string]float64 // of its variance, by source [-]
 }
 
+// newResult takes what is left of rounding for nothing: a peak that is known is
+// the same in every draw but for its last digits.
+func newResult(i uncertain.Interval, std float64) result {
+	const rounding = 1e-9 // [-]
+	if std <= rounding*max(math.Abs(i.Low), math.Abs(i.High)) {
+		std = 0
+	}
+	return result{Interval: i, std: std, shares: map[string]float64{}}
+}
+
 // spread draws. It returns nil where it is not wanted, or nothing may be off.
 func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
 	if f.NoSpread {
@@ -263,7 +273,7 @@ func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
 	}
 	s := &spread{doubtful: d, draws: draws, doubts: draws.Doubts}
 	for i, out := range draws.Outputs {
-		r := result{Interval: out.Interval, std: out.Std, shares: map[string]float64{}}
+		r := newResult(out.Interval, out.Std)
 		if d.Outcomes[i].Head != "" {
 			for _, share := range draws.Shares(i) {
 				r.shares[share.Input] = share.Index
@@ -311,7 +321,7 @@ func firstOrder(m *machine, q question) (*spread, error) {
 	}
 	s := &spread{doubtful: d}
 	for _, out := range estimate.Outputs {
-		r := result{Interval: out.Interval, std: out.Std, shares: map[string]float64{}}
+		r := newResult(out.Interval, out.Std)
 		for _, term := range out.Budget {
 			r.shares[term.Input] = term.Share
 		}
