@@ -21,7 +21,8 @@ type shotCmd struct {
 // Help is printed below the summary of the flags.
 func (shotCmd) Help() string {
 	return "Follows the water from opening the inlet port to the end of the stroke: " +
-		"pressure, flow and cup mass over time, peak and end pressure, shot length and yield."
+		"pressure, flow and cup mass over time, peak and end pressure, shot length and yield. " +
+		"How far they may be off follows from each ± of the sheet and from the ranges of the defaults."
 }
 
 // Run answers with one shot, or with several side by side.

@@ -85,6 +85,9 @@ func (s *spread) addBand(r *report, times []float64) {
 	for i := range t.Data {
 		t.Data[i] = append(t.Data[i], inBar.of(low[i]), inBar.of(high[i]), inG.of(low[n+i]), inG.of(high[n+i]))
 	}
+	if !s.has("coffee.unloading_exponent") {
+		r.Notes = append(r.Notes, "how a bed recovers (coffee.unloading_exponent) is among what may be off; its two ends by themselves are the numbers _elastic and _set of --json")
+	}
 	r.Notes = append(r.Notes, "dots in the charts, and the columns _p05 and _p95 of the samples, are what 5 % and 95 % of the draws stay below at a time; a shot that is over has no pressure")
 }
 
