@@ -28,7 +28,7 @@ func BenchmarkSummarize(b *testing.B) {
 
 func BenchmarkCalibrate(b *testing.B) {
 	s := oldLever2()
-	k := profile.Known{Yield: 38e-3, Time: 40, Preinfusion: 12, Dose: 16e-3, Diameter: 53e-3}
+	k := profile.Known{Yield: 57e-3, Time: 50, Preinfusion: 12, Dose: 16e-3, Diameter: 53e-3}
 	for b.Loop() {
 		if _, _, err := profile.Calibrate(s, k); err != nil {
 			b.Fatal(err)

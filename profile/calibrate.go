@@ -1,6 +1,7 @@
 package profile
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -104,6 +105,9 @@ func (s *Setup) fitPulled(k Known) error {
 	pull := s.Pulls[0]
 	pull.Preinfusion, pull.EndCup = k.Preinfusion, 0
 	s.Pulls = []Pull{pull}
+	if s.fitNearby(k) {
+		return nil
+	}
 	yield := func(retained float64) float64 {
 		s.Coffee.Retained = retained
 		s.fitTime(k.Time)
@@ -120,6 +124,54 @@ func (s *Setup) fitPulled(k Known) error {
 		return fmt.Errorf("%w: time is %.3g s, but with that yield no puck makes it other than %.3g s (%s)", ErrKnown, k.Time, got.Total, got.Outcome)
 	}
 	return nil
+}
+
+// fitNearby is fitPulled by Broyden's method (W. H. Press et al., Numerical
+// Recipes, section 9.7) from the resistance and the retained water that the
+// setup has: time is nearly straight in the one, yield in the other, so that a
+// few shots do where the puck is not far off. It reports false, and changes
+// nothing, where it finds no puck.
+func (s *Setup) fitNearby(k Known) bool {
+	trial := *s
+	start := [2]float64{s.Coffee.Resistance, cmp.Or(s.Coffee.Retained, retainedLow)}
+	miss := func(x [2]float64) (f [2]float64) {
+		trial.Coffee.Resistance, trial.Coffee.Retained = start[0]*x[0], start[1]*x[1]
+		got := follow(&trial, nil)
+		return [2]float64{got.Total/k.Time - 1, got.Yield/k.Yield - 1}
+	}
+	const step, enough, most = 1e-3, 1e-11, 20
+	x := [2]float64{1, 1}
+	f := miss(x)
+	right, up := miss([2]float64{1 + step, 1}), miss([2]float64{1, 1 + step})
+	slope := [2][2]float64{ // of row f by column x
+		{(right[0] - f[0]) / step, (up[0] - f[0]) / step},
+		{(right[1] - f[1]) / step, (up[1] - f[1]) / step},
+	}
+	for range most {
+		det := slope[0][0]*slope[1][1] - slope[0][1]*slope[1][0]
+		dx := [2]float64{
+			(slope[0][1]*f[1] - slope[1][1]*f[0]) / det,
+			(slope[1][0]*f[0] - slope[0][0]*f[1]) / det,
+		}
+		for i := range dx { // no further than a puck may be, nor than the slopes can hold
+			dx[i] = min(x[i], max(-x[i]/2, dx[i]))
+			x[i] += dx[i]
+		}
+		if !(x[0] > 0 && x[1] > 0 && start[1]*x[1] < retainedMost) { // NaN too
+			return false
+		}
+		f = miss(x)
+		if math.Abs(f[0]) < enough && math.Abs(f[1]) < enough {
+			s.Coffee = trial.Coffee
+			return true
+		}
+		length := dx[0]*dx[0] + dx[1]*dx[1] // what is left of f is what the slopes had wrong
+		for i := range f {
+			slope[i][0] += f[i] * dx[0] / length
+			slope[i][1] += f[i] * dx[1] / length
+		}
+	}
+	return false
 }
 
 // fitPeak moves the preload of the first spring until the springs give a peak
@@ -144,11 +196,20 @@ func (s *Setup) fitPeak(peak float64) error {
 	return nil
 }
 
-// fitTime sets the resistance with which the shot takes a time [s].
+// fitTime sets the resistance with which the shot takes a time [s]. From the
+// release on, time is nearly in proportion to resistance; where that guess is
+// good, the search begins close to it.
 func (s *Setup) fitTime(total float64) {
-	start := s.Coffee.Resistance
-	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 {
-		s.Coffee.Resistance = math.Exp(lnR)
+	start, before := s.Coffee.Resistance, s.Pulls[0].Preinfusion
+	late := func(r float64) float64 {
+		s.Coffee.Resistance = r
 		return follow(s, nil).Total - total
-	}, math.Log(start/1e3), math.Log(start*1e3)))
+	}
+	lo, hi := start/1e3, start*1e3
+	const near = 1.05 // factor on either side of the guess [-]
+	guess := start * (total - before) / (late(start) + total - before)
+	if a, b := guess/near, guess*near; a > lo && b < hi && late(a) < 0 && late(b) > 0 {
+		lo, hi = a, b
+	}
+	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 { return late(math.Exp(lnR)) }, math.Log(lo), math.Log(hi)))
 }

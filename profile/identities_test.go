@@ -3,6 +3,7 @@ package profile_test
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -556,4 +557,26 @@ func TestMonotone(t *testing.T) {
 			t.Errorf("%g s; finer %g s, more %g s, wider %g s", start.Spring, a.Spring, b.Spring, c.Spring)
 		}
 	})
+}
+
+// TestTrace: a shot followed into used memory is the one that Run follows.
+func TestTrace(t *testing.T) {
+	s := oldLever2()
+	want := mustRun(t, s)
+	var got profile.Shot
+	for range 2 {
+		if err := profile.Trace(s, &got); err != nil {
+			t.Fatal(err)
+		}
+		if got.Summary != want.Summary || !slices.Equal(got.Samples, want.Samples) || !slices.Equal(got.Events, want.Events) {
+			t.Errorf("got %+v, want %+v", got, want)
+		}
+	}
+	if n := testing.AllocsPerRun(10, func() { _ = profile.Trace(s, &got) }); n > 0 {
+		t.Errorf("%g allocations", n)
+	}
+	s.Pulls = nil
+	if err := profile.Trace(s, &got); !errors.Is(err, profile.ErrSetup) {
+		t.Errorf("a shot without a pull: %v", err)
+	}
 }

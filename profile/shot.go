@@ -42,6 +42,17 @@ func Summarize(s *Setup) (Summary, error) {
 	return follow(s, nil), nil
 }
 
+// Trace is Run into the memory of a shot that is no longer needed, for what
+// loops over whole curves; without doubts and the band.
+func Trace(s *Setup, shot *Shot) error {
+	if err := s.Validate(); err != nil {
+		return err
+	}
+	*shot = Shot{Samples: shot.Samples[:0], Events: shot.Events[:0]}
+	shot.Summary = follow(s, shot)
+	return nil
+}
+
 // course is a shot in the making.
 type course struct {
 	bed    bed

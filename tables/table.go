@@ -87,11 +87,13 @@ func Get(name string) (Table, error) {
 
 // find is Get without the copy.
 func find(name string) (Table, error) {
-	var names []string
 	for _, t := range all() {
 		if t.Name == name {
 			return t, nil
 		}
+	}
+	var names []string
+	for _, t := range all() {
 		names = append(names, t.Name)
 	}
 	return Table{}, unknown("table", name, names)

@@ -54,11 +54,13 @@ func Wires() []Wire { return slices.Clone(wires()) }
 // "ASTM" before it may be written. An unknown name is [ErrName].
 func WireByName(name string) (Wire, error) {
 	short := strings.TrimPrefix(strings.ToUpper(strings.TrimSpace(name)), "ASTM ")
-	var known []string
 	for _, w := range wires() {
 		if strings.EqualFold(w.Name, short) {
 			return w, nil
 		}
+	}
+	var known []string
+	for _, w := range wires() {
 		known = append(known, w.Name+" ("+w.Title+")")
 	}
 	return Wire{}, unknown("wire", name, known)

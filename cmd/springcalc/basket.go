@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"springcalc/profile"
+	"springcalc/profile/uncertain"
 	"springcalc/tables"
 )
 
@@ -16,6 +17,7 @@ type basketCmd struct {
 	To    string `placeholder:"\"diameter=58 mm, depth=26 mm, dose=18 g\"" help:"The other basket: inside diameter, depth, dose; what is left out stays."`
 	Known string `placeholder:"\"yield=28 g, time=45 s, peak=6.4 bar\"" help:"A shot that was weighed and timed in today's basket, in place of the sheet's [coffee.known]."`
 	machineFlags
+	spreadFlags
 	output
 }
 
@@ -41,7 +43,7 @@ func (c *basketCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	r, err := basketReport(today, other)
+	r, err := c.report(today, other)
 	if err != nil {
 		return err
 	}
@@ -97,9 +99,22 @@ func assignments(text, prefix string, keys []key) (sets []string, err error) {
 	return sets, nil
 }
 
-// basketReport sets the shots of today's and of the other basket side by side.
-func basketReport(today *machine, other *sheet) (*report, error) {
-	change := func(s *profile.Setup) *profile.Setup {
+// report sets the shots of today's and of the other basket side by side, and
+// says how far the other may be off.
+func (c *basketCmd) report(today *machine, other *sheet) (*report, error) {
+	change := toBasket(other)
+	r, err := basketReport(today, change)
+	if err != nil {
+		return nil, err
+	}
+	s, err := c.spread(today, basketQuestion(change))
+	s.addTo(r)
+	return r, err
+}
+
+// toBasket changes a setup to the basket and dose that another sheet states.
+func toBasket(other *sheet) func(*profile.Setup) *profile.Setup {
+	return func(s *profile.Setup) *profile.Setup {
 		b, dose := s.Basket, s.Coffee.Dose
 		for path, value := range map[string]*float64{"basket.diameter": &b.Diameter, "basket.depth": &b.Depth, "coffee.dose": &dose} {
 			if q, ok := other.quantity(path); ok {
@@ -108,6 +123,41 @@ func basketReport(today *machine, other *sheet) (*report, error) {
 		}
 		return s.InBasket(b, dose)
 	}
+}
+
+// shotScatter is how far like shots are apart, as a factor on the spring's time.
+func shotScatter() otherInput {
+	d, _ := tables.DefaultFor("coffee.shot_scatter")
+	return otherInput{
+		Input: uncertain.Input{Name: "shot-to-shot scatter", Value: 1, Std: d.Value},
+		Known: "± " + inPercent.text(2*d.Value, 0),
+	}
+}
+
+// basketQuestion asks for the other shot, one of many like it.
+func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
+	scatter := shotScatter()
+	return question{
+		Outcomes: []outcome{
+			{Key: "shot_s", Unit: inS, Head: "shot length"}, {Key: "peak_bar", Unit: inBar, Head: "peak"}, {Key: "yield_g", Unit: inG, Head: "yield"},
+		},
+		Others: []otherInput{scatter},
+		Answer: func() finder {
+			return func(m *machine, y []float64) error {
+				s, err := profile.Summarize(change(&m.Setup))
+				if err != nil {
+					return err
+				}
+				y[0], y[1], y[2] = s.Total+(m.value(scatter.Name)-1)*s.Spring, s.Peak, s.Yield
+				return unfinished(s.Outcome)
+			}
+		},
+	}
+}
+
+// basketReport is the report without how far it may be off, but for the shot
+// length.
+func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*report, error) {
 	now, next := &today.Setup, change(&today.Setup)
 	before, err := profile.Run(now)
 	if err != nil {
@@ -133,7 +183,7 @@ func basketReport(today *machine, other *sheet) (*report, error) {
 	table.DataOnly = true
 	r.Tables, r.Main = append(r.Tables, table), table.Key
 	r.Rows = slices.Concat([]row{
-		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(span.low, span.high, inS),
+		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(min(span.elastic, span.set), max(span.elastic, span.set), inS),
 		measure("peak_bar", "peak, other basket", after.Peak, inBar, 2),
 		measure("yield_g", "yield, other basket", after.Yield, inG, 1),
 	}, backRows(next, before.Total))
@@ -180,15 +230,12 @@ func bedRows(s *profile.Setup, shot *profile.Shot) []row {
 // span is what a prediction of the shot length is uncertain by.
 type span struct {
 	elastic, set float64 // shot length at the ends of the unloading exponent [s]
-	low, high    float64 // with twice the scatter from shot to shot on either side [s]
-	scatter      float64 // standard deviation of the time the spring takes [-]
 }
 
 // predictionSpan predicts at both ends of what is not known of the bed, each
-// calibrated on the known shot for itself, and adds the scatter of the grind.
+// calibrated on the known shot for itself.
 func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) (span, error) {
-	scatter, _ := tables.DefaultFor("coffee.shot_scatter")
-	s := span{scatter: scatter.Value}
+	var s span
 	at := func(unloading float64) (profile.Summary, error) {
 		m := today
 		if !today.has("coffee.unloading_exponent") {
@@ -208,19 +255,14 @@ func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) 
 		return s, err
 	}
 	s.elastic, s.set = elastic.Total, set.Total
-	s.low, s.high = set.Total, set.Total
-	for _, e := range []profile.Summary{elastic, set} {
-		s.low = min(s.low, e.Total-2*s.scatter*e.Spring)
-		s.high = max(s.high, e.Total+2*s.scatter*e.Spring)
-	}
 	return s, nil
 }
 
 // notes puts the span in words.
 func (s span) notes(after *profile.Shot) []string {
 	return []string{
-		fmt.Sprintf("the other shot is expected at %s, between %s and %s: from %s if the bed springs back as pressure falls to %s if it stays compacted, and the scatter of the grind from shot to shot, %s of the spring's time (standard deviation), twice on either side",
-			inS.text(after.Total, 1), inS.text(s.low, 0), inS.text(s.high, 0), inS.text(s.elastic, 1), inS.text(s.set, 1), inPercent.text(s.scatter, 0)),
+		fmt.Sprintf("the other shot is expected at %s: from %s if the bed springs back as pressure falls to %s if it stays compacted",
+			inS.text(after.Total, 1), inS.text(s.elastic, 1), inS.text(s.set, 1)),
 	}
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -21,10 +22,14 @@ type chart struct {
 type series struct {
 	Name string
 	X, Y []float64 // points [as the chart's titles say]
+	Edge bool      // an edge of the band around the others, drawn as dots behind them
 }
 
 // marks tell the curves of a chart apart without colour; the first is drawn as a line.
 var marks = []string{"─", "*", "o", "+", "x"}
+
+// edgeMark is that of a band's edge.
+const edgeMark = "·"
 
 // overlay lays the charts of several reports over each other.
 func overlay(names []string, reports []*report) []chart {
@@ -34,7 +39,7 @@ func overlay(names []string, reports []*report) []chart {
 		for j, r := range reports {
 			for _, c := range r.Charts {
 				if c.Key == first.Key {
-					charts[i].Series = append(charts[i].Series, series{names[j], c.Series[0].X, c.Series[0].Y})
+					charts[i].Series = append(charts[i].Series, series{Name: names[j], X: c.Series[0].X, Y: c.Series[0].Y})
 				}
 			}
 		}
@@ -56,9 +61,11 @@ func (c chart) draw(width int) string {
 	labels := len(y.label(y.high))
 	labels = max(labels, len(y.label(y.low)))
 	per := (width - labels - 6) / x.steps // characters a step of the x axis; 6 for the axis and the last label
-	plot := make([][]float64, len(c.Series))
-	for i, s := range c.Series {
-		plot[i] = s.resample(x, per*x.steps+1)
+	var plot [][]float64
+	var chars []asciigraph.CharSet
+	for _, s := range c.behindFirst() {
+		plot = append(plot, s.resample(x, per*x.steps+1))
+		chars = append(chars, s.chars())
 	}
 	options := []asciigraph.Option{
 		asciigraph.Height(y.steps), asciigraph.Width(per*x.steps + 1),
@@ -66,33 +73,54 @@ func (c chart) draw(width int) string {
 		asciigraph.YAxisValueFormatter(y.label),
 		asciigraph.XAxisRange(x.low, x.high), asciigraph.XAxisTickCount(x.steps + 1),
 		asciigraph.XAxisValueFormatter(x.label),
-		asciigraph.SeriesChars(charSets(len(plot))...),
+		asciigraph.SeriesChars(chars...),
 	}
 	var b strings.Builder
-	b.WriteString(c.Title + legend(c.Series) + "\n")
+	b.WriteString(c.Title + c.legend() + "\n")
 	b.WriteString(asciigraph.PlotMany(plot, options...))
 	b.WriteString("\n" + strings.Repeat(" ", labels+3) + c.XTitle + "\n")
 	return trimLines(b.String())
 }
 
-// legend names the curves where there are several.
-func legend(all []series) string {
-	if len(all) < 2 {
-		return ""
-	}
-	names := make([]string, len(all))
-	for i, s := range all {
-		names[i] = marks[i%len(marks)] + " " + s.Name
-	}
-	return "   (" + strings.Join(names, "  ") + ")"
+// marked is a curve with its mark.
+type marked struct {
+	series
+	mark string
 }
 
-func charSets(n int) []asciigraph.CharSet {
-	sets := []asciigraph.CharSet{asciigraph.DefaultCharSet}
-	for i := 1; i < n; i++ {
-		sets = append(sets, asciigraph.CreateCharSet(marks[i%len(marks)]))
+// behindFirst returns the curves in the order of drawing: edges lie behind.
+func (c chart) behindFirst() []marked {
+	var edges, curves []marked
+	for _, s := range c.Series {
+		if s.Edge {
+			edges = append(edges, marked{s, edgeMark})
+		} else {
+			curves = append(curves, marked{s, marks[len(curves)%len(marks)]})
+		}
 	}
-	return sets
+	return append(edges, curves...)
+}
+
+// chars are what a curve is drawn with.
+func (m marked) chars() asciigraph.CharSet {
+	if m.mark == marks[0] {
+		return asciigraph.DefaultCharSet
+	}
+	return asciigraph.CreateCharSet(m.mark)
+}
+
+// legend names the curves where there are several, the two edges of a band once.
+func (c chart) legend() string {
+	if len(c.Series) < 2 {
+		return ""
+	}
+	var names []string
+	for _, m := range c.behindFirst() {
+		if name := m.mark + " " + m.Name; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return "   (" + strings.Join(names, "  ") + ")"
 }
 
 // axis is a range in round steps.

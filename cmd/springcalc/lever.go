@@ -50,6 +50,9 @@ func (c *leverCmd) Run(con *console) error {
 		}
 	}
 	r, err := leverReport(m, lever, pair)
+	if err == nil {
+		err = addLeverSpread(m, r)
+	}
 	if err != nil {
 		return err
 	}

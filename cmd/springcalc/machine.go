@@ -27,6 +27,9 @@ type machine struct {
 	Doubts   []string
 
 	varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
+	reads  map[string]string  // of a probe: by path, the default that was read there, "" for the sheet
+	quiet  bool               // a draw, of which nobody reads the doubts
+	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
 }
 
 // newMachine joins a sheet and defaults. Its error lists what contradicts
@@ -44,13 +47,29 @@ func (m *machine) name() string {
 	return m.sheet.name
 }
 
-// vary returns the same machine with other values [SI] by key, stated or
-// default. It is how an uncertain value is tried out.
-func (m *machine) vary(values map[string]float64) (*machine, error) {
+// variant returns the same machine to be built with other values by set.
+func (m *machine) variant() *machine {
 	s := *m.sheet
-	s.faults = nil
-	other := &machine{sheet: &s, varied: values}
-	return other, other.build()
+	return &machine{sheet: &s, start: m.Setup.Coffee}
+}
+
+// set builds a variant with other values [SI] by key, stated or default, in
+// the memory of the last time. It is how an uncertain value is tried out.
+func (m *machine) set(values map[string]float64) error {
+	m.renew(values)
+	return m.build()
+}
+
+// renew leaves nothing of a variant but other values [SI].
+func (m *machine) renew(values map[string]float64) {
+	m.faults, m.Defaults, m.Doubts = nil, m.Defaults[:0], m.Doubts[:0]
+	m.varied = values
+}
+
+// vary returns a variant that is set.
+func (m *machine) vary(values map[string]float64) (*machine, error) {
+	other := m.variant()
+	return other, other.set(values)
 }
 
 // value returns the value of a key [SI], as stated or by default; a default is
@@ -60,9 +79,16 @@ func (m *machine) value(path string) float64 {
 		return v
 	}
 	if q, ok := m.quantity(path); ok {
+		m.noteRead(path, "")
 		return q.Value
 	}
+	return m.byDefault(strings.Clone(path)) // a path that is joined for a draw stays off the heap
+}
+
+// byDefault is value for a key that the sheet does not state.
+func (m *machine) byDefault(path string) float64 {
 	key := unnumbered(path)
+	m.noteRead(path, key)
 	d, ok := tables.DefaultFor(key)
 	if !ok {
 		panic("machine: no default for " + key)
@@ -72,6 +98,13 @@ func (m *machine) value(path string) float64 {
 		return v
 	}
 	return d.Value
+}
+
+// noteRead lets a probe know what a build depends on.
+func (m *machine) noteRead(path, defaultKey string) {
+	if m.reads != nil {
+		m.reads[strings.Clone(path)] = defaultKey
+	}
 }
 
 // assume lists a default, once.
@@ -97,12 +130,12 @@ func (m *machine) forgo(key string) {
 // build fills in the setup.
 func (m *machine) build() error {
 	m.Setup = profile.Setup{
-		Springs:  m.springs(),
+		Springs:  m.springs(m.Setup.Springs[:0]),
 		Cylinder: m.cylinder(),
 		Basket:   profile.Basket{Diameter: m.value("basket.diameter")},
 		Coffee:   m.coffee(),
 		Water:    m.water(),
-		Pulls:    m.pulls(),
+		Pulls:    m.pulls(m.Setup.Pulls[:0]),
 	}
 	if m.has("basket.depth") {
 		m.Setup.Basket.Depth = m.value("basket.depth")
@@ -119,8 +152,8 @@ func (m *machine) build() error {
 	return m.Setup.Validate()
 }
 
-// springs returns the springs that have no fault.
-func (m *machine) springs() (springs []spring.Linear) {
+// springs appends the springs that have no fault.
+func (m *machine) springs(springs []spring.Linear) []spring.Linear {
 	for _, table := range []string{"spring", "spring.inner"} {
 		switch {
 		case m.has(table + ".rate"):
@@ -190,18 +223,19 @@ func (m *machine) coffee() profile.Coffee {
 	return c
 }
 
-func (m *machine) pulls() []profile.Pull {
-	pulls := make([]profile.Pull, max(1, m.several["pull"]))
-	for i := range pulls {
+// pulls appends the pulls.
+func (m *machine) pulls(pulls []profile.Pull) []profile.Pull {
+	for i := range max(1, m.several["pull"]) {
 		table := indexed("pull", i+1)
-		pulls[i] = profile.Pull{
+		pull := profile.Pull{
 			FillTime:    m.value(table + ".fill_time"),
 			Preinfusion: m.value(table + ".preinfusion"),
 			EndPressure: m.value(table + ".end_pressure"),
 		}
 		if m.has(table + ".end_yield") {
-			pulls[i].EndCup = m.value(table + ".end_yield")
+			pull.EndCup = m.value(table + ".end_yield")
 		}
+		pulls = append(pulls, pull)
 	}
 	return pulls
 }
@@ -276,6 +310,12 @@ func (m *machine) calibrate() {
 		m.faultOf("coffee.known.time", "want more than the pre-infusion in it, "+inS.text(known.Preinfusion, 1))
 		return
 	}
+	if m.start.Resistance > 0 {
+		s.Coffee.Resistance = m.start.Resistance
+		if known.Pressure == 0 {
+			s.Coffee.Retained = m.start.Retained
+		}
+	}
 	fitted, doubts, err := profile.Calibrate(s, known)
 	if err != nil {
 		m.fault(m.tables["coffee.known"], "coffee.known", withoutPackage(err))
@@ -319,7 +359,7 @@ func (m *machine) faultFrom(path string, err error) {
 	if err == nil {
 		return
 	}
-	m.faultOf(path, withoutPackage(err))
+	m.faultOf(strings.Clone(path), withoutPackage(err)) // so that a path joined for nothing stays off the heap
 }
 
 // withoutPackage takes the name of the package off an error, which its reader

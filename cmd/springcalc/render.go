@@ -200,21 +200,26 @@ func (g grid) width() int {
 
 // fit wraps the widest columns until lines are no longer than a width.
 func (g grid) fit(width int) {
-	limits := make([]int, len(g.heads))
+	limits, least := make([]int, len(g.heads)), make([]int, len(g.heads))
 	total := -len(gap)
 	for i, head := range g.heads {
 		limits[i] = utf8.RuneCountInString(head)
 		for _, r := range g.rows {
 			limits[i] = max(limits[i], utf8.RuneCountInString(r[i]))
+			least[i] = max(least[i], longestWord(r[i]))
 		}
+		least[i] = max(least[i], longestWord(head))
 		total += limits[i] + len(gap)
 	}
 	for ; total > width; total-- {
-		widest := 0
+		widest := -1
 		for i := range limits {
-			if limits[i] >= limits[widest] {
+			if limits[i] > least[i] && (widest < 0 || limits[i] >= limits[widest]) {
 				widest = i
 			}
+		}
+		if widest < 0 {
+			break // it does not get narrower
 		}
 		limits[widest]--
 	}
@@ -225,6 +230,14 @@ func (g grid) fit(width int) {
 			}
 		}
 	}
+}
+
+// longestWord returns the length of what cannot be wrapped.
+func longestWord(text string) (length int) {
+	for word := range strings.FieldsSeq(text) {
+		length = max(length, utf8.RuneCountInString(word))
+	}
+	return length
 }
 
 // gap stands between columns.
@@ -376,6 +389,9 @@ func jsonObject(r *report) ([]byte, error) {
 		if row.Band != nil {
 			j.member(row.Key+"_low", row.Band.Low)
 			j.member(row.Key+"_high", row.Band.High)
+			if row.Band.Std > 0 {
+				j.member(row.Key+"_std", row.Band.Std)
+			}
 		}
 	}
 	for i := range r.Tables {

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +14,7 @@ import (
 type report struct {
 	Title    string
 	Rows     []row
+	BandHead string     // what the bands of the rows are, "" for just that
 	Summary  *tableData // in place of the rows, where they are those of several
 	Charts   []chart
 	Tables   []tableData
@@ -36,9 +39,12 @@ type row struct {
 	DataOnly bool // for JSON and CSV only
 }
 
-// band is a low and a high end.
+// band is a low and a high end. Where they are those of a spread, the row has
+// no more digits than it is known to.
 type band struct {
 	Low, High float64 // [Unit of the row]
+	Std       float64 // standard uncertainty, 0 where it has none [Unit of the row]
+	Coarser   int     // by how many digits the row has too many for reading
 }
 
 // measure makes a row of a value in SI, in a unit to print in. The key gets
@@ -49,7 +55,7 @@ func measure(key, name string, si float64, unit display, digits int) row {
 
 // within adds the ends of a band in SI to a row that measure made in the same unit.
 func (r row) within(low, high float64, unit display) row {
-	r.Band = &band{unit.of(low), unit.of(high)}
+	r.Band = &band{Low: unit.of(low), High: unit.of(high)}
 	return r
 }
 
@@ -85,6 +91,16 @@ func (r *report) table(key string) *tableData {
 	return nil
 }
 
+// row returns the row of a key.
+func (r *report) row(key string) *row {
+	for i := range r.Rows {
+		if r.Rows[i].Key == key {
+			return &r.Rows[i]
+		}
+	}
+	return nil
+}
+
 // number formats a result for reading; a value that rounds to nothing has no sign.
 func number(v float64, digits int) string {
 	s := strconv.FormatFloat(v, 'f', digits, 64)
@@ -102,12 +118,41 @@ func (r row) value() string {
 	return number(r.Value, r.Digits)
 }
 
+// known formats the value of a row with the digits that it is known to, and
+// with a ± that makes the band where that is in the middle.
+func (r row) known() string {
+	if r.Text != "" || r.Band == nil {
+		return r.value()
+	}
+	text := number(r.Value, r.digits())
+	if half := (r.Band.High - r.Band.Low) / 2; r.Band.Std > 0 && math.Abs(r.Value-r.Band.Low-half) < lopsided*half {
+		text += " ± " + number(half, r.digits())
+	}
+	return text
+}
+
+// lopsided is the part of a band's half-width by which a value may be off the
+// middle of it and still be said with a ± [-].
+const lopsided = 0.2
+
+// digits counts those after the point that are known.
+func (r row) digits() int {
+	if r.Band == nil {
+		return r.Digits
+	}
+	return max(0, r.Digits-r.Band.Coarser)
+}
+
 // band formats the band of a row.
 func (r row) band() string {
 	if r.Band == nil {
 		return ""
 	}
-	return number(r.Band.Low, r.Digits) + " to " + number(r.Band.High, r.Digits)
+	low, high := number(r.Band.Low, r.digits()), number(r.Band.High, r.digits())
+	if low == high { // less than is printed
+		return ""
+	}
+	return low + " to " + high
 }
 
 // figure is a cell of a table that reads as a text but is a number to a program.
@@ -118,14 +163,14 @@ type figure struct {
 
 // rowGrid lays rows out for reading, their decimal points one below the other.
 func (r *report) rowGrid() grid {
-	g := grid{left: []bool{true, true, true, true}, heads: []string{"", "value", "band", "note"}}
+	g := grid{left: []bool{true, true, true, true}, heads: []string{"", "value", cmp.Or(r.BandHead, "band"), "note"}}
 	whole := 0
 	shown := slices.DeleteFunc(slices.Clone(r.Rows), func(r row) bool { return r.DataOnly })
 	for _, row := range shown {
 		whole = max(whole, row.wholeDigits())
 	}
 	for _, row := range shown {
-		value := row.value()
+		value := row.known()
 		if row.Text == "" {
 			value = strings.Repeat(" ", whole-row.wholeDigits()) + strings.TrimSpace(value+" "+row.Unit)
 		}
@@ -139,7 +184,7 @@ func (r row) wholeDigits() int {
 	if r.Text != "" {
 		return 0
 	}
-	whole, _, _ := strings.Cut(r.value(), ".")
+	whole, _, _ := strings.Cut(number(r.Value, r.digits()), ".")
 	return len(whole)
 }
 

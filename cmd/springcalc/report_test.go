@@ -20,7 +20,7 @@ func sample() *report {
 			measure("spring_s", "time", 31.4, inS, 0).noted("from release to the end of the stroke, pre-infusion not counted"),
 			{Key: "outcome", Name: "outcome", Text: "stroke ended | <done>"},
 		},
-		Charts: []chart{{Key: "pressure", Title: "pressure, bar", XTitle: "time, s", Series: []series{{"left", []float64{0, 10, 47}, []float64{0, 6.5, 2.5}}}}},
+		Charts: []chart{{Key: "pressure", Title: "pressure, bar", XTitle: "time, s", Series: []series{{Name: "left", X: []float64{0, 10, 47}, Y: []float64{0, 6.5, 2.5}}}}},
 		Tables: []tableData{
 			{
 				Key: "events", Title: "Events", Columns: []column{{"name", "event", 0}, {"t_s", "time, s", 1}},
@@ -318,7 +318,7 @@ func TestResample(t *testing.T) {
 func TestChartWidth(t *testing.T) {
 	for _, scale := range []float64{1e-3, 1, 47, 1e3, 123456} {
 		c := chart{Title: "y", XTitle: "x", Series: []series{
-			{"a", []float64{0, scale}, []float64{-scale, scale / 3}}, {"b", []float64{0, scale / 2}, []float64{0, scale}},
+			{Name: "a", X: []float64{0, scale}, Y: []float64{-scale, scale / 3}}, {Name: "b", X: []float64{0, scale / 2}, Y: []float64{0, scale}},
 		}}
 		for _, line := range strings.Split(c.draw(lineWidth), "\n") {
 			if n := utf8.RuneCountInString(line); n > lineWidth {

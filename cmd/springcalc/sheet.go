@@ -396,8 +396,9 @@ func (s *sheet) has(path string) bool { _, ok := s.entries[path]; return ok }
 
 // hasTable says whether the sheet states any key of a table.
 func (s *sheet) hasTable(path string) bool {
+	table := path + "."
 	for p := range s.entries {
-		if strings.HasPrefix(p, path+".") {
+		if strings.HasPrefix(p, table) {
 			return true
 		}
 	}

@@ -14,13 +14,15 @@ import (
 type shotCmd struct {
 	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
 	machineFlags
+	spreadFlags
 	output
 }
 
 // Help is printed below the summary of the flags.
 func (shotCmd) Help() string {
 	return "Follows the water from opening the inlet port to the end of the stroke: " +
-		"pressure, flow and cup mass over time, peak and end pressure, shot length and yield."
+		"pressure, flow and cup mass over time, peak and end pressure, shot length and yield. " +
+		"How far they may be off follows from each ± of the sheet and from the ranges of the defaults."
 }
 
 // Run answers with one shot, or with several side by side.
@@ -35,16 +37,32 @@ func (c *shotCmd) Run(con *console) error {
 		if err != nil {
 			return err
 		}
-		shot, err := profile.Run(&m.Setup)
-		if err != nil {
+		if reports[i], err = c.report(m, len(sheets) > 1 && !c.JSON); err != nil {
 			return err
 		}
-		reports[i] = shotReport(m, shot)
 	}
 	if len(reports) == 1 {
 		return c.write(con.out, reports[0])
 	}
 	return c.writeSeveral(con.out, shortNames(sheets), reports)
+}
+
+// report answers for one machine; a plain answer leaves out how far it may be off.
+func (c *shotCmd) report(m *machine, plain bool) (*report, error) {
+	shot, err := profile.Run(&m.Setup)
+	if err != nil {
+		return nil, err
+	}
+	r := shotReport(m, shot)
+	if plain || c.NoSpread || !finished(shot.Outcome) {
+		r.Notes = append(r.Notes, "the band is from a bed that springs back with falling pressure to one that stays compacted")
+		return r, nil
+	}
+	times := bandTimes(shot.Samples)
+	s, err := c.spread(m, shotQuestion(times))
+	s.addTo(r)
+	s.addBand(r, times)
+	return r, err
 }
 
 // shortNames returns the names of sheets without folders and endings, where
@@ -94,7 +112,7 @@ func shotRows(shot *profile.Shot) []row {
 		perS("spring_s", "release to end", s.Spring, shot.Elastic.Spring, shot.Set.Spring),
 		perS("shot_s", "shot in all", s.Total, shot.Elastic.Total, shot.Set.Total),
 		measure("yield_g", "yield", s.Yield, inG, 1),
-		{Key: "ratio", Name: "ratio of yield to dose", Value: s.Ratio, Digits: 2},
+		measure("ratio", "ratio of yield to dose", s.Ratio, inRatio, 2),
 		measure("wetted_percent", "puck wetted at release", s.Wetted, inPercent, 0),
 		measure("energy_j", "energy the spring gave", s.Energy.Released, inJ, 2),
 		{Key: "energy_residual", Name: "energy not accounted for, share", Value: s.Energy.Residual, DataOnly: true},
@@ -102,6 +120,19 @@ func shotRows(shot *profile.Shot) []row {
 	}
 	if s.TimeConstant == 0 {
 		rows[3] = measure("time_constant_s", "time constant of the decline", 0, inS, 1).noted("the pressure does not fall")
+	}
+	for _, end := range []struct {
+		name string
+		*profile.Summary
+	}{{"elastic", &shot.Elastic}, {"set", &shot.Set}} {
+		for _, r := range []row{
+			measure("time_constant_s_"+end.name, "", end.TimeConstant, inS, 1),
+			measure("spring_s_"+end.name, "", end.Spring, inS, 1),
+			measure("shot_s_"+end.name, "", end.Total, inS, 1),
+		} {
+			r.DataOnly = true
+			rows = append(rows, r)
+		}
 	}
 	return rows
 }

@@ -32,7 +32,9 @@ func (m *machine) springFromDimensions(table string) (line spring.Linear, ok boo
 	}
 	before := len(m.faults)
 	line = m.installed(table, c)
-	m.Doubts = append(m.Doubts, c.Doubts()...)
+	if !m.quiet {
+		m.Doubts = append(m.Doubts, c.Doubts()...)
+	}
 	return line, len(m.faults) == before
 }
 

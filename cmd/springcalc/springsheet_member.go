@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"springcalc/spring"
@@ -20,6 +19,8 @@ type member struct {
 	dims   *coilSpring   // nil where the sheet has rate and preload only
 
 	rateU, preloadU, cockedU float64 // standard uncertainties by the ± of the sheet: of the rate [N/m], of the loads at rest and cocked [N]
+
+	spread *spread // nil where the sheet states no ±
 
 	rows          []row // what is said of it
 	doubts, notes []string
@@ -51,14 +52,9 @@ func members(m *machine) []member {
 
 func newMember(m *machine, table, name string) member {
 	s := member{table: table, name: name, stroke: m.value("piston.stroke")}
-	sigma := func(path string) float64 {
-		q, _ := m.quantity(path)
-		return q.sigma()
-	}
 	if m.has(table + ".rate") {
 		s.line = spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")}
-		s.rateU, s.preloadU = sigma(table+".rate"), sigma(table+".preload")
-		s.cockedU = math.Hypot(s.preloadU, math.Hypot(s.stroke*s.rateU, s.line.Rate*sigma("piston.stroke")))
+		s.measure(m)
 		return s
 	}
 	cold, softness, ok := m.atRoom(table)
@@ -67,7 +63,10 @@ func newMember(m *machine, table, name string) member {
 	}
 	before := len(m.faults)
 	s.line = m.installed(table, cold)
-	s.dims = &coilSpring{us: cold, softness: softness, freeU: sigma(table + ".free_length")}
+	s.dims = &coilSpring{us: cold, softness: softness}
+	if q, ok := m.quantity(table + ".free_length"); ok {
+		s.dims.freeU = q.sigma()
+	}
 	if m.has(table + ".temperature") {
 		s.hot = m.value(table + ".temperature")
 	}
@@ -83,13 +82,9 @@ func newMember(m *machine, table, name string) member {
 	var err error
 	s.dims.rate, err = measurements(m, table, cold).Rate()
 	m.faultFrom(table+".wire", err)
-	s.rateU = s.dims.rate.U
-	lengths := math.Hypot(sigma(table+".free_length"), sigma(table+".installed_length"))
-	load := func(deflection, lengths float64) float64 {
-		return math.Hypot(max(0, deflection)*s.rateU, s.line.Rate*lengths)
+	if len(m.faults) == before {
+		s.measure(m)
 	}
-	s.preloadU = load(cold.Free-s.dims.working.Rest, lengths)
-	s.cockedU = load(cold.Free-s.dims.working.Cocked, math.Hypot(lengths, sigma("piston.stroke")))
 	s.lookUp(m)
 	s.countEN()
 	s.doubts = append(s.doubts, cold.Doubts()...)

@@ -25,6 +25,7 @@ func springReport(m *machine, springs []member, use springUse) *report {
 		r.Tables[i].dropFirst()
 	}
 	r.Rows, r.Doubts, r.Notes = springs[0].rows, springs[0].doubts, springs[0].notes
+	springs[0].spread.addShares(r)
 	return r
 }
 

@@ -571,12 +571,19 @@ var (
 	inNPerBar    = displayIn("N/bar", dimDrag)
 	inGPerCM3    = displayIn("g/cm³", dimDensity)
 	inMPaS       = displayIn("mPa·s", dimViscosity)
+	inRatio      = unnamed(displayIn("g/g", dimRatio))
 	inPercent    = displayIn("%", dimRatio)
 	inMPerS      = displayIn("m/s", dimSpeed)
 	inHz         = displayIn("Hz", dimFrequency)
 	inSquareUM   = displayIn("µm²", dimPermeability)
 	inDifference = displayIn("K", dimTempDiff)
 )
+
+// unnamed leaves the unit out where it says nothing: "3.09", not "3.09 g/g".
+func unnamed(d display) display {
+	d.symbol = ""
+	return d
+}
 
 // of returns a value in SI as a number of the unit.
 func (d display) of(si float64) float64 { return si*d.scale.den/d.scale.num - d.scale.zero }
@@ -679,4 +686,13 @@ func brief(si, kind float64, dim *dimension) string {
 	}
 	unit := handyUnit(kind, dim)
 	return plain(unit.of(si), 4) + " " + unit.symbol
+}
+
+// briefRange is brief for the two ends [SI] of a range: "1 to 3 mL".
+func briefRange(low, high, kind float64, dim *dimension) string {
+	from, to := brief(low, kind, dim), brief(high, kind, dim)
+	if _, unit, ok := strings.Cut(to, " "); ok {
+		from = strings.TrimSuffix(from, " "+unit)
+	}
+	return from + " to " + to
 }

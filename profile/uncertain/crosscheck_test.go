@@ -146,6 +146,7 @@ func TestShapesAgainstDistributions(t *testing.T) {
 		{Input{Name: "readings", Value: 2, Std: 3, Freedom: 3}, distuv.StudentsT{Mu: 2, Sigma: 3, Nu: 3}.CDF},
 		{Limits("uniform", 1, 4, Uniform), distuv.Uniform{Min: 1, Max: 4}.CDF},
 		{Limits("triangular", 1, 4, Triangular), distuv.NewTriangle(1, 4, 2.5, nil).CDF},
+		{Triangle("lopsided", 1, 2, 4), distuv.NewTriangle(1, 4, 2, nil).CDF},
 		{Limits("arcsine", 1, 4, Arcsine), func(x float64) float64 { return distuv.Beta{Alpha: 0.5, Beta: 0.5}.CDF((x - 1) / 3) }},
 		{PlausibleRange("lognormal", 1, 4), distuv.LogNormal{Mu: math.Log(2), Sigma: math.Log(4) / 2 / 1.959964}.CDF},
 	} {

@@ -151,6 +151,8 @@ func TestShapes(t *testing.T) {
 		{HalfWidth95("normal", 5, 1.959964), 5, 1, 5, 3.040036, 6.959964, math.Inf(-1), math.Inf(1)},
 		{Limits("uniform", 2, 8, Uniform), 5, math.Sqrt(3), 5, 2.15, 7.85, 2, 8},
 		{Tolerance("triangular", 5, 3, Triangular), 5, 3 / math.Sqrt(6), 5, 2 + 3*math.Sqrt(0.05), 8 - 3*math.Sqrt(0.05), 2, 8},
+		{Triangle("at its limit", 0, 0, 6), 2, math.Sqrt2, 2, 6 - 6*math.Sqrt(0.975), 6 - 6*math.Sqrt(0.025), 0, 6},
+		{Triangle("lopsided", 1, 2, 7), 10. / 3, math.Sqrt(31. / 18), 10. / 3, 1 + math.Sqrt(0.025*6), 7 - math.Sqrt(0.025*30), 1, 7},
 		{Tolerance("arcsine", 5, 3, Arcsine), 5, 3 / math.Sqrt2, 5, 5 - 3*math.Cos(0.025*math.Pi), 5 + 3*math.Cos(0.025*math.Pi), 2, 8},
 		{PlausibleRange("lognormal", 1, 4), 2, 2 * math.Exp(sigma*sigma/2) * math.Sqrt(math.Expm1(sigma*sigma)), 2 * math.Exp(sigma*sigma/2), 1, 4, 0, math.Inf(1)},
 	} {
@@ -604,6 +606,9 @@ func TestFaults(t *testing.T) {
 		{Problem{Inputs: []Input{{Name: "κ", Value: -1, Std: 1, Shape: Lognormal}}}, []string{"κ: value -1; a lognormal"}},
 		{Problem{Inputs: []Input{Tolerance("t", 1, 1, Normal)}}, []string{"t: normal has no limits"}},
 		{Problem{Inputs: []Input{Limits("l", 2, 1, Uniform)}}, []string{"l: limits from 2 to 1"}},
+		{Problem{Inputs: []Input{Triangle("d", 1, 3, 2)}}, []string{"d: peak 3 in limits from 1 to 2"}},
+		{Problem{Inputs: []Input{{Name: "e", Value: 1, Std: 1, Shape: Triangular, Low: 2, High: 4}, {Name: "f", Shape: Uniform, High: 1}}},
+			[]string{"e: value 1 in limits from 2 to 4", "f: uniform with limits of its own"}},
 		{Problem{Inputs: []Input{PlausibleRange("r", 0, 1)}}, []string{"r: range from 0 to 1"}},
 		{Problem{Inputs: []Input{Readings("n", []float64{1})}}, []string{"n: 1 readings; want 2"}},
 		{Problem{Inputs: []Input{good}, Correlated: []Correlation{{"x", "y", 0}, {"x", "x", 0}}}, []string{`"x" with "y"`, `"x" with "x"`}},
@@ -617,7 +622,9 @@ func TestFaults(t *testing.T) {
 	}
 
 	p := four(Normal, 1, 1)
-	_, err := MonteCarlo(p, perWorker(sum), Options{Draws: 10, Digits: 3, Workers: -1, Coverage: nan, Points: -1})
+	_, err := MonteCarlo(p, perWorker(sum), Options{Digits: -2})
+	checkFaults(t, err, []string{"-2 stable digits"})
+	_, err = MonteCarlo(p, perWorker(sum), Options{Draws: 10, Digits: 3, Workers: -1, Coverage: nan, Points: -1})
 	checkFaults(t, err, []string{"10 draws", "3 stable digits", "two rounds", "-1 workers", "probability NaN", "-1 points"})
 	p.Correlated = []Correlation{SeriesCorrelation(p.Inputs[0], p.Inputs[1], []float64{1, 2, 3}, []float64{1, 2})}
 	_, err = Linear(p, sum, LinearOptions{Coverage: 1, SecondOrder: true})
@@ -661,4 +668,23 @@ func TestDoubts(t *testing.T) {
 	if len(bent.Doubts) != 1 || !strings.Contains(bent.Doubts[0], "straight line") || !close(bent.Outputs[0].Std, math.Sqrt2, 1e-9) {
 		t.Errorf("x² at 0: u = %g, want √2; doubts %q", bent.Outputs[0].Std, bent.Doubts)
 	}
+}
+
+// TestDecimals: two digits of u from 10 to 29, else one, and nothing printed is
+// moved by more than u/6.
+func TestDecimals(t *testing.T) {
+	for _, c := range []struct {
+		u    float64
+		want int
+	}{{0.1, 2}, {0.149, 2}, {0.294, 2}, {0.296, 1}, {0.35, 1}, {0.94, 1}, {0.96, 1}, {0.996, 1}, {1, 1}, {9.6, 0}, {28, 0}, {46, -1}, {200, -1}, {310, -2}} {
+		if got := Decimals(c.u); got != c.want {
+			t.Errorf("%g: %d, want %d", c.u, got, c.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		u := math.Exp(rapid.Float64Range(-20, 20).Draw(t, "ln u"))
+		if half := tolerance(u, Printed); half > 1.01*u/6 || half < u/60 {
+			t.Errorf("%g rounds to ±%g", u, half)
+		}
+	})
 }

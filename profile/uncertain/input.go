@@ -58,6 +58,8 @@ type Input struct {
 	Std     float64 // u(x): standard uncertainty, the standard deviation of the shape [x]; 0 for exact
 	Shape   Shape
 	Freedom float64 // ν: degrees of freedom of Std [-]; 0 for infinite
+	Low     float64 // low limit of a lopsided Triangular [x]; with High 0 for one that is symmetric about Value
+	High    float64 // high limit of a lopsided Triangular [x]
 
 	fault string // what a constructor could not use; Validate reports it
 }
@@ -95,6 +97,26 @@ func Limits(name string, low, high float64, shape Shape) Input {
 	}
 	return in
 }
+
+// Triangle is a triangular input within low..high with its peak anywhere between,
+// even at a limit: a friction of which only is known that it is not negative,
+// and likelier small than large. Its value is the mean:
+//
+//	x = (low + mode + high)/3,  u² = (low² + mode² + high² - low·mode - low·high - mode·high)/18
+func Triangle(name string, low, mode, high float64) Input {
+	a, c := low-mode, high-mode // counted from the mode, so that no digits are lost
+	in := Input{Name: name, Value: mode + (a+c)/3, Std: math.Sqrt((a*a + c*c - a*c) / 18), Shape: Triangular, Low: low, High: high}
+	if !(low <= mode && mode <= high) {
+		in.fault = fmt.Sprintf("peak %g in limits from %g to %g; want low, peak and high in order", mode, low, high)
+	}
+	return in
+}
+
+// lopsided says whether a triangular input has limits of its own.
+func (in Input) lopsided() bool { return in.Low != 0 || in.High != 0 }
+
+// mode is the peak of a lopsided triangular input.
+func (in Input) mode() float64 { return 3*in.Value - in.Low - in.High }
 
 // PlausibleRange is a lognormal input that lies in low..high in 95 of 100 cases:
 //
@@ -148,6 +170,14 @@ func (in Input) Validate() error {
 	}
 	if in.Shape == Lognormal && !(in.Value > 0) {
 		fail("value %g; a lognormal quantity is above 0", in.Value)
+	}
+	if in.lopsided() {
+		slack := 1e-9 * (in.High - in.Low)
+		if in.Shape != Triangular {
+			fail("%v with limits of its own; only a triangular quantity has them", in.Shape)
+		} else if m := in.mode(); !(m >= in.Low-slack && m <= in.High+slack) {
+			fail("value %g in limits from %g to %g; no triangle has its mean there", in.Value, in.Low, in.High)
+		}
 	}
 	if in.Freedom != 0 && !(in.Freedom >= 1) || math.IsInf(in.Freedom, 0) {
 		fail("%g degrees of freedom; want 1 or more, 0 for infinite", in.Freedom)

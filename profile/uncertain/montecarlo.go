@@ -26,7 +26,7 @@ type Options struct {
 	Seed     uint64  // of the random numbers: the same seed, the same result to the last bit
 	Draws    int     // M [-]; 0 for 10 000; with Digits the most, 0 for 1 000 000
 	Workers  int     // models that run at the same time [-]; 0 for one per processor; no effect on the result
-	Digits   int     // 1 or 2: go on until so many significant digits of u(y) are stable [-]; 0 for a fixed number of draws
+	Digits   int     // 1 or 2: go on until so many significant digits of u(y) are stable [-], Printed for those of Decimals; 0 for a fixed number of draws
 	Coverage float64 // p: coverage probability of the intervals [-]; 0 for 0.95
 	Points   int     // values of curves that the model writes after its outputs, y[len(Outputs):] [-]
 }
@@ -40,10 +40,10 @@ func (o Options) Validate() error {
 	if o.Draws != 0 && !(o.Draws >= minDraws && o.Draws <= maxDraws) {
 		fail("%d draws; want %d to %d", o.Draws, minDraws, maxDraws)
 	}
-	if o.Digits < 0 || o.Digits > 2 {
+	if o.Digits < Printed || o.Digits > 2 {
 		fail("%d stable digits; want 1 or 2, 0 for a fixed number of draws", o.Digits)
 	}
-	if o.Digits > 0 && o.Draws != 0 && o.Draws < 2*sequence {
+	if o.Digits != 0 && o.Draws != 0 && o.Draws < 2*sequence {
 		fail("at most %d draws; two rounds of %d are the least to see whether digits are stable", o.Draws, sequence)
 	}
 	if o.Workers < 0 {
@@ -61,7 +61,7 @@ func (o Options) Validate() error {
 // withDefaults fills in what was left 0.
 func (o Options) withDefaults() Options {
 	most := sequence
-	if o.Digits > 0 {
+	if o.Digits != 0 {
 		most = adaptiveMost
 	}
 	o.Draws = cmp.Or(o.Draws, most)
@@ -97,7 +97,7 @@ func MonteCarlo(p Problem, newModel func() Model, o Options) (*Result, error) {
 	stop := newStability(o, len(p.Outputs))
 	for run.drawn < o.Draws {
 		answers := run.sequence(min(sequence, o.Draws-run.drawn))
-		if o.Digits > 0 && stop.reached(answers, run.outputs) {
+		if o.Digits != 0 && stop.reached(answers, run.outputs) {
 			break
 		}
 	}

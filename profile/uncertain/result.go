@@ -94,8 +94,8 @@ func (r *run) doubts(res *Result, answers int) []string {
 	if need := int(math.Round(100 / (1 - r.Coverage))); answers < need { // [MC] 7.9.2
 		doubts = append(doubts, fmt.Sprintf("%d draws are few: the ends of the interval are rough under %d", answers, need))
 	}
-	if r.Digits > 0 && !res.Stable {
-		doubts = append(doubts, fmt.Sprintf("the numbers still moved in significant digit %d of ± after %d draws", r.Digits, res.Draws))
+	if r.Digits != 0 && !res.Stable {
+		doubts = append(doubts, fmt.Sprintf("the numbers still moved in %s of ± after %d draws", digitName(r.Digits), res.Draws))
 	}
 	for _, in := range r.Inputs {
 		if in.Shape == Normal && in.Freedom != 0 && in.Freedom <= 2 && in.Std > 0 {
@@ -103,6 +103,14 @@ func (r *run) doubts(res *Result, answers int) []string {
 		}
 	}
 	return doubts
+}
+
+// digitName is the digit that Options.Digits asks to stand still, in words.
+func digitName(digits int) string {
+	if digits == Printed {
+		return "the last digit worth printing"
+	}
+	return fmt.Sprintf("significant digit %d", digits)
 }
 
 // Sample returns the draws of an output that had an answer, in the order drawn

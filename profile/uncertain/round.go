@@ -1,6 +1,7 @@
 package uncertain
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -29,6 +30,21 @@ func Round(value, u float64) (Rounded, bool) {
 // goes away from zero. It serves the ends of an interval, with the Decimals of
 // its Rounded.
 func RoundTo(v float64, decimals int) float64 { return scalar.Round(v, decimals) }
+
+// Printed asks a run for the digits that Decimals leaves.
+const Printed = -1
+
+// Decimals returns how many digits after the point an uncertainty u leaves worth
+// printing, -2 for whole hundreds: two significant digits of u where they are 10
+// to 29, else one. Rounding then moves what is printed by u/6 at most. It is
+// coarser than Round, for readers who are not metrologists. u must be above 0.
+func Decimals(u float64) int {
+	two := exponent(u, 2)
+	if leading := RoundTo(u*math.Pow10(1-two), 0); leading < 30 {
+		return 1 - two
+	}
+	return -two
+}
 
 // exponent is the power of ten of the first digit of u, after rounding to so
 // many significant digits [-].

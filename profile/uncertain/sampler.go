@@ -58,6 +58,9 @@ func (in Input) shaper() shaper {
 		return func(float64, rand.Source) float64 { return in.Value }
 	case in.Shape == Uniform:
 		return atProbability(distuv.Uniform{Min: low, Max: high}.Quantile)
+	case in.Shape == Triangular && in.lopsided():
+		mode := min(in.High, max(in.Low, in.mode()))
+		return atProbability(distuv.NewTriangle(in.Low, in.High, mode, nil).Quantile)
 	case in.Shape == Triangular:
 		return atProbability(distuv.NewTriangle(low, high, in.Value, nil).Quantile)
 	case in.Shape == Arcsine: // [MC] 6.4.6; the general beta distribution takes a hundred times as long

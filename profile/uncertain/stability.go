@@ -58,5 +58,8 @@ func (s *stability) stands(i int, u float64) bool {
 //
 //	u = c·10^l with c of n digits:  δ = ½·10^l        [MC] 7.9.2
 func tolerance(u float64, digits int) float64 {
+	if digits == Printed {
+		return 0.5 * math.Pow10(-Decimals(u))
+	}
 	return 0.5 * math.Pow10(exponent(u, digits)-digits+1)
 }

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"testing"
+
+	"springcalc/profile/uncertain"
+)
+
+// doubtfulShot is a shot whose machine is that of a sheet.
+func doubtfulShot(t testing.TB, text string) *doubtful {
+	t.Helper()
+	d, err := newDoubtful(build(t, text), shotQuestion(nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// draw makes draws of a doubtful shot.
+func (d *doubtful) draw(t testing.TB, o uncertain.Options) *uncertain.Result {
+	t.Helper()
+	r, err := uncertain.MonteCarlo(d.problem(), func() uncertain.Model { return d.model(d.Answer()) }, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+const knownShot = "[coffee.known]\nyield = \"42 g ± 1 g\"\ntime = \"45 s ± 1 s\"\n"
+
+// BenchmarkShots draws 100 000 shots on all cores: B/op and allocs/op over
+// 100 000 are those of a draw.
+func BenchmarkShots(b *testing.B) {
+	dimensions, err := os.ReadFile("testdata/dimensions.toml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, c := range []struct{ name, text string }{
+		{"measured", string(demoSheet)}, {"dimensions", string(dimensions)}, {"known", string(demoSheet) + knownShot},
+	} {
+		d := doubtfulShot(b, c.text)
+		b.Run(fmt.Sprintf("%s/%d inputs", c.name, len(d.sources)), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				d.draw(b, uncertain.Options{Seed: 1, Draws: 100_000})
+			}
+		})
+	}
+}
+
+// BenchmarkSpread is all that --no-spread leaves out of a report: 10 000 draws
+// with their curves, band and shares.
+func BenchmarkSpread(b *testing.B) {
+	m := build(b, string(demoSheet))
+	c := shotCmd{spreadFlags: spreadFlags{Draws: defaultDraws, Seed: 1}}
+	for b.Loop() {
+		if _, err := c.report(m, false); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
