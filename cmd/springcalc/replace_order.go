@@ -65,7 +65,7 @@ func drawingRows(d *replace.Drawing) []row {
 		for i := range rows {
 			if rows[i].Key == key {
 				rows[i] = rows[i].noted("± %s", unit.text(within, digits))
-				rows[i].Band = &band{rows[i].Value - unit.of(within), rows[i].Value + unit.of(within)}
+				rows[i].Band = &band{Low: rows[i].Value - unit.of(within), High: rows[i].Value + unit.of(within)}
 			}
 		}
 	}
