@@ -38,7 +38,7 @@ func BenchmarkShots(b *testing.B) {
 		b.Fatal(err)
 	}
 	for _, c := range []struct{ name, text string }{
-		{"measured", string(demoSheet)}, {"dimensions", string(dimensions)}, {"known", string(demoSheet) + knownShot},
+		{"demo", string(demoSheet)}, {"dimensions", string(dimensions)}, {"known", string(demoSheet) + knownShot},
 	} {
 		d := doubtfulShot(b, c.text)
 		b.Run(fmt.Sprintf("%s/%d inputs", c.name, len(d.sources)), func(b *testing.B) {

@@ -58,6 +58,9 @@ func TestDefaultInputs(t *testing.T) {
 			inside = true
 		case "lognormal":
 			below("the default", 0.5, d.Value)
+			if in, whole := p.Inputs[0], uncertain.PlausibleRange("", d.Low, d.High); !close9(in.Std/in.Value, whole.Std/whole.Value) {
+				t.Errorf("%s: spread over value %g, want %g", d.Key, in.Std/in.Value, whole.Std/whole.Value)
+			}
 			below("a factor below", 0.025, d.Value*math.Sqrt(d.Low/d.High))
 			inside = true
 		}
