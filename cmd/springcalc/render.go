@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/olekukonko/tablewriter"
@@ -108,7 +109,9 @@ type printer struct {
 func (p *printer) heading(text string, level int) {
 	switch {
 	case text == "":
-		p.buf.WriteString("\n")
+		if !bytes.HasSuffix(p.buf.Bytes(), []byte("\n\n")) {
+			p.buf.WriteString("\n")
+		}
 	case p.markdown:
 		fmt.Fprintf(&p.buf, "\n%s %s\n\n", strings.Repeat("#", level), text)
 	default:
@@ -303,7 +306,7 @@ func (g grid) escape() {
 func wrap(text string, width int) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range strings.FieldsFunc(text, breaks) {
 		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
 			lines, line = append(lines, line), word
 			continue
@@ -312,6 +315,9 @@ func wrap(text string, width int) []string {
 	}
 	return append(lines, line)
 }
+
+// breaks says whether a line may break at a character: not at a no-break space.
+func breaks(r rune) bool { return unicode.IsSpace(r) && string(r) != noBreak }
 
 // trimLines takes the spaces off the ends of lines.
 func trimLines(s string) string {

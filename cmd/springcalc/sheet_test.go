@@ -63,6 +63,9 @@ func TestBlankSheet(t *testing.T) {
 	for _, table := range schema {
 		for _, k := range table.keys {
 			if k.need == required {
+				if example := fmt.Sprintf("%q", k.example); !strings.Contains(blank, example+"\n") {
+					t.Errorf("%s.%s: the example %s is broken over two lines", table.path, k.name, example)
+				}
 				filled = strings.Replace(filled, "\n"+k.name+` = ""`, fmt.Sprintf("\n%s = %q", k.name, k.example), 1)
 			}
 		}
