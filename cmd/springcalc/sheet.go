@@ -140,6 +140,7 @@ func (s *sheet) syntaxFault(at place, data []byte, line, message string) {
 	s.unread[path] = true
 	if bare := strings.TrimSpace(bareValue.FindString(m[2])); bare != "" && !strings.Contains(message, "already defined") {
 		message = fmt.Sprintf("%s: write it in quotes: %s = %q", bare, m[1], bare)
+		at.column = placeAt([]byte(line), len(line)-len(m[2])).column
 	}
 	s.fault(at, path, message)
 }
@@ -224,8 +225,10 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 			return
 		}
 		r.set(path, e, v.String())
+	case map[string]any, []any:
+		r.fault(e.at, shown, "want "+k.wanted())
 	default:
-		r.fault(e.at, shown, strings.TrimPrefix(at.raw+": ", ": ")+"want "+k.wanted())
+		r.fault(e.at, shown, at.raw+": want "+k.wanted())
 	}
 }
 
@@ -255,7 +258,7 @@ func (s *sheet) set(path string, e entry, text string) {
 
 // bare words a number without the unit that it needs.
 func (k *key) bare(raw string) string {
-	if k.dim == nil {
+	if k.dim == nil || strings.Trim(raw, "+-naif") == "" { // TOML has nan and inf
 		return fmt.Sprintf("%s: want %s", raw, k.wanted())
 	}
 	return fmt.Sprintf(`%s has no unit; write it as "%s %s"`, raw, raw, k.dim.units[0])
@@ -264,6 +267,8 @@ func (k *key) bare(raw string) string {
 // wanted says what a key takes, with an example.
 func (k *key) wanted() string {
 	switch {
+	case len(k.choices) > 0:
+		return orList(quoted(k.choices))
 	case k.dim == nil:
 		return fmt.Sprintf("text, such as %q", k.example)
 	case k.dim == dimNumber:
@@ -336,7 +341,9 @@ func (s *sheet) override(set string) error {
 		s.forget(name)
 	default:
 		s.forget(name)
-		s.set(path, entry{key: k, shown: name, at: at, raw: strconv.Quote(value)}, value)
+		e := entry{key: k, shown: name, at: at, raw: strconv.Quote(value)}
+		s.entries[path] = e // even if it is faulty: it is not missing
+		s.set(path, e, value)
 	}
 	return nil
 }

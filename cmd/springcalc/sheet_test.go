@@ -207,10 +207,23 @@ func TestFaults(t *testing.T) {
 		}},
 		{name: "a number of coils", text: minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", want: []string{
 			"test.toml:12:18: coffee.transient_size: \"4,5\": decimal comma; write \"4.5\"",
-			"test.toml:13:19: coffee.transient_decay: nan has no unit; write it as \"nan g/g\"",
+			"test.toml:13:19: coffee.transient_decay: nan: want a ratio, such as \"0.29 g/g\"",
 			"test.toml:14:20: coffee.loading_exponent: \"inf\": want a number first",
 			"test.toml:15:22: coffee.second_pull_factor: true: want a number, such as 0.6",
 		}},
+		{name: "a table or a list for a quantity", text: minimal + "retained = {a = 1}\nsuction = [\"1 bar\"]\n", want: []string{
+			"test.toml:12:12: coffee.retained: want a ratio, such as \"1.1 g/g\"",
+			"test.toml:13:1: coffee.suction: want a pressure, such as \"0.1 bar\"",
+		}},
+		{name: "no quotes", text: minimal + "retained = 1.1 g/g # by weight\n", want: []string{
+			"test.toml:12:12: coffee.retained: 1.1 g/g: write it in quotes: retained = \"1.1 g/g\"",
+		}},
+		{name: "faulty overrides are not missing too", text: "[spring]\nwire = \"7 mm\"\ncoil_diameter = \"42 mm\"\nfree_length = \"168 mm\"\n" +
+			"shear_modulus = \"79 GPa\"\nactive_coils = 12\n" + minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):],
+			sets: []string{"spring.installed_length=143"}, want: []string{
+				"test.toml:1:2: spring.ends: missing; want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
+				"--set spring.installed_length: \"143\": has no unit; write it as \"143 mm\"",
+			}},
 		{name: "unclosed quotes", text: "[machine]\nname = \"left\n" + minimal, want: []string{
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
