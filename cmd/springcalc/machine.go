@@ -362,14 +362,16 @@ func (m *machine) faultFrom(path string, err error) {
 	m.faultOf(strings.Clone(path), withoutPackage(err)) // so that a path joined for nothing stays off the heap
 }
 
-// withoutPackage takes the name of the package off an error, which its reader
-// has no use for.
+// withoutPackage takes the name of the package off an error, or off each line
+// of several, which its reader has no use for.
 func withoutPackage(err error) string {
-	text := err.Error()
-	if name, rest, ok := strings.Cut(text, ": "); ok && !strings.Contains(name, " ") {
-		return rest
+	lines := strings.Split(err.Error(), "\n")
+	for i, line := range lines {
+		if name, rest, ok := strings.Cut(line, ": "); ok && !strings.Contains(name, " ") {
+			lines[i] = rest
+		}
 	}
-	return text
+	return strings.Join(lines, "\n")
 }
 
 // addDefaults lists the defaults in a report: as text for reading, as a table for programs.

@@ -61,7 +61,7 @@ const about = "Spring and lever mechanics of spring-lever espresso machines. " +
 
 // console is what a command talks to.
 type console struct {
-	in  io.Reader
+	in  io.Reader // nil once it was read
 	out io.Writer
 }
 
@@ -166,8 +166,12 @@ func (c *console) read(path string) (name string, data []byte, err error) {
 	case "":
 		name = "demo.toml"
 	case "-":
+		if c.in == nil {
+			return "", nil, usef("standard input is one sheet; \"-\" can stand only once")
+		}
 		name = "standard input"
 		data, err = io.ReadAll(c.in)
+		c.in = nil
 	default:
 		data, err = os.ReadFile(path)
 	}

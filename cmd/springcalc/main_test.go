@@ -22,6 +22,15 @@ func TestStandardInput(t *testing.T) {
 	}
 }
 
+// TestStandardInputTwice: there is only one sheet in standard input.
+func TestStandardInputTwice(t *testing.T) {
+	var stdout, stderr bytes.Buffer
+	status := run([]string{"shot", "-", "-"}, strings.NewReader(minimal), &stdout, &stderr)
+	if status != wrongUse || stdout.Len() > 0 || !strings.Contains(stderr.String(), `"-" can stand only once`) {
+		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
+	}
+}
+
 // broken is a pipe that nobody reads, or a disk that is full.
 type broken struct{}
 
