@@ -25,7 +25,7 @@ import (
 type spreadFlags struct {
 	NoSpread bool   `name:"no-spread" help:"Do not work out how far the answer may be off."`
 	Draws    int    `name:"draws" placeholder:"N" default:"10000" help:"Random draws from what is stated with ± and from the ranges of the defaults (${default})."`
-	Stable   bool   `name:"stable" help:"Draw on until no digit that is printed moves any more, but not beyond --draws or a million."`
+	Stable   bool   `name:"stable" help:"Draw on until no digit that is printed moves any more, but not beyond --draws or a million, which takes up to a minute."`
 	Seed     uint32 `name:"seed" placeholder:"N" default:"1" help:"Seed of the draws (${default}): the same seed, the same answer."`
 }
 
