@@ -34,6 +34,11 @@ func (c *basketCmd) Run(con *console) error {
 	if err != nil {
 		return usef("--known: %v", err)
 	}
+	if known != nil { // it says what the sheet may say otherwise
+		for _, k := range []string{"resistance", "resistance_at", "permeability", "permeability_at"} {
+			known = append(known, "coffee."+k+"=")
+		}
+	}
 	c.Set = slices.Concat(c.Set, known)
 	today, err := c.load(con, c.Sheet)
 	if err != nil {
@@ -189,7 +194,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*
 	}, backRows(next, before.Total))
 	r.Notes = append(span.notes(after), backNotes(next, before.Total)...)
 	r.Doubts = append(slices.Clone(today.Doubts), r.Doubts...)
-	if !today.hasTable("coffee.known") {
+	if !today.hasTable("coffee.known") && !today.has("coffee.resistance") && !today.has("coffee.permeability") {
 		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
 	}
 	r.Cautions = shotCautions

@@ -9,9 +9,9 @@ import (
 )
 
 // doubtfulShot is a shot whose machine is that of a sheet.
-func doubtfulShot(t testing.TB, text string) *doubtful {
+func doubtfulShot(t testing.TB, text string, sets ...string) *doubtful {
 	t.Helper()
-	d, err := newDoubtful(build(t, text), shotQuestion(nil))
+	d, err := newDoubtful(build(t, text, sets...), shotQuestion(nil))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -348,11 +348,11 @@ func TestReplaceEffort(t *testing.T) {
 		t.Errorf("%v %q", open.job.Hand, open.doubts)
 	}
 	// Of two springs the forces add, and the rates.
-	one := demoTask(t, "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm", "lever=", "wish.effort_today=165 N")
+	one := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm", "lever=", "wish.effort_today=165 N")
 	if got, want := one.job.Hand.Effort(spring.Linear{Preload: 2 * 1348}), 2*165.0; math.Abs(got-want) > 1e-9 || len(one.doubts) != 1 {
 		t.Errorf("twice the force takes %g N, want %g N; doubts %q", got, want, one.doubts)
 	}
-	two := demoTask(t, "spring=", "spring.rate=20 N/mm", "spring.preload=500 N", "spring.inner.rate=7 N/mm", "spring.inner.preload=200 N",
+	two := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=20 N/mm", "spring.preload=500 N", "spring.inner.rate=7 N/mm", "spring.inner.preload=200 N",
 		"space.installed_length=143 mm", "lever=", "wish.effort_today=165 N")
 	if !reflect.DeepEqual(two.job.Hand, one.job.Hand) || math.Abs(two.wishes.End-one.wishes.End) > 1e-6 {
 		t.Errorf("a nest like the spring: %v, end %g Pa", two.job.Hand, two.wishes.End)
@@ -368,7 +368,7 @@ func TestReplaceEffort(t *testing.T) {
 
 // A wish that nothing states is an error, unless the spring of today tells it.
 func TestReplaceWithoutEnd(t *testing.T) {
-	if end := demoTask(t, "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm").wishes.End; math.Abs(end-5.975e5) > 100 {
+	if end := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm").wishes.End; math.Abs(end-5.975e5) > 100 {
 		t.Errorf("end pressure %g Pa", end)
 	}
 	m, err := machineFlags{Set: []string{"spring=", "spring.rate=200 N/mm", "spring.preload=700 N", "space.installed_length=143 mm"}}.load(&console{}, "")

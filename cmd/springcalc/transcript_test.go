@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 )
 
 var update = flag.Bool("update", false, "rewrite testdata/*.txt with what the commands print")
@@ -218,22 +219,59 @@ func matches(want, got []string) bool {
 	return len(got) == 0
 }
 
-// elide leaves out of new output what the old transcript left out: it keeps as
-// many lines before the first "..." and after the last.
+// elide leaves out of new output what the old transcript left out: of each run
+// of lines between two "..." it keeps the run of new lines that looks most like
+// it, numbers aside.
 func elide(old, got []string) []string {
-	first := slices.Index(old, "...")
-	if first < 0 || slices.Equal(old, got) {
+	if !slices.Contains(old, "...") || matches(old, got) {
 		return got
 	}
-	last := len(old) - 1
-	for old[last] != "..." {
-		last--
+	var out []string
+	for len(old) > 0 {
+		n := slices.Index(old, "...")
+		last := n < 0
+		if last {
+			n = len(old)
+		}
+		part := old[:n]
+		at := alike(part, got)
+		switch {
+		case len(out) == 0:
+			at = 0
+		case last:
+			at = max(0, len(got)-n)
+		}
+		out = append(out, got[at:min(len(got), at+n)]...)
+		got = got[min(len(got), at+n):]
+		if !last {
+			out = append(out, "...")
+			n++
+		}
+		old = old[n:]
 	}
-	head, tail := first, len(old)-1-last
-	if head+tail >= len(got) {
-		return got
+	return out
+}
+
+// alike returns where in got as many lines as part has look most like it.
+func alike(part, got []string) (at int) {
+	shape := func(line string) string {
+		return strings.Join(strings.FieldsFunc(line, func(r rune) bool { return !unicode.IsLetter(r) }), " ")
 	}
-	return slices.Concat(got[:head], []string{"..."}, got[len(got)-tail:])
+	best := -1
+	for i := 0; i+len(part) <= len(got); i++ {
+		same := 0
+		for k, line := range part {
+			if line == got[i+k] {
+				same += 2
+			} else if shape(line) == shape(got[i+k]) {
+				same++
+			}
+		}
+		if same > best {
+			best, at = same, i
+		}
+	}
+	return at
 }
 
 // TestMatches holds the comparison itself to its word.

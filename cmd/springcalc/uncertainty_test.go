@@ -95,7 +95,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%s does not vary", exact)
 		}
 	}
-	known := doubtfulShot(t, string(demoSheet)+knownShot)
+	known := doubtfulShot(t, string(demoSheet)+knownShot, "piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at=")
 	for _, s := range known.sources {
 		if s.Name == "coffee.permeability" || s.Name == "coffee.retained" {
 			t.Errorf("%s is told by the known shot", s.Name)
@@ -258,7 +258,7 @@ func TestCoverage(t *testing.T) {
 // curves that holds the shot.
 func TestShotSpread(t *testing.T) {
 	var out bytes.Buffer
-	if status := run([]string{"shot", "--json", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
+	if status := run([]string{"shot", "--json", "--set", "coffee.resistance=", "--set", "coffee.resistance_at=", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
 		t.Fatal(out.String())
 	}
 	var got struct {
@@ -279,7 +279,7 @@ func TestShotSpread(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
-	m := build(t, string(demoSheet))
+	m := build(t, string(demoSheet), "coffee.resistance=", "coffee.resistance_at=", "coffee.permeability=4.6e-15 m²", "coffee.permeability_at=9 bar")
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -346,7 +346,7 @@ func TestFailedDraws(t *testing.T) {
 		}
 		return r
 	}
-	r := report("piston.port_travel=20 mm ± 8 mm (uniform)") // a quarter beyond the stroke of 24 mm
+	r := report("piston.stroke=24 mm ± 0.5 mm", "piston.port_travel=20 mm ± 8 mm (uniform)") // a quarter beyond the stroke
 	failed := r.row("draws_without_answer").Value
 	if failed < 200 || failed > 300 || !strings.Contains(strings.Join(r.Doubts, "\n"), "% of the draws had no answer (most often: piston.port_travel cannot be") {
 		t.Errorf("%g failed: %v", failed, r.Doubts)

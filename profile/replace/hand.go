@@ -19,8 +19,9 @@ type Grip struct {
 	Offset float64 // force of the hand without a spring: weight, seal friction, pressure under the piston [N]
 }
 
-// grips is how many positions a Hand has. The peak between two of them is
-// missed by a part of its square: under 1 in 10 000 for a smooth linkage.
+// grips is how many positions a Hand has, besides the one at which the inlet
+// port opens and the force jumps. The peak between two of them is missed by a
+// part of its square: under 1 in 10 000 for a smooth linkage.
 const grips = 241
 
 // NewHand returns the table for a lever. The spring of the load is not used.
@@ -28,24 +29,40 @@ func NewHand(l piston.Lever, load piston.Load) (Hand, error) {
 	// Cocking force is a straight line in the force of the spring wherever the
 	// hand has to push, so two forces show it. They are large, so that the hand does.
 	const low, high = 1e4, 2e4
-	table := func(force float64) (piston.Effort, error) {
+	pulledBy := func(force float64) piston.Load {
 		load.Spring = func(float64) float64 { return force }
-		return l.Effort(load, grips)
+		return load
 	}
-	a, err := table(low)
+	a, err := l.Effort(pulledBy(low), grips)
 	if err != nil {
 		return nil, err
 	}
-	b, err := table(high)
+	b, err := l.Effort(pulledBy(high), grips)
 	if err != nil {
 		return nil, err
 	}
-	h := make(Hand, grips)
+	grip := func(lift, weak, strong float64) Grip {
+		gain := (strong - weak) / (high - low)
+		return Grip{Lift: lift, Gain: gain, Offset: weak - gain*low}
+	}
+	h := make(Hand, grips, grips+1)
 	for i := range h {
-		gain := (b.Points[i].Cocking - a.Points[i].Cocking) / (high - low)
-		h[i] = Grip{Lift: a.Points[i].Lift, Gain: gain, Offset: a.Points[i].Cocking - gain*low}
+		h[i] = grip(a.Points[i].Lift, a.Points[i].Cocking, b.Points[i].Cocking)
 	}
-	return h, nil
+	port := (load.Cylinder.Stroke - load.Cylinder.Port) * (1 - 1e-9) // before the boiler helps
+	angle, err := piston.AngleFor(l.Linkage, port)
+	if err != nil {
+		return h, nil // the lever does not come as far
+	}
+	weak, err := l.Forces(pulledBy(low), angle)
+	if err != nil {
+		return nil, err
+	}
+	strong, err := l.Forces(pulledBy(high), angle)
+	if err != nil {
+		return nil, err
+	}
+	return append(h, grip(port, weak.Cocking, strong.Cocking)), nil
 }
 
 // Effort returns the greatest force of the hand [N] while springs are cocked,
