@@ -380,6 +380,35 @@ func TestReplaceWithoutEnd(t *testing.T) {
 	}
 }
 
+// The temperature of the spring in the sheet counts where [space] has none.
+func TestReplaceTemperature(t *testing.T) {
+	for celsius, sets := range map[float64][]string{
+		60: {"spring.temperature=60 °C", "space.temperature="},
+		50: {"spring.temperature=60 °C", "space.temperature=50 °C"},
+		70: {"space.temperature="},
+	} {
+		if got := demoTask(t, sets...).job.Space.Celsius; math.Abs(got-celsius) > 1e-9 {
+			t.Errorf("%v: %g °C, want %g °C", sets, got, celsius)
+		}
+	}
+}
+
+// The rates of a nest add.
+func TestReplaceNest(t *testing.T) {
+	type line struct {
+		Name string
+		Rate float64 `json:"rate_n_per_mm"`
+	}
+	var answer struct{ Ranking, Springs []line }
+	if err := json.Unmarshal([]byte(runJSON(t, "replace", "--candidates=testdata/springs.csv", "--rank=price")), &answer); err != nil {
+		t.Fatal(err)
+	}
+	want := line{"outer of two", 27}
+	if answer.Ranking[1] != want || answer.Springs[1] != want {
+		t.Errorf("%+v", answer)
+	}
+}
+
 func TestProgress(t *testing.T) {
 	read, write, err := os.Pipe()
 	if err != nil {
