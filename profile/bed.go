@@ -147,12 +147,17 @@ func (b *bed) slowness(p, volume float64) (slow, strength float64) {
 	return b.resistance(p, w+d) * (1 + slope) / p, 1 + slope
 }
 
-// decays returns how often the transient falls by e while a volume [m³] passes.
-func (b *bed) decays(volume float64) float64 {
-	if b.excess == 0 {
+// spent is after how many falls by e nothing is left of the transient [-].
+const spent = 50
+
+// decays returns how often the transient falls by e from one volume in the bed
+// [m³] to another, 0 where there is none any more.
+func (b *bed) decays(from, to float64) float64 {
+	passed := b.passed(from)
+	if b.excess == 0 || passed > spent*b.decay {
 		return 0
 	}
-	return volume * b.density / b.decay
+	return (b.passed(to) - passed) / b.decay
 }
 
 // depth returns the bed depth L = m/(ρ_b A_b) [m] over an area [m²].

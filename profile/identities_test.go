@@ -149,6 +149,26 @@ func TestResistanceScalesTime(t *testing.T) {
 	})
 }
 
+// TestShortTransient: a transient that is over with the first drops leaves the
+// shot that has none, and takes no longer to work out.
+func TestShortTransient(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := anySetup(t)
+		s.Coffee.TransientBy = math.Pow(10, rapid.Float64Range(-300, -9).Draw(t, "decay"))
+		short, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Coffee.Transient = 0
+		none, err := profile.Summarize(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "time", short.Spring, none.Spring, 1e-6)
+		near(t, "yield", short.Yield, none.Yield, 1e-6)
+	})
+}
+
 // TestSimilarity: all lengths times λ at equal pressures, permeabilities and
 // viscosity. Volumes and masses go as λ³, bed resistance as 1/λ, wetting and
 // decline alike as λ² in time. (Weight of water in the bed breaks it; the

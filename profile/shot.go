@@ -287,7 +287,7 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	switch {
 	case pb < steepest*pa:
 		mid = a + (b-a)*pa*(1-splitAt)/(pa-pb)
-	case c.bed.decays(d.delivered(b, pb)-d.delivered(a, pa)) > c.grid.reach:
+	case c.bed.decays(c.base+d.delivered(a, pa), c.base+d.delivered(b, pb)) > c.grid.reach:
 		mid = (a + b) / 2
 	}
 	if mid > a && mid < b {
