@@ -135,7 +135,7 @@ func axisOver(values []float64, most int) axis {
 	for _, v := range values {
 		low, high = min(low, v), max(high, v)
 	}
-	if high == low {
+	if high-low < 1e-9 { // nothing that could be read off
 		high = low + 1
 	}
 	step := math.Pow(10, math.Floor(math.Log10((high-low)/float64(most))))

@@ -289,6 +289,7 @@ func TestAxis(t *testing.T) {
 		{[]float64{-3, 12}, axis{-5, 15, 5, 4}, "15"},
 		{[]float64{0.031}, axis{0, 0.035, 0.005, 7}, "0.035"},
 		{[]float64{0}, axis{0, 1, 0.2, 5}, "1.0"},
+		{[]float64{1e-300}, axis{0, 1, 0.2, 5}, "1.0"},
 	} {
 		got := axisOver(c.values, 7)
 		if c.label == "" { // only the cover matters
