@@ -117,9 +117,9 @@ func springKeys(first need) []key {
 }
 
 var pistonTable = table{path: "piston", doc: "The piston and its cylinder.", keys: []key{
-	{name: "bore", dim: dimLength, allowed: limits{above: "0 mm", upTo: "500 mm"}, example: "50 mm", need: required,
+	{name: "bore", dim: dimLength, allowed: limits{from: "1 mm", upTo: "500 mm"}, example: "50 mm", need: required,
 		doc: "inside diameter of the cylinder"},
-	{name: "stroke", dim: dimLength, allowed: limits{above: "0 mm", upTo: "1 m"}, example: "24 mm", need: required,
+	{name: "stroke", dim: dimLength, allowed: limits{from: "1 mm", upTo: "1 m"}, example: "24 mm", need: required,
 		doc: "travel from cocked to rest"},
 	{name: "port_travel", dim: dimLength, allowed: limits{from: "0 mm", upTo: "1 m"}, example: "2 mm",
 		doc: "travel from cocked until the piston has passed the inlet port"},
@@ -139,7 +139,7 @@ var chamberTable = table{path: "chamber", doc: "The space between the piston and
 }}
 
 var basketTable = table{path: "basket", doc: "The filter basket.", keys: []key{
-	{name: "diameter", dim: dimLength, allowed: limits{above: "0 mm", upTo: "500 mm"}, example: "51 mm", need: required,
+	{name: "diameter", dim: dimLength, allowed: limits{from: "1 mm", upTo: "500 mm"}, example: "51 mm", need: required,
 		doc: "inside diameter"},
 	{name: "depth", dim: dimLength, allowed: limits{above: "0 mm", upTo: "500 mm"}, example: "24 mm",
 		doc: "inside depth"},
@@ -150,7 +150,7 @@ var coffeeTable = table{
 	doc: "The coffee. What it does to the flow may be stated in one of three ways:\n" +
 		"its resistance, its permeability, or a shot that you know, below.",
 	keys: []key{
-		{name: "dose", dim: dimMass, allowed: limits{above: "0 g", upTo: "10 kg"}, example: "14 g", need: required,
+		{name: "dose", dim: dimMass, allowed: limits{from: "0.1 g", upTo: "10 kg"}, example: "14 g", need: required,
 			doc: "dry coffee"},
 		{name: "resistance", dim: dimResistance, allowed: limits{above: "0 bar·s/mL", upTo: "10000 bar·s/mL"}, example: "4.5 bar·s/mL", need: alternative,
 			doc: "resistance of the wetted bed: pressure over flow, late in a shot"},
@@ -160,7 +160,7 @@ var coffeeTable = table{
 			doc: "permeability of the wetted bed"},
 		{name: "permeability_at", dim: dimPressure, allowed: limits{above: "0 bar", upTo: "100 bar"}, example: "9 bar",
 			doc: "pressure at which the permeability was found"},
-		{name: "bulk_density", dim: dimDensity, allowed: limits{above: "0 g/cm³", upTo: "2 g/cm³"}, example: "0.4 g/cm³",
+		{name: "bulk_density", dim: dimDensity, allowed: limits{from: "0.05 g/cm³", upTo: "2 g/cm³"}, example: "0.4 g/cm³",
 			doc: "density of the tamped dry bed"},
 		{name: "loading_exponent", dim: dimNumber, allowed: limits{from: "0", upTo: "5"}, example: "1",
 			doc: "power with which the resistance grows with rising pressure"},
@@ -202,9 +202,9 @@ var knownShotTable = table{
 			doc: "highest pressure it showed: the spring's force as it is now"},
 		{name: "pressure", dim: dimPressure, allowed: limits{above: "0 bar", upTo: "100 bar"}, example: "9 bar", need: alternative,
 			doc: "pressure, where it was held constant"},
-		{name: "dose", dim: dimMass, allowed: limits{above: "0 g", upTo: "10 kg"}, example: "14 g", need: alternative,
+		{name: "dose", dim: dimMass, allowed: limits{from: "0.1 g", upTo: "10 kg"}, example: "14 g", need: alternative,
 			doc: "dose, where it was another"},
-		{name: "basket_diameter", dim: dimLength, allowed: limits{above: "0 mm", upTo: "500 mm"}, example: "51 mm", need: alternative,
+		{name: "basket_diameter", dim: dimLength, allowed: limits{from: "1 mm", upTo: "500 mm"}, example: "51 mm", need: alternative,
 			doc: "basket diameter, where it was another"},
 	},
 }

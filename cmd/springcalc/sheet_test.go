@@ -227,6 +227,12 @@ func TestFaults(t *testing.T) {
 		{name: "unclosed quotes", text: "[machine]\nname = \"left\n" + minimal, want: []string{
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
+		{name: "too small to be meant", text: minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, want: []string{
+			"--set basket.diameter: \"0.9 mm\": want 1 mm or more and 500 mm or less",
+			"--set coffee.bulk_density: \"1e-300 g/cm³\": want 0.05 g/cm³ or more and 2 g/cm³ or less",
+			"--set coffee.dose: \"0 g\": want 0.1 g or more and 10 kg or less",
+			"--set piston.bore: \"1e-300 mm\": want 1 mm or more and 500 mm or less",
+		}},
 		{name: "cold boiler", text: minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", want: []string{
 			"test.toml:13:22: water.boiler_temperature: \"90 °C\": a boiler that pushes is hotter than where water boils in the open, here 100.0 °C",
 			"test.toml:14:20: water.brew_temperature: \"101 °C\": under the fill pressure water boils at 100.0 °C",
