@@ -275,7 +275,7 @@ func change(from, to row) any {
 	if !strings.HasPrefix(text, "-") {
 		text = "+" + text
 	}
-	if from.Value != 0 {
+	if from.Value > 0 {
 		text = fmt.Sprintf("%s (%+.0f %%)", text, 100*step/from.Value)
 	}
 	return figure{step, text}

@@ -238,6 +238,18 @@ func TestCompare(t *testing.T) {
 	}
 }
 
+// TestChange: a share is only told of what is more than nothing.
+func TestChange(t *testing.T) {
+	for _, c := range []struct {
+		from, to float64
+		want     string
+	}{{2, 3, "+1.0 (+50 %)"}, {2, 2, "+0.0 (+0 %)"}, {0, 3, "+3.0"}, {-2, 3, "+5.0"}, {4, 3, "-1.0 (-25 %)"}} {
+		if got := change(row{Value: c.from}, row{Value: c.to, Digits: 1}).(figure); got.Text != c.want || got.Value != c.to-c.from {
+			t.Errorf("%v to %v: got %+v, want %s", c.from, c.to, got, c.want)
+		}
+	}
+}
+
 // TestManySideBySide: also several sheets with long names fit the width.
 func TestManySideBySide(t *testing.T) {
 	var out bytes.Buffer
