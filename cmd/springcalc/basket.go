@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -41,6 +42,9 @@ func (c *basketCmd) Run(con *console) error {
 	}
 	c.Set = slices.Concat(c.Set, known)
 	today, err := c.load(con, c.Sheet)
+	if c.Known != "" {
+		nameFlag(err, "--known", "coffee.known")
+	}
 	if err != nil {
 		return err
 	}
@@ -78,7 +82,27 @@ func (c *basketCmd) otherBasket(con *console) (*sheet, error) {
 		name, value, _ := strings.Cut(s, "=")
 		sets[i] = bedPaths[name] + "=" + value
 	}
-	return c.read(con, c.Sheet, sets...)
+	s, err := c.read(con, c.Sheet, sets...)
+	nameFlag(err, "--to", "basket", "coffee")
+	return s, err
+}
+
+// nameFlag makes the faults of some tables that stand in no line of a sheet
+// speak of the flag that they come from.
+func nameFlag(err error, flag string, tables ...string) {
+	var list faults
+	errors.As(err, &list)
+	for i := range list {
+		f := &list[i]
+		parent, name := splitPath(f.key)
+		switch {
+		case f.at.line > 0:
+		case slices.Contains(tables, parent):
+			f.at.flag = flag + " " + name
+		case slices.Contains(tables, f.key):
+			f.at.flag = flag
+		}
+	}
 }
 
 // assignments splits "a=1 mm, b=2 g" into values to set, each key with a prefix.
@@ -90,6 +114,7 @@ func assignments(text, prefix string, keys []key) (sets []string, err error) {
 	for _, k := range keys {
 		known = append(known, k.name)
 	}
+	said := map[string]bool{}
 	for part := range strings.SplitSeq(text, ",") {
 		name, value, ok := strings.Cut(part, "=")
 		name = strings.TrimSpace(name)
@@ -98,7 +123,10 @@ func assignments(text, prefix string, keys []key) (sets []string, err error) {
 			return nil, fmt.Errorf("%q: want key=value, several with commas between; a decimal has a point", strings.TrimSpace(part))
 		case !slices.Contains(known, name):
 			return nil, fmt.Errorf("%q is not known here; known are %s", name, strings.Join(known, ", "))
+		case said[name]:
+			return nil, fmt.Errorf("%s is given twice", name)
 		}
+		said[name] = true
 		sets = append(sets, prefix+name+"="+strings.TrimSpace(value))
 	}
 	return sets, nil
