@@ -60,8 +60,14 @@ type benchColumn struct {
 	index int
 	head  string
 	unit  string
-	dim   *dimension
+	key   *key
 }
+
+// What a reading may be.
+var (
+	benchLength = key{name: "length", dim: dimLength, allowed: limits{above: "0 mm", upTo: "1 m"}}
+	benchLoad   = key{name: "load", dim: dimForce, allowed: limits{from: "0 N", upTo: "20 kN"}}
+)
 
 // faultAt notes a fault of a field of the last line.
 func (b *benchReader) faultAt(field int, format string, args ...any) {
@@ -96,8 +102,8 @@ func (b *benchReader) header() (first []string, ok bool) {
 		return nil, false
 	}
 	b.columns = len(heads)
-	b.length = b.column(heads, "length", dimLength)
-	b.load = b.column(heads, "load", dimForce)
+	b.length = b.column(heads, &benchLength)
+	b.load = b.column(heads, &benchLoad)
 	return b.next(), len(b.faults) == 0
 }
 
@@ -119,7 +125,8 @@ func separator(data []byte) rune {
 }
 
 // column finds a column by its name, "load N", "Load (kgf)" or "load [lbf]".
-func (b *benchReader) column(heads []string, name string, dim *dimension) benchColumn {
+func (b *benchReader) column(heads []string, k *key) benchColumn {
+	name, dim := k.name, k.dim
 	for i, head := range heads {
 		rest, found := strings.CutPrefix(strings.ToLower(strings.TrimSpace(head)), name)
 		if !found {
@@ -132,7 +139,7 @@ func (b *benchReader) column(heads []string, name string, dim *dimension) benchC
 		} else if _, err := parseValue("1 "+tidy(unit), dim); err != nil {
 			b.faultAt(i, "%q: %v", head, err)
 		}
-		return benchColumn{index: i, head: head, unit: tidy(unit), dim: dim}
+		return benchColumn{index: i, head: head, unit: tidy(unit), key: k}
 	}
 	hint := ""
 	if name == "length" && strings.Contains(strings.ToLower(strings.Join(heads, " ")), "deflection") {
@@ -172,7 +179,9 @@ func (b *benchReader) value(line []string, c benchColumn) (si float64, ok bool) 
 	case rest != "":
 		err = fmt.Errorf("want a number alone; its unit is that of the header, %s", c.unit)
 	default:
-		si, err = parseValue(number+" "+c.unit, c.dim)
+		if si, err = parseValue(number+" "+c.unit, c.key.dim); err == nil {
+			err = c.key.check(si)
+		}
 	}
 	if err != nil {
 		b.faultAt(c.index, "%q: %v", text, err)

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"springcalc/spring"
 )
@@ -152,10 +153,20 @@ func (f *springFlags) all() []flagValue {
 
 // nameFlags makes faults of a sheet that is flags only speak of the flags.
 func nameFlags(s *sheet) {
+	var names []string
+	flags := map[string]string{}
 	for _, v := range new(springFlags).all() {
-		for i := range s.faults {
-			if f := &s.faults[i]; f.key == v.path && f.at.line == 0 {
-				f.at.flag = v.flag
+		_, name := splitPath(v.path)
+		names = append(names, name, v.flag)
+		flags[v.path] = v.flag
+	}
+	toFlags := strings.NewReplacer(names...)
+	for i := range s.faults {
+		f := &s.faults[i]
+		if flag := flags[f.key]; flag != "" && f.at.line == 0 {
+			f.at.flag = flag
+			if choice, ok := strings.CutPrefix(f.text, "missing; give one of "); ok {
+				f.text = "missing; give one of " + toFlags.Replace(choice)
 			}
 		}
 	}
