@@ -115,7 +115,7 @@ func (p *printer) heading(text string, level int) {
 	case p.markdown:
 		fmt.Fprintf(&p.buf, "\n%s %s\n\n", strings.Repeat("#", level), text)
 	default:
-		fmt.Fprintf(&p.buf, "\n%s\n", text)
+		fmt.Fprintf(&p.buf, "\n%s\n", strings.Join(wrap(text, lineWidth), "\n"))
 		if level == 1 {
 			p.buf.WriteString("\n")
 		}
