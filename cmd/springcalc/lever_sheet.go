@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -249,6 +250,10 @@ func (m *machine) linkage(kind leverKind) piston.Linkage {
 	}
 	stroke := m.Setup.Cylinder.Stroke
 	to, err := piston.AngleFor(whole, stroke)
+	if err != nil && !errors.Is(err, piston.ErrRange) {
+		m.faultFrom("lever."+kind.fit, err)
+		return nil
+	}
 	if err != nil {
 		most := whole.Lift(span.To)
 		if latch, ok, _ := piston.Latch(whole); ok {
