@@ -614,6 +614,10 @@ func formatQuantity(q quantity, dim *dimension) string {
 	return s
 }
 
+// asTyped is how many digits a person types at most; a unit that takes more for
+// a value is not the one that it was typed in.
+const asTyped = 6
+
 // formatValue prints a value in the first of the units that gives a handy
 // number and reads back the same, and returns that unit: a value typed in
 // inches need not be a decimal number of millimetres. Last comes SI, which
@@ -622,13 +626,16 @@ func formatValue(si float64, dim *dimension, units []string) (text, unit string)
 	if dim == dimNumber {
 		return plain(si, -1), ""
 	}
-	for _, handy := range []bool{true, false} {
+	for _, look := range []struct {
+		handy bool
+		most  int // digits
+	}{{true, asTyped}, {false, asTyped}, {true, 17}, {false, 17}} {
 		for _, unit := range units {
 			v := displayIn(unit, dim).of(si)
-			if handy && !isHandy(v) {
+			if look.handy && !isHandy(v) {
 				continue
 			}
-			for digits := 1; digits <= 17; digits++ {
+			for digits := 1; digits <= look.most; digits++ {
 				s := plain(v, digits) + " " + unit
 				if back, err := parseValue(tidy(s), dim); err == nil && back == si {
 					return s, unit

@@ -261,6 +261,7 @@ func TestShortest(t *testing.T) {
 		"58 mm": dimLength, "0.07 mm": dimLength, "700 N": dimForce, "12.5 N/mm": dimRate, "9 bar ± 0.18 bar": dimPressure,
 		"350 m": dimLength, "4.5e-15 m²": dimPermeability, "93.5 °C ± 2 K": dimTemperature, "1.1 g/g": dimRatio, "0 mL": dimVolume,
 		"4 mm ± 0.02 mm (uniform)": dimLength, "7.5 ± 0.25": dimNumber, "40000": dimNumber,
+		"0.283 in ± 0.001 in": dimLength, "6 lbf": dimForce, "195 °F": dimTemperature, "11 psi": dimPressure,
 	} {
 		q, err := parseQuantity(text, dim)
 		if got := formatQuantity(q, dim); err != nil || got != text {
