@@ -112,7 +112,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 
 	d := newDrive(s, air)
 	if !(d.pressure(d.port) > s.Water.Fill) {
-		c.sum.Outcome = NoPressure
+		c.sum.Outcome, c.sum.End = NoPressure, s.Water.Fill
 		return
 	}
 	start, ok := d.closing()

@@ -140,9 +140,12 @@ func (c *basketCmd) report(today *machine, other *sheet) (*report, error) {
 	if err != nil {
 		return nil, err
 	}
+	if !r.ends {
+		return r.report, nil // how long it may take is no question
+	}
 	s, err := c.spread(today, basketQuestion(change))
-	s.addTo(r)
-	return r, err
+	s.addTo(r.report)
+	return r.report, err
 }
 
 // toBasket changes a setup to the basket and dose that another sheet states.
@@ -188,9 +191,15 @@ func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
 	}
 }
 
+// bothBaskets is the report, and whether both shots come to their end.
+type bothBaskets struct {
+	*report
+	ends bool
+}
+
 // basketReport is the report without how far it may be off, but for the shot
 // length.
-func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*report, error) {
+func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*bothBaskets, error) {
 	now, next := &today.Setup, change(&today.Setup)
 	before, err := profile.Run(now)
 	if err != nil {
@@ -219,15 +228,21 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*
 		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(min(span.elastic, span.set), max(span.elastic, span.set), inS),
 		measure("peak_bar", "peak, other basket", after.Peak, inBar, 2),
 		measure("yield_g", "yield, other basket", after.Yield, inG, 1),
-	}, backRows(next, before.Total))
-	r.Notes = append(span.notes(after), backNotes(next, before.Total)...)
+	})
+	ends := finished(before.Outcome) && finished(after.Outcome)
+	if ends {
+		r.Rows = append(r.Rows, backRows(next, before.Total)...)
+		r.Notes = append(span.notes(after), backNotes(next, before.Total)...)
+	} else {
+		r.Notes = []string{"one of the two shots does not come to its end, so there is no length to bring back"}
+	}
 	r.Doubts = append(slices.Clone(today.Doubts), r.Doubts...)
 	if !today.hasTable("coffee.known") && !today.has("coffee.resistance") && !today.has("coffee.permeability") {
 		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
 	}
 	r.Cautions = shotCautions
 	today.addDefaults(r)
-	return r, nil
+	return &bothBaskets{r, ends}, nil
 }
 
 // bedRows are what matters of a shot in a basket.
@@ -247,6 +262,7 @@ func bedRows(s *profile.Setup, shot *profile.Shot) []row {
 		measure("bed_mm", "bed depth, dry", s.BedDepth(), inMM, 1),
 		roomRow,
 		{Key: "filling", Name: "basket is filled", Text: string(filling)},
+		{Key: "outcome", Name: "outcome", Text: string(shot.Outcome)},
 		measure("resistance_bar_s_ml", "puck's resistance at "+inBar.text(s.Coffee.AtPressure, 0), s.Coffee.Resistance, inBarSPerML, 2),
 		measure("peak_bar", "peak pressure", shot.Peak, inBar, 2),
 		measure("end_bar", "pressure at the end", shot.End, inBar, 2),

@@ -46,12 +46,12 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
-	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
-	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
-	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
 	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
+	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
+	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
+	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }

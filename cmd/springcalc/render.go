@@ -81,7 +81,7 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 	for i := range r.Tables {
 		if t := &r.Tables[i]; !t.DataOnly && len(t.Data) > 0 {
 			p.heading(t.Title, 2)
-			if g := t.grid(); g.width() > 2*lineWidth && !markdown {
+			if g := t.grid(); !markdown && (g.width() > 2*lineWidth || g.narrowest() > lineWidth) {
 				p.records(g)
 			} else {
 				p.grid(g)
@@ -136,9 +136,21 @@ func (p *printer) list(title string, texts []string) {
 	}
 	p.heading(title, 2)
 	for _, t := range texts {
-		lines := wrap(t, lineWidth-2)
+		lines := wrap(sentence(t), lineWidth-2)
 		p.buf.WriteString("- " + strings.Join(lines, "\n  ") + "\n")
 	}
+}
+
+// sentence gives a text its capital and its full stop, where it has none.
+func sentence(text string) string {
+	first, rest, _ := strings.Cut(text, " ")
+	if r, n := utf8.DecodeRuneInString(first); !strings.ContainsAny(first, "._-/") && rest != "" {
+		text = string(unicode.ToUpper(r)) + text[n:]
+	}
+	if r, _ := utf8.DecodeLastRuneInString(text); unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(")%\"'", r) {
+		text += "."
+	}
+	return text
 }
 
 // records prints a table that is far too wide row by row: the first cell, and
@@ -195,6 +207,19 @@ func (g grid) width() int {
 		widest := utf8.RuneCountInString(head)
 		for _, r := range g.rows {
 			widest = max(widest, utf8.RuneCountInString(r[i]))
+		}
+		total += widest + len(gap)
+	}
+	return total
+}
+
+// narrowest is what the longest line can be wrapped to.
+func (g grid) narrowest() int {
+	total := -len(gap)
+	for i, head := range g.heads {
+		widest := longestWord(head)
+		for _, r := range g.rows {
+			widest = max(widest, longestWord(r[i]))
 		}
 		total += widest + len(gap)
 	}
@@ -468,7 +493,7 @@ func (j *jsonWriter) table(t *tableData) {
 }
 
 func (j *jsonWriter) list(key string, texts []string) {
-	j.array(key, len(texts), func(n int) { j.value(key, texts[n]) })
+	j.array(key, len(texts), func(n int) { j.value(key, sentence(texts[n])) })
 }
 
 // array writes n elements, a line each.

@@ -82,13 +82,13 @@ never
 
 Defaults used
 - coffee.retained = 1.1 g/g (0.8 g/g to 1.5 g/g): moisture of the spent bed 55
-  to 60 %
+  to 60 %.
 
 Doubts
-- the puck was not wetted through at release
+- The puck was not wetted through at release.
 
 Cautions
-- hot water
+- Hot water.
 `
 
 func TestText(t *testing.T) {
@@ -130,11 +130,11 @@ const sampleJSON = `{
     {"t_s": 0.1, "pressure_bar": 0.3333333333333333}
   ],
   "doubts": [
-    "the puck was not wetted through at release"
+    "The puck was not wetted through at release."
   ],
   "notes": [],
   "cautions": [
-    "hot water"
+    "Hot water."
   ]
 }
 `
@@ -341,5 +341,54 @@ func TestChartWidth(t *testing.T) {
 	}
 	if got := (chart{Title: "nothing"}).draw(lineWidth); got != "" {
 		t.Errorf("a chart of nothing: %q", got)
+	}
+}
+
+// TestSentence: a text gets a capital and a full stop, a name of the sheet keeps its own.
+func TestSentence(t *testing.T) {
+	for text, want := range map[string]string{
+		"the puck is dry":                  "The puck is dry.",
+		"piston.mass = 0 g: not stated":    "piston.mass = 0 g: not stated.",
+		"Already one.":                     "Already one.",
+		"mind this:":                       "Mind this:",
+		"élan is 5 %":                      "Élan is 5 %.",
+		"0.2 % of the draws had no answer": "0.2 % of the draws had no answer.",
+		"10 springs fit (from memory)":     "10 springs fit (from memory).",
+		"--with takes what --json says":    "--with takes what --json says.",
+	} {
+		if got := sentence(text); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+	}
+}
+
+// TestTooWideForLines: a table whose words alone are too wide is printed row by row.
+func TestTooWideForLines(t *testing.T) {
+	wide := tableData{Key: "rows", Columns: []column{{Head: "name"}}, Data: [][]any{{"first"}}}
+	for range 9 {
+		wide.Columns = append(wide.Columns, column{Head: "headsofnine"})
+		wide.Data[0] = append(wide.Data[0], "cell")
+	}
+	var out bytes.Buffer
+	if err := writeText(&out, &report{Tables: []tableData{wide}}, false); err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(out.String()) {
+		if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > lineWidth {
+			t.Errorf("%d characters: %s", n, line)
+		}
+	}
+	if !strings.HasPrefix(out.String(), "first\n") {
+		t.Errorf("not row by row: %s", out.String())
+	}
+}
+
+// TestBeyondItself: a ± that reaches down to nothing is a fault where nothing is impossible.
+func TestBeyondItself(t *testing.T) {
+	if got := faultsOf(minimal, "piston.bore=50 mm ± 60 mm"); len(got) != 1 || !strings.Contains(got[0], "reaches down to nothing") {
+		t.Errorf("got %q", got)
+	}
+	if got := faultsOf(minimal, "piston.friction=20 N ± 30 N"); len(got) != 0 {
+		t.Errorf("a friction may be none: %q", got)
 	}
 }

@@ -248,6 +248,9 @@ func (s *sheet) set(path string, e entry, text string) {
 	if err == nil {
 		err = k.check(q.Value)
 	}
+	if err == nil && q.Plus >= q.Value && q.Value > 0 && k.check(0) != nil {
+		err = errors.New("the ± reaches down to nothing; want less than the value")
+	}
 	if err != nil {
 		s.fault(e.at, e.shown, fmt.Sprintf("%q: %v", text, err))
 		return

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -31,15 +32,16 @@ func (c *shotCmd) Run(con *console) error {
 	if len(sheets) == 0 {
 		sheets = []string{""}
 	}
-	reports := make([]*report, len(sheets))
+	reports, faults := make([]*report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
 		m, err := c.load(con, path)
-		if err != nil {
-			return err
+		if err == nil {
+			reports[i], err = c.report(m, len(sheets) > 1 && !c.JSON)
 		}
-		if reports[i], err = c.report(m, len(sheets) > 1 && !c.JSON); err != nil {
-			return err
-		}
+		faults[i] = err
+	}
+	if err := errors.Join(faults...); err != nil {
+		return err
 	}
 	if len(reports) == 1 {
 		return c.write(con.out, reports[0])
@@ -114,12 +116,14 @@ func shotRows(shot *profile.Shot) []row {
 		measure("yield_g", "yield", s.Yield, inG, 1),
 		measure("ratio", "ratio of yield to dose", s.Ratio, inRatio, 2),
 		measure("wetted_percent", "puck wetted at release", s.Wetted, inPercent, 0),
-		measure("energy_j", "energy the spring gave", s.Energy.Released, inJ, 2),
+		measure("energy_j", "energy of spring and weight", s.Energy.Released, inJ, 2),
 		{Key: "energy_residual", Name: "energy not accounted for, share", Value: s.Energy.Residual, DataOnly: true},
 		{Key: "mass_residual", Name: "water not accounted for, share", Value: s.Mass.Residual, DataOnly: true},
 	}
 	if s.TimeConstant == 0 {
 		rows[3] = measure("time_constant_s", "time constant of the decline", 0, inS, 1).noted("the pressure does not fall")
+	} else if s.TimeConstant > 100*s.Spring {
+		rows[3] = rows[3].noted("the pressure hardly falls")
 	}
 	for _, end := range []struct {
 		name string
@@ -170,7 +174,7 @@ func eventTable(shot *profile.Shot, pulls int) tableData {
 }
 
 func energyTable(e *profile.Energy) tableData {
-	t := tableData{Key: "energy", Title: "Where the spring's energy went", Columns: []column{
+	t := tableData{Key: "energy", Title: "Where the energy of spring and weight went", Columns: []column{
 		{Key: "name", Head: "to"}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share, %", Digits: 0}}}
 	for _, part := range []struct {
 		name  string

@@ -43,7 +43,7 @@ func listReport() *report {
 		t.Data = append(t.Data, []any{info.Name, strings.TrimSuffix(info.Title, "."), string(info.Grade)})
 	}
 	return &report{Title: "Published data", Tables: []tableData{t}, Main: "tables",
-		Notes: []string{"springcalc tables NAME shows one of them with its range and how it was obtained"}}
+		Notes: []string{"with its name behind the command, a table is shown with its range and how it was obtained"}}
 }
 
 // tableReport shows one table, its figures as printed; asText keeps them to
