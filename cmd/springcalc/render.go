@@ -147,7 +147,7 @@ func sentence(text string) string {
 	if r, n := utf8.DecodeRuneInString(first); !strings.ContainsAny(first, "._-/") && rest != "" {
 		text = string(unicode.ToUpper(r)) + text[n:]
 	}
-	if r, _ := utf8.DecodeLastRuneInString(text); unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune(")%\"'", r) {
+	if r, _ := utf8.DecodeLastRuneInString(text); unicode.IsLetter(r) || unicode.IsNumber(r) || strings.ContainsRune(")%\"'", r) {
 		text += "."
 	}
 	return text
