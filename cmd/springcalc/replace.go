@@ -20,8 +20,9 @@ type replaceCmd struct {
 	Top        int    `default:"10" placeholder:"N" help:"How many of the best to show; 10 where not given."`
 	Order      bool   `help:"Print the order sheet of the best spring, for a spring winder."`
 	Pick       int    `default:"1" placeholder:"N" help:"Order the Nth of the ranking instead of the best."`
-	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the order by EN 15800: 1 fine, 2 (the default), 3 coarse."`
+	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
 	machineFlags
+	spreadFlags
 	output
 }
 
@@ -135,7 +136,11 @@ func (c *replaceCmd) rank() (replace.Order, error) {
 
 func (c *replaceCmd) report(t *task, result *choices) (*report, error) {
 	if !c.Order {
-		return replaceReport(t, result, c.Top)
+		r, err := replaceReport(t, result, c.Top)
+		if err != nil {
+			return nil, err
+		}
+		return r, c.addSpread(r, t, result.first())
 	}
 	if len(result.best) < c.Pick {
 		return nil, fmt.Errorf("nothing to order: %d springs fit; springcalc replace without --order says what blocks the others", len(result.best))
@@ -153,6 +158,16 @@ type choices struct {
 	blocked []int // by constraint
 	order   replace.Order
 	bad     []badRow // lines of the list that were left out
+}
+
+// first is the best choice, or the nearest miss; nil where there is neither.
+func (c *choices) first() *replace.Choice {
+	for _, list := range [][]replace.Choice{c.best, c.misses} {
+		if len(list) > 0 {
+			return &list[0]
+		}
+	}
+	return nil
 }
 
 // find searches, or judges a list.

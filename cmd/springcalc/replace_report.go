@@ -81,17 +81,13 @@ func (t *task) requiredRows() []row {
 	today := func(r row, si float64, unit display, digits int) row {
 		return r.noted("today %s", unit.text(si, digits))
 	}
-	stiff := 0.0
-	for _, s := range t.m.Setup.Springs {
-		stiff += s.Rate
-	}
 	cycles, _ := j.Use.Cycles() // validated with the job
 	return []row{
 		measure("wished_peak_bar", "wished peak pressure", t.wishes.Peak, inBar, 2),
 		measure("wished_end_bar", "wished end pressure", t.wishes.End, inBar, 2),
 		today(measure("required_rest_n", "force needed at rest", j.Rest, inN, 0), now(0), inN, 0),
 		today(measure("required_cocked_n", "force needed when cocked", j.Cocked(), inN, 0), now(j.Stroke), inN, 0),
-		today(measure("required_rate_n_per_mm", "rate needed", j.Rate, inNPerMM, 2), stiff, inNPerMM, 2),
+		today(measure("required_rate_n_per_mm", "rate needed", j.Rate, inNPerMM, 2), stiffness(t.m.Setup.Springs), inNPerMM, 2),
 		measure("tolerance_n", "tolerance of both forces", j.Within, inN, 0),
 		{Key: "cycles", Name: "cycles in the wished life", Value: cycles},
 	}

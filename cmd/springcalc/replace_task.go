@@ -16,6 +16,7 @@ type task struct {
 	wishes    replace.Wishes
 	conflicts []replace.Conflict // only those with the hand: others are errors
 	grades    []string
+	installed string // key of the length that the next spring is fitted at
 	doubts    []string
 }
 
@@ -67,7 +68,7 @@ func newTask(m *machine) (*task, error) {
 	if err := m.faults.err(); err != nil {
 		return nil, err
 	}
-	t := &task{m: m, grades: splitList(defaultGrades)}
+	t := &task{m: m, grades: splitList(defaultGrades), installed: installed}
 	if text := m.text("wish.grade"); text != "" {
 		t.grades = splitList(text)
 	}
@@ -101,7 +102,7 @@ func newTask(m *machine) (*task, error) {
 		Space: replace.Space{
 			Bore: m.value("space.bore"), Rod: m.wished("space.rod"), Slack: m.wished("space.play"),
 			Installed: m.value(installed), Solid: m.wished("space.solid_clearance"),
-			Celsius: inC.of(t.temperature()),
+			Celsius: inC.of(m.springTemperature()),
 			Support: spring.Support{Seating: seating, Guided: m.text("space.guided") == "yes"},
 		},
 		Limits: replace.UsualLimits(),
@@ -112,26 +113,38 @@ func newTask(m *machine) (*task, error) {
 	return t, nil
 }
 
-// temperature is that of the spring at work [K].
-func (t *task) temperature() float64 {
-	if path := "spring.temperature"; t.m.has(path) && !t.m.has("space.temperature") {
-		return t.m.value(path)
+// springTemperature is that of the spring at work [K].
+func (m *machine) springTemperature() float64 {
+	if path := "spring.temperature"; m.has(path) && !m.has("space.temperature") {
+		return m.value(path)
 	}
-	return t.m.wished("space.temperature")
+	return m.wished("space.temperature")
 }
 
-// setEnd takes the wished end pressure, or that of a spring of today's rate.
-func (t *task) setEnd() error {
-	m := t.m
+// wishedEnd is the wished end pressure, or that of a spring of today's rate
+// that gives a peak [Pa].
+func (m *machine) wishedEnd(peak float64) float64 {
 	if m.has("wish.end") {
-		t.wishes.End = m.value("wish.end")
-		return nil
+		return m.value("wish.end")
 	}
-	rate := 0.0
-	for _, s := range m.Setup.Springs {
+	return replace.EndAtRate(&m.Setup, peak, stiffness(m.Setup.Springs))
+}
+
+// stiffness is the rate of springs together [N/m].
+func stiffness(springs []spring.Linear) (rate float64) {
+	for _, s := range springs {
 		rate += s.Rate
 	}
-	t.wishes.End = replace.EndAtRate(&m.Setup, t.wishes.Peak, rate)
+	return rate
+}
+
+// setEnd keeps the wished end pressure.
+func (t *task) setEnd() error {
+	m := t.m
+	t.wishes.End = m.wishedEnd(t.wishes.Peak)
+	if m.has("wish.end") {
+		return nil
+	}
 	if t.wishes.End < 0 {
 		return fmt.Errorf("a fresh spring of today's rate would be spent before the end of the stroke: state the wished end pressure")
 	}

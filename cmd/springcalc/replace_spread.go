@@ -1,0 +1,129 @@
+package main
+
+import (
+	"fmt"
+
+	"springcalc/profile"
+	"springcalc/profile/diagnose"
+	"springcalc/profile/replace"
+	"springcalc/profile/uncertain"
+	"springcalc/spring"
+)
+
+// newSpring is how far the spring that is made or bought may be off its loads.
+const newSpring = "tolerance of the new spring"
+
+// usualTolerance is what loads and rates of new springs usually are within, of
+// themselves [-].
+var usualTolerance = 2 * diagnose.UsualSpread()[diagnose.BenchLoad].Share
+
+// made is a spring of a choice and what it may be off by when it is new.
+type made struct {
+	*replace.Part
+	input otherInput                  // in tolerances, of which one holds 95 of 100 springs [-]
+	load  func(force float64) float64 // tolerance of a load [N]
+	rate  float64                     // tolerance of the rate that goes with it [-]
+}
+
+// madeOf takes the tolerance of loads by EN 15800; where that does not cover a
+// spring, or nothing but its rate is known, what new springs usually are off by.
+// Loads at rest and cocked are off together.
+func madeOf(p *replace.Part, name string, quality spring.Grade) made {
+	s := made{Part: p, rate: usualTolerance, load: func(force float64) float64 { return usualTolerance * force }}
+	if t, err := p.Coil.Tolerance(quality); err == nil {
+		s.rate, s.load = t.Rate, t.Load
+	}
+	s.input.Input = uncertain.HalfWidth95(name, 0, 1)
+	return s
+}
+
+// line is the spring in a space, off by some tolerances [-].
+func (s *made) line(space *replace.Space, off float64) spring.Linear {
+	l := space.Line(s.Part)
+	l.Preload += off * s.load(l.Preload)
+	l.Rate *= 1 + off*s.rate
+	return l
+}
+
+// madeFrom is what a choice is made of, the tolerance of each part an input of its own.
+func (t *task) madeFrom(c *replace.Choice, quality spring.Grade) (all []made) {
+	for i := range c.Parts {
+		name := newSpring
+		if len(c.Parts) > 1 {
+			name = indexed(newSpring, i+1)
+		}
+		s := madeOf(&c.Parts[i], name, quality)
+		rest := t.job.Space.Line(s.Part).Preload
+		s.input.Known = "± " + inN.text(s.load(rest), 0) + " at rest"
+		all = append(all, s)
+	}
+	return all
+}
+
+// addSpread says how far the needed forces may be off, and what a choice gives
+// when it is made.
+func (c *replaceCmd) addSpread(r *report, t *task, best *replace.Choice) error {
+	s, err := c.spread(t.m, t.question(best, spring.Grade(c.Quality)))
+	s.addTo(r)
+	if s != nil && best != nil {
+		r.Notes = append(r.Notes, fmt.Sprintf("of new springs, 95 of 100 are taken to keep the load tolerance of EN 15800 (from memory, quality %d), "+
+			"or %s where that does not cover them, their loads at rest and cocked off together", c.Quality, inPercent.text(usualTolerance, 0)))
+	}
+	return err
+}
+
+// question asks what spring the wishes need and what a choice would give,
+// made within its tolerance. The choice stays the same in every draw. It is
+// nil where there is none; a shot with it that does not end has no numbers.
+func (t *task) question(c *replace.Choice, quality spring.Grade) question {
+	q := question{Outcomes: []outcome{
+		{Key: "wished_end_bar", Unit: inBar},
+		{Key: "required_rest_n", Unit: inN},
+		{Key: "required_cocked_n", Unit: inN, Head: "force cocked"},
+		{Key: "required_rate_n_per_mm", Unit: inNPerMM, Head: "rate"},
+	}}
+	var parts []made
+	if c != nil {
+		if shot, err := t.summary(c); err == nil && finished(shot.Outcome) {
+			parts = t.madeFrom(c, quality)
+			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", inBar, "peak"}, outcome{"best_end_bar", inBar, "end"})
+		}
+	}
+	for i := range parts {
+		q.Others = append(q.Others, parts[i].input)
+	}
+	q.Answer = func() finder {
+		var lines []spring.Linear // memory of one core
+		return func(m *machine, y []float64) error {
+			w := t.wishes
+			w.Peak = m.value("wish.peak")
+			w.End = m.wishedEnd(w.Peak)
+			need, _, err := replace.Require(&m.Setup, w, nil)
+			if err != nil {
+				return err
+			}
+			if need.Rate == 0 {
+				return errOutcome("no spring gives the wished pressures")
+			}
+			y[0], y[1], y[2], y[3] = w.End, need.Rest, need.Cocked(), need.Rate
+			if parts == nil {
+				return nil
+			}
+			space := t.job.Space
+			space.Installed, space.Celsius = m.value(t.installed), inC.of(m.springTemperature())
+			lines = lines[:0]
+			for i := range parts {
+				lines = append(lines, parts[i].line(&space, m.value(parts[i].input.Name)))
+			}
+			s := m.Setup
+			s.Springs = lines
+			shot, err := profile.Summarize(&s)
+			y[4], y[5] = shot.Peak, shot.End
+			if err != nil {
+				return err
+			}
+			return unfinished(shot.Outcome)
+		}
+	}
+	return q
+}
