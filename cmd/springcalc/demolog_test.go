@@ -59,7 +59,7 @@ func TestDemoLog(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	line, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1, Unsure: m.unsure()})
+	line, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1, Unsure: (&evidence{m: m}).unsure()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,6 +55,8 @@ type evidence struct {
 	m     *machine
 	fresh *diagnose.Machine
 	peaks []diagnose.PeakReading
+	atNew float64 // the first of them, where it is that of the new spring [Pa]; else 0
+	readU float64 // standard uncertainty of one, of two the root mean square [Pa]
 	lines []*diagnose.Line
 	names []string // of the logs
 	data  []diagnose.Measured
@@ -89,7 +91,14 @@ func (c *diagnoseCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	return c.write(con.out, diagnosis(e, f))
+	r := diagnosis(e, f)
+	if len(e.lines) > 0 {
+		r.Notes = append(r.Notes, logNote(e, c.Seed))
+	}
+	if err := e.addSpread(r, f, c.WantPeak); err != nil {
+		return err
+	}
+	return c.write(con.out, r)
 }
 
 // priorOf changes the usual prior.
@@ -122,15 +131,18 @@ func (c *diagnoseCmd) gather(con *console) (*evidence, error) {
 	if err := e.readPeaks(c, demo); err != nil {
 		return nil, err
 	}
-	atNew := 0.0
 	if len(e.peaks) > 0 && e.peaks[0].Age == 0 {
-		atNew = e.peaks[0].Peak
+		e.atNew = e.peaks[0].Peak
 	}
-	if e.fresh, e.notes, err = e.m.asNew(atNew); err != nil {
+	if e.fresh, e.notes, err = e.m.asNew(e.atNew); err != nil {
 		return nil, err
 	}
-	if peak := e.fresh.Fresh; peak > 0 && atNew == 0 && len(e.peaks) > 0 {
+	e.readU = diagnose.UsualU(diagnose.Peak)
+	if peak := e.fresh.Fresh; peak > 0 && e.atNew == 0 && len(e.peaks) > 0 {
 		e.peaks = slices.Insert(e.peaks, 0, diagnose.PeakReading{Age: 0, Peak: peak})
+		if u := e.m.deviation("new.peak"); u > 0 {
+			e.readU = math.Sqrt((e.readU*e.readU + u*u) / 2)
+		}
 	}
 	e.data = e.m.bench()
 	if err := e.m.faults.err(); err != nil {
@@ -176,7 +188,7 @@ func (e *evidence) readPeaks(c *diagnoseCmd, demo bool) (err error) {
 
 // readLogs reads the line off every log, and what the logs say together.
 func (e *evidence) readLogs(c *diagnoseCmd, demo bool) error {
-	o := diagnose.Options{Seed: c.Seed, Unsure: e.m.unsure()}
+	o := diagnose.Options{Seed: c.Seed, Unsure: e.unsure()}
 	if c.From != nil {
 		o.From, o.To = c.From.Value, c.To.Value
 	}
@@ -208,24 +220,6 @@ func (e *evidence) readLogs(c *diagnoseCmd, demo bool) error {
 	e.fromLines()
 	return nil
 }
-
-// unsure is what the sheet says of its own uncertainty, with that of the water
-// that the puck takes after the release.
-func (m *machine) unsure() diagnose.Unsure {
-	sd := func(path string) float64 { q, _ := m.quantity(path); return q.sigma() }
-	u := diagnose.Unsure{Bore: sd("piston.bore"), Friction: sd("piston.friction"), PerPa: sd("piston.friction_per_pressure")}
-	kept := sd("coffee.retained")
-	if kept == 0 {
-		kept = usualKept
-	}
-	c := &m.Setup.Coffee
-	u.Uptake = kept * c.Dose / m.Setup.Water.Density
-	return u
-}
-
-// usualKept is the standard uncertainty of the water that pucks keep: a sixth of
-// 0.8 to 1.5 g/g, triangular [-].
-const usualKept = 0.14
 
 // fromLines adds what the logs show to what was measured. Shots of one machine
 // differ: the mean of several is known better.
@@ -306,7 +300,7 @@ func (c *diagnoseCmd) find(e *evidence, prior diagnose.Prior) (*findings, error)
 		wish.Peak = c.WantPeak.Value
 	}
 	if len(e.peaks) > 1 {
-		h := diagnose.History{Readings: e.peaks, U: diagnose.UsualU(diagnose.Peak), Keep: wish.Keep}
+		h := diagnose.History{Readings: e.peaks, U: e.readU, Keep: wish.Keep}
 		if f.loss, err = diagnose.Lose(h, &e.fresh.Setup); err != nil {
 			return nil, err
 		}

@@ -251,22 +251,3 @@ func TestMeanOfLogs(t *testing.T) {
 		}
 	}
 }
-
-// TestUnsure: what the sheet says of its own uncertainty reaches the logs.
-func TestUnsure(t *testing.T) {
-	s, err := readSheet("demo.toml", demoSheet, []string{"piston.friction_per_pressure=2 N/bar ± 1 N/bar", "coffee.retained=1.1 g/g ± 0.2 g/g"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := newMachine(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	want := diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: 5, PerPa: 0.5e-5, Uptake: 0.1 * 0.014 / m.Setup.Water.Density}
-	if got := m.unsure(); math.Abs(got.Bore-want.Bore) > 1e-12 || got.Friction != want.Friction || math.Abs(got.PerPa-want.PerPa) > 1e-12 || math.Abs(got.Uptake-want.Uptake) > 1e-15 {
-		t.Errorf("%+v, want %+v", got, want)
-	}
-	if got := demoMachine(t).unsure().Uptake; math.Abs(got-usualKept*0.014/m.Setup.Water.Density) > 1e-15 {
-		t.Errorf("uptake of a usual puck is %g", got)
-	}
-}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"springcalc/profile/diagnose"
+	"springcalc/profile/uncertain"
 	"springcalc/spring"
 )
 
@@ -146,7 +147,9 @@ func lineRows(e *evidence) []row {
 	}
 	l := e.lines[0]
 	estimate := func(key, name string, v diagnose.Estimate, unit display, digits int) row {
-		return measure(key, name, v.Value, unit, digits).within(v.Low, v.High, unit)
+		r := measure(key, name, v.Value, unit, digits)
+		newResult(uncertain.Interval{Low: v.Low, High: v.High}, v.U()).band(&r, unit)
+		return r
 	}
 	rows := []row{
 		estimate("rate_n_per_mm", "rate, from the log", l.Rate, inNPerMM, 2),
@@ -158,6 +161,13 @@ func lineRows(e *evidence) []row {
 			within(p.Low, p.High, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(p.AtPressure, 0)))
 	}
 	return rows
+}
+
+// logNote says what the bands of lineRows are.
+func logNote(e *evidence, seed uint64) string {
+	return fmt.Sprintf("the band of rate and forces from a log holds the truth in 95 of 100 cases: its rows are resampled (--seed %d), read with "+
+		"bore, seals, piston, kept water and dose as far off as their ± and the ranges of the defaults say, and the gauge's scale by %s",
+		seed, inPercent.text(2*e.gaugeU(), 1))
 }
 
 // wearRows are the cycles used.

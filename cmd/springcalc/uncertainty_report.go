@@ -206,6 +206,9 @@ var betterWays = map[string]string{
 	"spring.active_coils":          "a closer count of the coils",
 	"spring.total_coils":           "a closer count of the coils",
 	"coffee.dose":                  "a finer scale for the dose",
+	gaugeScale:                     "a check of the gauge",
+	peakDrop:                       "more readings of the peak",
+	readingNow:                     "a closer reading of the peak",
 	newSpring:                      "a new spring made to a closer tolerance",
 	"coffee.unloading_exponent":    "knowing how the bed springs back (coffee.unloading_exponent), which nobody has published,",
 }

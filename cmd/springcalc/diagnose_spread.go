@@ -1,0 +1,133 @@
+package main
+
+import (
+	"math"
+	"slices"
+
+	"springcalc/profile"
+	"springcalc/profile/diagnose"
+	"springcalc/profile/uncertain"
+	"springcalc/tables"
+)
+
+// unsure is how far that may be off which a log is read with, by the ± of the
+// sheet and the ranges of the defaults. The weight of the piston helps the
+// spring as friction hinders it, so both are one.
+func (e *evidence) unsure() diagnose.Unsure {
+	m, c := e.m, &e.m.Setup.Coffee
+	return diagnose.Unsure{
+		Bore:     m.deviation("piston.bore"),
+		Friction: math.Hypot(m.deviation("piston.friction"), m.deviation("piston.mass")*standardGravity),
+		PerPa:    m.deviation("piston.friction_per_pressure"),
+		Uptake:   math.Hypot(m.deviation("coffee.retained")*c.Dose, c.Retained*m.deviation("coffee.dose")) / m.Setup.Water.Density,
+		Gauge:    e.gaugeU(),
+	}
+}
+
+// deviation is the standard deviation of a quantity about the value in use [SI],
+// which of a default need not be the mean of its range.
+func (m *machine) deviation(path string) float64 {
+	if q, ok := m.quantity(path); ok {
+		return q.sigma()
+	}
+	d, ok := tables.DefaultFor(path)
+	if !ok || d.Low == d.High {
+		return 0
+	}
+	in := defaultInput(d)
+	return math.Hypot(in.Std, in.Value-d.Value)
+}
+
+// gaugeU is the relative standard uncertainty of the gauge's scale [-]: that of
+// its check, or of a usual gauge.
+func (e *evidence) gaugeU() float64 {
+	for _, d := range e.data {
+		if d.Kind == diagnose.Gauge {
+			return d.U / d.Value
+		}
+	}
+	return diagnose.UsualU(diagnose.Gauge)
+}
+
+// Inputs of a diagnosis that are not in the sheet.
+const (
+	gaugeScale = "scale of the gauge"
+	peakDrop   = "scatter of the readings"
+	readingNow = "reading of the peak now"
+)
+
+// lossQuestion asks for the force lost and the set that amounts to it [N, m],
+// and for the shim [m], as far as they are known. They are closed forms in
+// what the gauge showed: first order is right for them.
+func (e *evidence) lossQuestion(f *findings, wish *pressureFlag) question {
+	var q question
+	other := func(in uncertain.Input, unit display, digits int) {
+		q.Others = append(q.Others, otherInput{Input: in, Known: "± " + unit.text(2*in.Std, digits)})
+	}
+	loss, shim := f.loss != nil, f.advice != nil && f.advice.Shim != nil
+	if loss {
+		c := &e.fresh.Setup.Cylinder
+		effect := c.Area() + c.Seal.PerPa
+		other(uncertain.Input{Name: peakDrop, Value: f.loss.Force.Value / effect, Std: f.loss.Force.U() / effect}, inBar, 2)
+		q.Outcomes = append(q.Outcomes, outcome{"force_lost_n", inN, "force lost"}, outcome{"equivalent_set_mm", inMM, "set"})
+	}
+	if shim {
+		other(uncertain.Input{Name: readingNow, Value: e.now, Std: e.nowU()}, inBar, 2)
+		q.Outcomes = append(q.Outcomes, outcome{"shim_mm", inMM, "shim"})
+	}
+	other(uncertain.Input{Name: gaugeScale, Value: 1, Std: e.gaugeU()}, inPercent, 1)
+	q.Answer = func() finder {
+		return func(m *machine, y []float64) error {
+			fresh, _, err := m.asNew(e.atNew)
+			if err != nil {
+				return err
+			}
+			c := &fresh.Setup.Cylinder
+			effect, rate := (c.Area() + c.Seal.PerPa), stiffness(fresh.Setup.Springs)
+			if loss {
+				lost := m.value(peakDrop) * m.value(gaugeScale) * effect
+				y[0], y[1] = lost, lost/rate
+			}
+			if shim {
+				rise, err := missing(m, fresh, wish)
+				if err != nil {
+					return err
+				}
+				y[len(y)-1] = rise * effect / rate
+			}
+			return nil
+		}
+	}
+	return q
+}
+
+// missing is by how much the peak is below the wanted one [Pa]. A wish, and the
+// peak when new, are readings of the same gauge; what the model gives is not.
+func missing(m *machine, fresh *diagnose.Machine, wish *pressureFlag) (float64, error) {
+	scale, now := m.value(gaugeScale), m.value(readingNow)
+	switch {
+	case wish != nil:
+		return scale * (wish.Value - now), nil
+	case fresh.Fresh > 0:
+		return scale * (fresh.Fresh - now), nil
+	}
+	shot, err := profile.Summarize(&fresh.Setup)
+	return shot.Peak - scale*now, err
+}
+
+// nowU is the standard uncertainty of the peak now [Pa].
+func (e *evidence) nowU() float64 {
+	i := slices.IndexFunc(e.data, func(d diagnose.Measured) bool { return d.Kind == diagnose.Peak })
+	return e.data[i].U
+}
+
+// addSpread says how far force lost, set and shim may be off.
+func (e *evidence) addSpread(r *report, f *findings, wish *pressureFlag) error {
+	q := e.lossQuestion(f, wish)
+	if len(q.Outcomes) == 0 {
+		return nil
+	}
+	s, err := firstOrder(e.m, q)
+	s.addTo(r)
+	return err
+}
