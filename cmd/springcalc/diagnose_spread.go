@@ -121,13 +121,17 @@ func (e *evidence) nowU() float64 {
 	return e.data[i].U
 }
 
-// addSpread says how far force lost, set and shim may be off.
-func (e *evidence) addSpread(r *report, f *findings, wish *pressureFlag) error {
+// addSpread says how far force lost, set and shim may be off. A diagnosis
+// stands without that.
+func (e *evidence) addSpread(r *report, f *findings, wish *pressureFlag) {
 	q := e.lossQuestion(f, wish)
 	if len(q.Outcomes) == 0 {
-		return nil
+		return
 	}
 	s, err := firstOrder(e.m, q)
+	if err != nil {
+		r.Doubts = append(r.Doubts, "how far force lost, set and shim may be off by the sheet is not known: "+withoutPackage(err))
+		return
+	}
 	s.addTo(r)
-	return err
 }

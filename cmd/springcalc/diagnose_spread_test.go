@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"springcalc/profile/diagnose"
@@ -44,6 +45,7 @@ type diagnosed struct {
 	LostHigh float64 `json:"force_lost_n_high"`
 	LostU    float64 `json:"force_lost_n_std"`
 	SetU     float64 `json:"equivalent_set_mm_std"`
+	Shim     float64 `json:"shim_mm"`
 	ShimU    float64 `json:"shim_mm_std"`
 	Improve  []map[string]any
 }
@@ -80,6 +82,37 @@ func TestBoreWidensDiagnosis(t *testing.T) {
 	}
 	if !(wide.SetU > exact.SetU && wide.ShimU > exact.ShimU && len(wide.Improve) > len(exact.Improve)) {
 		t.Errorf("set %g and %g, shim %g and %g", exact.SetU, wide.SetU, exact.ShimU, wide.ShimU)
+	}
+}
+
+// TestGaugeWidensDiagnosis: a gauge that is checked badly is in what goes with
+// pressure, as its closed form says: rate, force lost, and a shim for a peak that
+// the same gauge showed.
+func TestGaugeWidensDiagnosis(t *testing.T) {
+	const usual, checked = 0.015, 0.3 / 9 // relative
+	plain := diagnosedWith(t)
+	wide := diagnosedWith(t, "bench.gauge_reading=9 bar ± 0.6 bar", "bench.gauge_true=9 bar")
+	add := math.Sqrt(checked*checked - usual*usual)
+	for _, c := range []struct {
+		name                  string
+		plain, wide, value, e float64
+	}{
+		{"rate", plain.RateU, wide.RateU, plain.Rate, 0.09},
+		{"force lost", plain.LostU, wide.LostU, plain.Lost, 0.005}, // to first order at the means of the defaults, 1.4 % from their values
+		{"shim", plain.ShimU, wide.ShimU, plain.Shim, 0.005},
+	} {
+		if want := math.Hypot(c.plain, add*c.value); !(math.Abs(c.wide/want-1) < c.e) || !(want > 1.05*c.plain) {
+			t.Errorf("%s: u = %g, want %g, with a usual gauge %g", c.name, c.wide, want, c.plain)
+		}
+	}
+}
+
+// TestDiagnosisWithoutSpread: a sheet with no answer at the means of its defaults keeps
+// its diagnosis: an exponent that is that of loading, and above the mean of its range.
+func TestDiagnosisWithoutSpread(t *testing.T) {
+	out := answer(t, "diagnose", "--set", "coffee.unloading_exponent=1.2")
+	if !strings.Contains(out, "how far force lost, set and shim may be off by the sheet is") || !strings.Contains(out, "force lost") {
+		t.Error(out)
 	}
 }
 

@@ -65,7 +65,7 @@ func (t *task) madeFrom(c *replace.Choice, quality spring.Grade) (all []made) {
 func (c *replaceCmd) addSpread(r *report, t *task, best *replace.Choice) error {
 	s, err := c.spread(t.m, t.question(best, spring.Grade(c.Quality)))
 	s.addTo(r)
-	if s != nil && best != nil {
+	if s != nil && len(s.Others) > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("of new springs, 95 of 100 are taken to keep the load tolerance of EN 15800 (from memory, quality %d), "+
 			"or %s where that does not cover them, their loads at rest and cocked off together", c.Quality, inPercent.text(usualTolerance, 0)))
 	}
