@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -104,6 +106,25 @@ func TestGaugeWidensDiagnosis(t *testing.T) {
 		if want := math.Hypot(c.plain, add*c.value); !(math.Abs(c.wide/want-1) < c.e) || !(want > 1.05*c.plain) {
 			t.Errorf("%s: u = %g, want %g, with a usual gauge %g", c.name, c.wide, want, c.plain)
 		}
+	}
+}
+
+// TestPeakWhenNew: of two readings, of which the sheet states the first with a ±,
+// the difference has the uncertainty of both, beside the scale of the gauge.
+func TestPeakWhenNew(t *testing.T) {
+	peaks := filepath.Join(t.TempDir(), "peaks.csv")
+	if err := os.WriteFile(peaks, []byte("date,peak [bar]\n2024,6.8\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var d diagnosed
+	out := answer(t, "diagnose", "testdata/tired.toml", "--json", "--peaks", peaks, "--made", "1986",
+		"--set", "new.peak=9 bar ± 1 bar", "--set", "piston.friction_per_pressure=0 N/bar")
+	if err := json.Unmarshal([]byte(out), &d); err != nil {
+		t.Fatal(err)
+	}
+	area := math.Pi / 4 * 0.05 * 0.05
+	if want := area * math.Hypot(math.Hypot(0.5e5, 0.15e5), 0.015*2.2e5); math.Abs(d.LostU/want-1) > 1e-4 || math.Abs(d.Lost/(2.2e5*area)-1) > 1e-9 {
+		t.Errorf("%g N, u = %g, want %g", d.Lost, d.LostU, want)
 	}
 }
 
