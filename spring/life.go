@@ -6,6 +6,9 @@ import (
 	"math"
 )
 
+// LivesScatter is the doubt that every finite life carries.
+const LivesScatter = "Lives scatter by a factor of three or more (common practice)."
+
 // LifePoint is a stress that wire bears for a number of cycles.
 type LifePoint struct {
 	Cycles float64 // N: cycles to fracture [-]
@@ -104,7 +107,7 @@ func (s Compression) Life(w Working, m LifeWire) (Life, error) {
 	low := c.Mean - c.Amplitude
 	life := Life{FromZero: 2 * c.Amplitude * m.UltimateShear / (m.UltimateShear - low)}
 	life.Share = life.FromZero / m.Tensile
-	life.Doubts = []string{HotWet, "Lives scatter by a factor of three or more (common practice)."}
+	life.Doubts = []string{HotWet, LivesScatter}
 	life.Cycles, life.Bound, err = m.Curve.Cycles(life.Share)
 	return life, err
 }

@@ -57,12 +57,13 @@ func wireFor(w tables.Wire, d float64, o wireOptions) (replace.Wire, error) {
 		Endurance:     spring.Endurance{Amplitude: endurance.Amplitude, Mean: endurance.Mean},
 		UltimateShear: ultimate.Value * strength.Min, Line: spring.Goodman,
 	}
-	if out.Life, err = lifeCurve(w, o.Peened); err != nil {
+	life, million, err := lifeCurve(w, o.Peened)
+	if err == nil {
+		evidence = append(evidence, fmt.Sprintf("finite life %s", million.Grade))
+	} else if !errors.Is(err, tables.ErrName) {
 		return replace.Wire{}, err
 	}
-	if out.Life != nil {
-		evidence = append(evidence, "finite life from memory")
-	}
+	out.Life = life
 	if s, ok := w.Relaxation(); ok && o.Celsius <= inC.of(s.Temp) {
 		law := spring.Relaxation{T0: spring.DefaultT0, RefTime: screenTime, RefLoss: screenLoss}
 		out.Relaxation = replace.Held{Law: law, Stress: s.Stress}
@@ -95,21 +96,21 @@ func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
 	return true
 }
 
-// lifeCurve returns the published strength against cycles of a wire, nil where
-// there is none.
-func lifeCurve(w tables.Wire, peened bool) (spring.LifeCurve, error) {
-	var curve spring.LifeCurve
+// lifeCurve returns the published strength against cycles of a wire, and of it
+// the share for a million cycles with its source. [tables.ErrName] says that
+// none is published.
+func lifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tables.Share, err error) {
 	for _, cycles := range []float64{1e5, 1e6, 1e7} { // the rows of the table
 		share, err := w.FiniteLife(tables.Life{Cycles: cycles, Peened: peened})
-		if errors.Is(err, tables.ErrName) {
-			return nil, nil
-		}
 		if err != nil {
-			return nil, err
+			return nil, million, err
+		}
+		if cycles == 1e6 {
+			million = share
 		}
 		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
 	}
-	return curve, nil
+	return curve, million, nil
 }
 
 // wiresOf returns every size of a series in every grade, where the tables know

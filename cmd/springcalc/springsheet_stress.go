@@ -172,18 +172,12 @@ func (w *sheetWriter) fatigue(s *member) {
 // has taken. By Zimmerli it may be endless.
 func (w *sheetWriter) life(s *member, ultimateShear float64, endless bool) {
 	d := s.dims
-	var curve spring.LifeCurve
-	for _, cycles := range []float64{1e5, 1e6, 1e7} {
-		p, err := d.wire.FiniteLife(tables.Life{Cycles: cycles, Peened: w.use.Peened})
-		if err != nil {
-			s.doubt("No finite life is published for %s wire.", d.wire.Name)
-			return
-		}
-		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: p.Value})
-		if cycles == 1e6 {
-			w.source(s, "stress for 1e6 pulls from zero", fmt.Sprintf("%.0f %% of the tensile strength", inPercent.of(p.Value)), p.Grade, p.Source)
-		}
+	curve, million, err := lifeCurve(*d.wire, w.use.Peened)
+	if err != nil {
+		s.doubt("No finite life is published for %s wire.", d.wire.Name)
+		return
 	}
+	w.source(s, "stress for 1e6 pulls from zero", fmt.Sprintf("%.0f %% of the tensile strength", inPercent.of(million.Value)), million.Grade, million.Source)
 	life, err := d.us.Life(d.working, spring.LifeWire{Tensile: d.tensile.Min, UltimateShear: ultimateShear, Curve: curve})
 	if err != nil {
 		s.doubt("No finite life: %s.", withoutPackage(err))
@@ -191,7 +185,7 @@ func (w *sheetWriter) life(s *member, ultimateShear float64, endless bool) {
 	}
 	bound := map[spring.Bound]string{spring.Fewer: "or fewer", spring.About: "about", spring.More: "or more"}[life.Bound]
 	s.add(row{Key: "life_million_pulls", Name: "pulls to fracture", Value: life.Cycles / 1e6, Digits: 2, Unit: "million"}.noted("%s", bound))
-	s.doubt("Lives scatter by a factor of three or more (common practice).")
+	s.doubt(spring.LivesScatter)
 	if endless && life.Bound != spring.More {
 		s.doubt("By Zimmerli's limit the life is endless, by the table of finite lives it is not: the sources differ.")
 	}
