@@ -128,10 +128,5 @@ func (e *evidence) addSpread(r *report, f *findings, wish *pressureFlag) {
 	if len(q.Outcomes) == 0 {
 		return
 	}
-	s, err := firstOrder(e.m, q)
-	if err != nil {
-		r.Doubts = append(r.Doubts, "how far force lost, set and shim may be off by the sheet is not known: "+withoutPackage(err))
-		return
-	}
-	s.addTo(r)
+	addFirstOrder(r, e.m, q, "force lost, set and shim")
 }

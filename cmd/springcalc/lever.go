@@ -50,12 +50,10 @@ func (c *leverCmd) Run(con *console) error {
 		}
 	}
 	r, err := leverReport(m, lever, pair)
-	if err == nil {
-		err = addLeverSpread(m, r)
-	}
 	if err != nil {
 		return err
 	}
+	addFirstOrder(r, m, leverQuestion, "effort, energy and peak")
 	return c.write(con.out, r)
 }
 

@@ -29,9 +29,3 @@ var leverQuestion = question{
 	},
 }
 
-// addLeverSpread says how far the main results of a lever may be off.
-func addLeverSpread(m *machine, r *report) error {
-	s, err := firstOrder(m, leverQuestion)
-	s.addTo(r)
-	return err
-}

@@ -336,6 +336,17 @@ func firstOrder(m *machine, q question) (*spread, error) {
 	return s, nil
 }
 
+// addFirstOrder adds to a report how far it may be off to first order. The
+// answer stands without that: why there is none is a doubt about it.
+func addFirstOrder(r *report, m *machine, q question, what string) {
+	s, err := firstOrder(m, q)
+	if err != nil {
+		r.Doubts = append(r.Doubts, "how far "+what+" may be off by the sheet is not known: "+withoutPackage(err))
+		return
+	}
+	s.addTo(r)
+}
+
 // band returns what 5 % and 95 % of the draws stay below at each point [SI].
 func (s *spread) band() (low, high []float64) {
 	band := s.draws.Band(0.05, 0.95)
