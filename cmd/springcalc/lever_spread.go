@@ -28,4 +28,3 @@ var leverQuestion = question{
 		}
 	},
 }
-
