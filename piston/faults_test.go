@@ -204,8 +204,7 @@ func TestDoubts(t *testing.T) {
 // TestCautions wants whole sentences.
 func TestCautions(t *testing.T) {
 	for _, c := range []string{
-		piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure, piston.CautionHot,
-		piston.CautionPreload, piston.CautionStiffer, piston.CautionFood, piston.CautionService,
+		piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure, piston.CautionHot, piston.CautionFood,
 	} {
 		if len(c) < 40 || !strings.HasSuffix(c, ".") {
 			t.Errorf("caution %q is no sentence", c)

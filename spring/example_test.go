@@ -240,5 +240,5 @@ func ExampleCompression_SetEquivalent() {
 func ExampleRemovalCautions() {
 	fmt.Println(spring.RemovalCautions()[0])
 	// Output:
-	// Even at rest most springs sit under preload. Hold both ends in a press or on a captive rod, and let off the whole preload before the last retainer comes out.
+	// Even at rest most springs sit under preload: hold both ends in a press or on a captive rod, and let off the whole preload before the last retainer comes out.
 }

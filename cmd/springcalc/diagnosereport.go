@@ -32,7 +32,7 @@ func diagnosis(e *evidence, f *findings) *report {
 	}
 	r.Doubts = doubts(e, f)
 	r.Notes = append(append(verdictNotes(f), e.notes...), "Of one cause, every drop of the peak up to 60 % is held equally likely beforehand; how likely the causes are beforehand is a judgement, which --prior changes.")
-	r.Cautions = []string{spring.CautionCocked, spring.CautionRelease, spring.CautionOpen}
+	r.Cautions = shotCautions
 	if f.advice != nil {
 		r.Cautions = f.advice.Cautions
 	}

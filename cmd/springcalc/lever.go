@@ -126,7 +126,7 @@ func leverReport(m *machine, lever piston.Lever, pair *measuredPair) (*report, e
 		Doubts: concat(m.Doubts, a.effort.Doubts, a.losses.doubts, a.seal.doubts, a.efficiencyDoubts()),
 		Notes:  concat(leverNotes, []string{"Verdict: " + verdict.Says + "."}, a.seal.notes),
 		Cautions: []string{piston.CautionCocked, a.recoil.caution(), piston.CautionPressure, piston.CautionHot,
-			piston.CautionPreload, piston.CautionStiffer, spring.CautionLocal},
+			spring.CautionPreload, spring.CautionStiffer, spring.CautionLocal},
 	}
 	r.table("forces").DataOnly = true
 	m.Defaults = slices.DeleteFunc(m.Defaults, ofTheCoffee)

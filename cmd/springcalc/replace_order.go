@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"springcalc/profile"
 	"springcalc/profile/replace"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -24,7 +25,7 @@ func orderReport(t *task, c *replace.Choice, quality spring.Grade) (*report, err
 		Notes:  d.Notes,
 		Cautions: append([]string{
 			"The buyer answers for what the spring is fitted to: check latch, pivots and housing for its load.",
-		}, spring.RemovalCautions()...),
+		}, profile.RemovalCautions()...),
 	}
 	t.m.addDefaults(r)
 	r.Defaults = nil // the winder has no use for them; a program finds them

@@ -308,7 +308,7 @@ func (t *task) describe(r *report, best *replace.Choice, today *profile.Shot) er
 	r.Charts = append(r.Charts, curve)
 	r.Doubts = append(r.Doubts, shot.Doubts...)
 	r.Doubts = append(r.Doubts, t.springDoubts(best)...)
-	r.Cautions = slices.Concat(burden.Cautions, spring.RemovalCautions())
+	r.Cautions = slices.Concat(burden.Cautions, profile.RemovalCautions())
 	return nil
 }
 

@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"strings"
 
+	"springcalc/profile"
 	"springcalc/spring"
 	"springcalc/tables"
 )
 
 // springReport is the spring sheet.
 func springReport(m *machine, springs []member, use springUse) *report {
-	r := &report{Title: "Spring of " + m.name(), Cautions: spring.RemovalCautions()}
+	r := &report{Title: "Spring of " + m.name(), Cautions: profile.RemovalCautions()}
 	w := sheetWriter{report: r, use: use}
 	w.begin()
 	for i := range springs {

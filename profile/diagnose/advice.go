@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 
+	"springcalc/piston"
+	"springcalc/profile"
 	"springcalc/spring"
 )
 
@@ -160,13 +162,12 @@ func (a *Advice) shimOrReplace() {
 // caution adds what to mind before touching the machine.
 func (a *Advice) caution() {
 	switch a.Action {
-	case ShimIt, Replace, ServiceSeal:
-		a.Cautions = spring.RemovalCautions()
-		if a.Action != ServiceSeal {
-			a.Cautions = append(a.Cautions, spring.CautionStiffer)
-		}
+	case ShimIt, Replace:
+		a.Cautions = append(profile.RemovalCautions(), spring.CautionStiffer)
+	case ServiceSeal:
+		a.Cautions = append(profile.RemovalCautions(), piston.CautionFood)
 	default:
-		a.Cautions = []string{spring.CautionCocked, spring.CautionRelease, spring.CautionOpen}
+		a.Cautions = []string{piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
 )
@@ -141,6 +142,9 @@ func TestActions(t *testing.T) {
 		a := advise(t, m, c.data[0].Value, c.wish, c.data...)
 		if a.Action != c.want {
 			t.Errorf("%v because %s, want %v", a.Action, a.Why, c.want)
+		}
+		if slices.Contains(a.Cautions, piston.CautionFood) != (a.Action == ServiceSeal) {
+			t.Errorf("%v: cautions %q", a.Action, a.Cautions)
 		}
 		if a.Action == MeasureOne && (a.Next == nil || !strings.Contains(a.Why, a.Next.Kind.String())) {
 			t.Errorf("next is %+v; %s", a.Next, a.Why)

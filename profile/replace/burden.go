@@ -1,6 +1,9 @@
 package replace
 
-import "springcalc/spring"
+import (
+	"springcalc/piston"
+	"springcalc/spring"
+)
 
 // Burden is what a new spring loads besides the coffee, against the old one.
 // Latch, pivots and linkage see the spring's force, so the ratio of the cocked
@@ -26,7 +29,7 @@ func BurdenOf(old, new []spring.Linear, stroke float64, hand Hand) Burden {
 	if b.Cocked > 1 {
 		b.Cautions = append(b.Cautions, spring.CautionStiffer)
 	}
-	b.Cautions = append(b.Cautions, spring.CautionCocked, spring.CautionRelease)
+	b.Cautions = append(b.Cautions, piston.CautionCocked, piston.CautionUnloaded)
 	return b
 }
 
