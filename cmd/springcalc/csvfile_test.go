@@ -29,6 +29,7 @@ func TestReadLog(t *testing.T) {
 		"comments, blanks":   "# a shot\n\ntime_s, pressure_bar, cup_g\n# begun\n 0.5 , 6.5 , 1 \n\n0.6,6.4,\n",
 		"other columns":      "no,time_s,flow,pressure_bar,cup_g,temperature_C\n1,0.5,x,6.5,1,90\n2,0.6,,6.4,,\n",
 		"quotes":             "\"time (s)\",\"pressure (bar)\",\"cup (g)\"\n\"0.5\",\"6.5\",\"1\"\n0.6,6.4,\n",
+		"empty cells behind": "time_s,pressure_bar,cup_g\n0.5,6.5,1,,\n0.6,6.4,,\n",
 		"short row":          "time_s,pressure_bar,cup_g\n5e-1,+6.5,1\n0.6,6.4\n",
 	} {
 		got, err := readLog("log.csv", []byte(text))
@@ -53,8 +54,8 @@ func TestBadLogs(t *testing.T) {
 		"":                              `log.csv: empty; want a line of headings and rows below`,
 		"\n# only words\n":              `log.csv: empty; want a line of headings and rows below`,
 		head:                            `log.csv: no rows below the headings`,
-		"0.1,6.5,1\n":                   `log.csv:1:1: a number where the headings should be, such as "time (s)", "pressure (bar)"`,
-		"time_s,cup_g\n0,1\n":           `log.csv:1: no column of pressure; found "time_s", "cup_g"; want a heading such as "pressure (bar)"`,
+		"0.1,6.5,1\n":                   `log.csv:1:1: a number where the headings should be, such as "time (s)" and "pressure (bar)"`,
+		"time_s,cup_g\n0,1\n":           `log.csv:1:1: no column of pressure; found "time_s", "cup_g"; want "pressure (bar)"`,
 		"time,pressure_bar\n0,1\n":      `log.csv:1:1: the heading of the time has no unit; write it as "time (s)"`,
 		"time_s,pressure_s\n0,1\n":      `log.csv:1:8: "pressure_s": "s" is not the unit of a pressure, which takes bar, mbar, kPa, MPa or psi`,
 		"time_s,pressure (s)\n0,1\n":    `log.csv:1:8: "pressure (s)": "s" is not the unit of a pressure, which takes bar, mbar, kPa, MPa or psi`,
@@ -69,7 +70,10 @@ func TestBadLogs(t *testing.T) {
 		head + "0,1e999,1\n":            `log.csv:2:3: "1e999": want a number; leave the cell empty where nothing was read`,
 		head + "0,6,1\n,6,1\n":          `log.csv:3:1: no time`,
 		head + "1,6,1\n0.5,6,1\n":       `log.csv:3:1: "0.5": the clock goes backwards, from 1.000 s`,
-		head + "0,\"6,1\n":              `log.csv:2:`,
+		head + "0,\"6,1\n":              `log.csv:2:3: a quote that does not end`,
+		head + "0,5,6,5,1\n":            `log.csv:2:7: 5 values under 3 headings; where commas are decimal points, separate with semicolons`,
+		"zeit_s;pressure_bär\n":         `log.csv:1:1: no column of time and pressure; found "zeit_s", "pressure_bär"; want "time (s)" and "pressure (bar)"`,
+		"time_s;drück;p_s\n":            `log.csv:1:14: "p_s": "s" is not`,
 		"time_s\xff,pressure_bar\n":     `log.csv: not a text in UTF-8; save it as CSV with that encoding`,
 	} {
 		_, err := readLog("log.csv", []byte(text))
@@ -111,9 +115,9 @@ func TestReadPeaks(t *testing.T) {
 		"year,peak_bar\n86,7\n":        `peaks.csv:2:1: "86": want a date`,
 		"year,peak\n1986,7\n":          `peaks.csv:2:6: "7": has no unit; write it as "7 bar"`,
 		"year,peak_bar\n1986,-7\n":     `peaks.csv:2:6: "-7": want more than 0 bar`,
-		"year,peak_bar\n1986,\n":       `peaks.csv:2:1: no pressure`,
+		"year,peak_bar\n1986,\n":       `peaks.csv:2:6: no peak pressure`,
 		"year,peak_bar\n":              `peaks.csv: no rows below the headings`,
-		"year\n1986\n":                 `peaks.csv:1: no column of peak pressure`,
+		"year\n1986\n":                 `peaks.csv:1:1: no column of peak pressure`,
 	} {
 		_, err := readPeaks("peaks.csv", []byte(text), "")
 		if err == nil || !strings.HasPrefix(err.Error(), want) {

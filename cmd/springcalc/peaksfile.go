@@ -12,8 +12,8 @@ import (
 
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []csvColumn{
-	{"date", nil, []string{"date", "year", "when"}, true},
-	{"peak pressure", dimPressure, []string{"peak", "p", "pressure", "peak pressure"}, true},
+	{key{name: "date"}, []string{"date", "year", "when"}, true},
+	{key{name: "peak pressure", dim: dimPressure, allowed: limits{above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
 }
 
 // yearLength is a Julian year [s].
@@ -27,29 +27,20 @@ func readPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, e
 	if err != nil {
 		return nil, err
 	}
+	if err := f.err(); err != nil {
+		return nil, err
+	}
 	var peaks []diagnose.PeakReading
-	for {
-		record, err := f.next()
-		if err != nil {
-			return nil, err
-		}
-		if record == nil {
-			break
-		}
-		at, err := parseDate(f.cell(record, 0))
+	for f.next() {
+		at, err := parseDate(f.cell(0))
 		if err != nil {
 			f.fault(0, "%v", err)
-			continue
 		}
-		if p, ok := f.pressure(record); ok {
-			peaks = append(peaks, diagnose.PeakReading{Age: at, Peak: p})
-		}
+		p, _ := f.quantity(1)
+		peaks = append(peaks, diagnose.PeakReading{Age: at, Peak: p})
 	}
-	if len(f.faults) > 0 {
-		return nil, f.faults
-	}
-	if len(peaks) == 0 {
-		return nil, fmt.Errorf("%s: no rows below the headings", name)
+	if err := f.err(); err != nil {
+		return nil, err
 	}
 	slices.SortStableFunc(peaks, func(a, b diagnose.PeakReading) int { return int(max(-1, min(1, a.Age-b.Age))) })
 	start := peaks[0].Age
@@ -65,27 +56,6 @@ func readPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, e
 		peaks[i].Age -= start
 	}
 	return peaks, nil
-}
-
-// pressure reads the peak of a row, with the unit in the cell or in the heading.
-func (f *csvFile) pressure(record []string) (float64, bool) {
-	text := f.cell(record, 1)
-	var v float64
-	if f.scales[1] != nil {
-		if v = f.number(record, 1); text == "" {
-			f.faultLine("no pressure")
-		}
-	} else {
-		q, err := parseQuantity(text, dimPressure)
-		if err != nil {
-			f.fault(1, "%q: %v", text, err)
-		}
-		v = q.Value
-	}
-	if v <= 0 {
-		f.fault(1, "%q: want more than 0 bar", text)
-	}
-	return v, v > 0
 }
 
 // parseDate returns a date as a time since the year 0 [s]; a year alone counts

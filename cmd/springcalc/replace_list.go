@@ -1,14 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -16,13 +12,12 @@ import (
 	"springcalc/spring"
 )
 
-// A list of found springs is a CSV file with a head line. Its columns are found
-// by their names, which are those of the [spring] table of the sheet, and may
-// name a unit: "rate [N/mm]". Cells may carry a unit of their own. Rows with
-// the same text in the column "nest" are springs inside each other.
+// A list of found springs has the keys of the [spring] table of the sheet as
+// headings, and some more. Rows with the same text in the column "nest" are
+// springs inside each other.
 
-// listColumns are the columns that a list may have beside those of [spring].
-var listColumns = []key{
+// listKeys are the columns that a list may have beside those of [spring].
+var listKeys = []key{
 	{name: "name", example: "spring 17", doc: "what the seller calls it"},
 	{name: "price", dim: dimNumber, allowed: limits{from: "0", upTo: "1e9"}, example: "24.90", doc: "price"},
 	{name: "nest", example: "A", doc: "the same text for springs that go inside each other"},
@@ -32,20 +27,15 @@ var listColumns = []key{
 // listSkips are columns of [spring] that say how a machine has a spring, not what the spring is.
 var listSkips = []string{"preload", "installed_length", "temperature"}
 
-// listColumn is a column of a list as its head line has it.
-type listColumn struct {
-	key  *key
-	unit string // of its cells; "" where they carry their own
-}
-
-// columnKey returns the key of a column; there must be one.
-func columnKey(name string) *key {
-	for i := range listColumns {
-		if listColumns[i].name == name {
-			return &listColumns[i]
+// listColumns returns all columns that a list may have.
+func listColumns() []csvColumn {
+	var all []csvColumn
+	for _, k := range slices.Concat(listKeys, springTable.keys) {
+		if !slices.Contains(listSkips, k.name) {
+			all = append(all, csvColumn{key: k, known: []string{strings.ReplaceAll(k.name, "_", " ")}})
 		}
 	}
-	return springTable.key(name)
+	return all
 }
 
 // badRow is a line of a list that was left out.
@@ -65,9 +55,9 @@ func judgeList(t *task, path string, o wireOptions, order replace.Order) (*choic
 	if err != nil {
 		return nil, err
 	}
-	list, bad, err := readList(data, o)
+	list, bad, err := readList(path, data, o)
 	if err != nil {
-		return nil, fmt.Errorf("%s:%w", filepath.Base(path), err)
+		return nil, err
 	}
 	ranked, err := t.job.Rank(list, order)
 	if err != nil {
@@ -88,42 +78,20 @@ func judgeList(t *task, path string, o wireOptions, order replace.Order) (*choic
 
 // readList reads a list of springs. Rows that cannot be read, or are no
 // springs, are left out and named, each with its line.
-func readList(data []byte, o wireOptions) (list []replace.Candidate, bad []badRow, err error) {
-	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	r := csv.NewReader(bytes.NewReader(data))
-	r.Comma, r.Comment, r.TrimLeadingSpace, r.FieldsPerRecord = separator(data), '#', true, -1
-	head, err := r.Read()
-	if err == io.EOF {
-		return nil, nil, errors.New("1: an empty list; want a head line such as name,rate [N/mm],free_length [mm]")
-	}
-	if err != nil {
-		return nil, nil, fmt.Errorf("1: %w", err)
-	}
-	columns, err := readHead(head)
+func readList(name string, data []byte, o wireOptions) (list []replace.Candidate, bad []badRow, err error) {
+	f, err := openCSV(name, data, listColumns())
 	if err != nil {
 		return nil, nil, err
 	}
+	f.refuseOthers()
+	if err := f.err(); err != nil {
+		return nil, nil, err
+	}
 	nests := map[string]*nestOf{}
-	for {
-		cells, err := r.Read()
-		if err == io.EOF {
-			break
-		}
-		var parse *csv.ParseError
-		if errors.As(err, &parse) {
-			bad = append(bad, badRow{parse.StartLine, parse.Err.Error()})
-			continue
-		}
+	for f.next() {
+		c, nest, err := readCandidate(f, o)
 		if err != nil {
-			return nil, nil, err
-		}
-		line, _ := r.FieldPos(0)
-		if r.Comma != ',' {
-			decimalCommas(columns, cells)
-		}
-		c, nest, err := readCandidate(columns, cells, line, o)
-		if err != nil {
-			bad = append(bad, badRow{line, oneLine(err)})
+			bad = append(bad, badRow{c.Row, oneLine(err)})
 		}
 		if nest == "" && err == nil {
 			list = append(list, c)
@@ -131,8 +99,11 @@ func readList(data []byte, o wireOptions) (list []replace.Candidate, bad []badRo
 			if nests[nest] == nil {
 				nests[nest] = &nestOf{name: nest}
 			}
-			nests[nest].add(c, line, err == nil)
+			nests[nest].add(c, err == nil)
 		}
+	}
+	if err := f.err(); err != nil {
+		return nil, nil, err
 	}
 	for _, n := range nests {
 		if n.spoilt {
@@ -155,7 +126,7 @@ type nestOf struct {
 	spoilt bool  // one could not be read
 }
 
-func (n *nestOf) add(c replace.Candidate, line int, ok bool) {
+func (n *nestOf) add(c replace.Candidate, ok bool) {
 	switch {
 	case !ok:
 		n.spoilt = true
@@ -166,61 +137,19 @@ func (n *nestOf) add(c replace.Candidate, line int, ok bool) {
 		n.whole.Parts = append(n.whole.Parts, c.Parts...)
 		n.whole.Price += c.Price
 	}
-	n.lines = append(n.lines, line)
+	n.lines = append(n.lines, c.Row)
 }
 
-// readHead finds the columns. A name that it does not know is an error: a
-// misspelt column would silently be lost.
-func readHead(head []string) ([]listColumn, error) {
+// refuseOthers notes every heading that is not wanted: a misspelt column would
+// silently be lost.
+func (f *csvFile) refuseOthers() {
 	var known []string
-	for i := range listColumns {
-		known = append(known, listColumns[i].name)
+	for _, w := range f.want {
+		known = append(known, w.name)
 	}
-	for _, name := range springTable.names() {
-		if !slices.Contains(listSkips, name) {
-			known = append(known, name)
-		}
-	}
-	columns := make([]listColumn, len(head))
-	seen := map[string]bool{}
-	for i, text := range head {
-		k, unit := columnOf(text, known)
-		if k == nil {
-			return nil, fmt.Errorf("1: unknown column %q%s; known are %s", text, didYouMean(text, known), andList(known))
-		}
-		if seen[k.name] {
-			return nil, fmt.Errorf("1: column %q twice", k.name)
-		}
-		seen[k.name] = true
-		if unit != "" {
-			if k.dim == dimNumber {
-				return nil, fmt.Errorf("1: column %q has no unit", k.name)
-			}
-			if _, err := parseQuantity("1 "+unit, k.dim); err != nil {
-				return nil, fmt.Errorf("1: column %q: %w", k.name, err)
-			}
-		}
-		columns[i] = listColumn{k, unit}
-	}
-	return columns, nil
-}
-
-// columnOf returns the key of a heading, and the unit in it.
-func columnOf(heading string, known []string) (*key, string) {
-	for _, name := range known {
-		k := columnKey(name)
-		if plain, unit := splitHeading(heading, k.dim); strings.ReplaceAll(plain, " ", "_") == name {
-			return k, unit
-		}
-	}
-	return nil, ""
-}
-
-// decimalCommas puts points in place of decimal commas, in cells of numbers.
-func decimalCommas(columns []listColumn, cells []string) {
-	for i := range min(len(columns), len(cells)) {
-		if columns[i].key.dim != nil && strings.Count(cells[i], ",") == 1 && !strings.Contains(cells[i], ".") {
-			cells[i] = strings.Replace(cells[i], ",", ".", 1)
+	for j, h := range f.header {
+		if !f.known[j] {
+			f.faultAt(j, "unknown column %q%s; known are %s", h, didYouMean(h, known), andList(known))
 		}
 	}
 }
@@ -241,51 +170,31 @@ func (r *listRow) has(names ...string) bool {
 	return true
 }
 
-// readCandidate reads one row.
-func readCandidate(columns []listColumn, cells []string, line int, o wireOptions) (c replace.Candidate, nest string, err error) {
+// readCandidate reads the row read last.
+func readCandidate(f *csvFile, o wireOptions) (c replace.Candidate, nest string, err error) {
+	if n := len(f.record); n < len(f.header) {
+		f.faultAt(n-1, "%d values under %d headings", n, len(f.header))
+	}
 	r := listRow{map[string]float64{}, map[string]string{}}
-	var faults []error
-	if len(cells) != len(columns) {
-		faults = append(faults, fmt.Errorf("%d cells, want %d", len(cells), len(columns)))
-	}
-	for i, text := range cells[:min(len(cells), len(columns))] {
-		if text = strings.TrimSpace(text); text == "" {
-			continue
+	for i := range f.want {
+		k, text := &f.want[i].key, f.cell(i)
+		switch {
+		case text == "":
+		case k.dim != nil:
+			r.values[k.name], _ = f.quantity(i)
+		case len(k.choices) > 0 && !slices.Contains(k.choices, text):
+			f.fault(i, "%q: want %s", text, orList(quoted(k.choices)))
+		default:
+			r.texts[k.name] = text
 		}
-		if err := r.read(columns[i], text); err != nil {
-			faults = append(faults, fmt.Errorf("%s: %q: %w", columns[i].key.name, text, err))
-		}
 	}
-	nest = r.texts["nest"]
-	if len(faults) > 0 {
-		return c, nest, errors.Join(faults...)
+	c = replace.Candidate{Name: r.texts["name"], Row: f.line(), Price: r.values["price"]}
+	if err := f.forgive(); err != nil {
+		return c, r.texts["nest"], err
 	}
 	part, err := r.part(o)
-	if err != nil {
-		return c, nest, err
-	}
-	c = replace.Candidate{Name: r.texts["name"], Row: line, Price: r.values["price"], Parts: []replace.Part{part}}
-	return c, nest, nil
-}
-
-// read keeps the value of a cell.
-func (r *listRow) read(c listColumn, text string) error {
-	if c.key.dim == nil {
-		if len(c.key.choices) > 0 && !slices.Contains(c.key.choices, text) {
-			return fmt.Errorf("want %s", orList(quoted(c.key.choices)))
-		}
-		r.texts[c.key.name] = text
-		return nil
-	}
-	if _, unit, err := scanNumber(tidy(text)); err == nil && unit == "" && c.unit != "" {
-		text += " " + c.unit
-	}
-	q, err := parseQuantity(text, c.key.dim)
-	if err == nil {
-		err = c.key.check(q.Value)
-	}
-	r.values[c.key.name] = q.Value
-	return err
+	c.Parts = []replace.Part{part}
+	return c, r.texts["nest"], err
 }
 
 // part is the spring of a row: by its dimensions, or by rate and lengths.

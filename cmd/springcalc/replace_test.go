@@ -53,11 +53,11 @@ func TestReadList(t *testing.T) {
 		{"too little", "name,rate [N/mm]\na,27\n", nil,
 			[]string{"2 want rate and free_length, or wire, a coil diameter, coils, ends, grade and free_length"}},
 		{"a quote that does not end", head + "a,27,250,54 mm,1\n\"b,27,250\n", []string{"a 27.000 250.000 54.000 1 2"},
-			[]string{`3 extraneous or missing " in quoted-field`}},
+			[]string{`3 a quote that does not end; 1 values under 5 headings`}},
 		{"below nothing", head + "a,-27,250,54 mm,1\n", nil, []string{`2 rate: "-27": want more than 0 N/mm and 1000 N/mm or less`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			list, bad, err := readList([]byte(c.text), wireOptions{})
+			list, bad, err := readList("list.csv", []byte(c.text), wireOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -79,15 +79,16 @@ func TestReadList(t *testing.T) {
 // What a head line may not have is an error: a column would be lost.
 func TestReadListHead(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                          "1: an empty list",
-		"name,rat\n":                `1: unknown column "rat" (did you mean "rate"?)`,
-		"rate,rate\n":               `1: column "rate" twice`,
-		"name [mm]\n":               `1: unknown column "name [mm]"`,
-		"price [mm]\n":              `1: column "price" has no unit`,
-		"rate [bar]\n":              `1: column "rate": "bar" is not the unit of a rate`,
-		"rate [N/mm],preload [N]\n": `1: unknown column "preload [N]"`,
+		"":                          "list.csv: empty; want a line of headings",
+		"name,rat\n":                `list.csv:1:6: unknown column "rat" (did you mean "rate"?)`,
+		"rate,rate\n":               `list.csv:1:6: "rate": a second column of rate`,
+		"name [mm]\n":               `list.csv:1:1: unknown column "name [mm]"`,
+		"price [mm]\n":              `list.csv:1:1: "price [mm]": a plain number has no unit`,
+		"rate\n":                    `list.csv: no rows below the headings`,
+		"rate [bar]\n":              `list.csv:1:1: "rate [bar]": "bar" is not the unit of a rate`,
+		"rate [N/mm],preload [N]\n": `list.csv:1:13: unknown column "preload [N]"`,
 	} {
-		if _, _, err := readList([]byte(text), wireOptions{}); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if _, _, err := readList("list.csv", []byte(text), wireOptions{}); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: got %v, want %s", text, err, want)
 		}
 	}
@@ -100,7 +101,7 @@ func TestReadListDimensions(t *testing.T) {
 		"inside_diameter,active_coils\n38 mm,16.25", "coil_diameter,total_coils\n46 mm,18.25",
 	} {
 		head, row, _ := strings.Cut(text, "\n")
-		list, bad, err := readList([]byte("wire,ends,grade,free_length,"+head+"\n8 mm,closed and ground,A401,252 mm,"+row+"\n"), wireOptions{Preset: true, Peened: true})
+		list, bad, err := readList("list.csv", []byte("wire,ends,grade,free_length,"+head+"\n8 mm,closed and ground,A401,252 mm,"+row+"\n"), wireOptions{Preset: true, Peened: true})
 		if err != nil || bad != nil || len(list) != 1 {
 			t.Fatal(err, bad, list)
 		}
@@ -120,9 +121,9 @@ func TestReadListDimensions(t *testing.T) {
 		"8 mm,closed,A401,100 mm,46 mm,16,":       "free length is 0.1 m, want more than the solid length",
 		"80 mm,closed,A401,252 mm,46 mm,16,":      "wire",
 		"20 mm,closed,A401,252 mm,46 mm,16,":      "A401 wire, strength: diameter 20 mm",
-		"8 mm,closed,A401,252 mm,46 mm,16,27,1,1": "9 cells, want 7",
+		"8 mm,closed,A401,252 mm,46 mm,16,27,1,1": "9 values under 7 headings",
 	} {
-		_, bad, err := readList([]byte("wire,ends,grade,free_length,coil_diameter,active_coils,rate [N/mm]\n"+row+"\n"), wireOptions{})
+		_, bad, err := readList("list.csv", []byte("wire,ends,grade,free_length,coil_diameter,active_coils,rate [N/mm]\n"+row+"\n"), wireOptions{})
 		if err != nil || len(bad) != 1 || !strings.Contains(bad[0].why, want) {
 			t.Errorf("%s: got %v %v, want %s", row, bad, err, want)
 		}
@@ -136,7 +137,7 @@ func TestReadLongList(t *testing.T) {
 	for i := range rows {
 		fmt.Fprintf(&b, "s%d,%d,%d,%d\n", i, 20+i%15, 170+i%31, 10+i%7)
 	}
-	list, bad, err := readList([]byte(b.String()), wireOptions{})
+	list, bad, err := readList("list.csv", []byte(b.String()), wireOptions{})
 	if err != nil || bad != nil || len(list) != rows {
 		t.Fatal(err, len(bad), len(list))
 	}
@@ -159,7 +160,7 @@ func FuzzReadList(f *testing.F) {
 	f.Add([]byte("rate,free_length,inside_diameter,outside_diameter\n1e300 N/mm,1 mm,3 mm,2 mm\n"))
 	job := demoTask(f).job
 	f.Fuzz(func(t *testing.T, data []byte) {
-		list, bad, err := readList(data, wireOptions{Celsius: 70})
+		list, bad, err := readList("list.csv", data, wireOptions{Celsius: 70})
 		if err != nil {
 			return
 		}

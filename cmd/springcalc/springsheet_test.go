@@ -307,12 +307,12 @@ func TestParseBench(t *testing.T) {
 // TestParseBenchFaults: every fault has its place, and all are said at once.
 func TestParseBenchFaults(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                          `b.csv: empty; want a header such as "length mm, load N"`,
-		"length mm,load N\n":        `b.csv: no readings below the header`,
-		"length,load N\n1,2\n":      `b.csv:1:1: "length" has no unit; write "length mm"`,
-		"weight N\n1\n":             "b.csv:1:1: no column \"length\"; want a header such as \"length mm, load N\"\nb.csv:1:1: no column \"load\"; want a header such as \"length mm, load N\"",
-		"# µ\nlänge,load\n":         "b.csv:2:1: no column \"length\"; want a header such as \"length mm, load N\"\nb.csv:2:7: \"load\" has no unit; write \"load N\"",
-		"length mm,load N\n1,5,2\n": "b.csv:2:5: 3 values under 2 heads; where commas are decimal points, separate with semicolons",
+		"":                          `b.csv: empty; want a line of headings and rows below`,
+		"length mm,load N\n":        `b.csv: no rows below the headings`,
+		"length,load N\n1,2\n":      `b.csv:1:1: the heading of the length has no unit; write it as "length (mm)"`,
+		"weight N\n1\n":             `b.csv:1:1: no column of length and load; found "weight N"; want "length (mm)" and "load (N)"`,
+		"# µ\nlänge,load\n":         "b.csv:2:1: no column of length; found \"länge\", \"load\"; want \"length (mm)\"\nb.csv:2:7: the heading of the load has no unit; write it as \"load (N)\"",
+		"length mm,load N\n1,5,2\n": "b.csv:2:5: 3 values under 2 headings; where commas are decimal points, separate with semicolons",
 		"length mm;load N\n\"µ\";2\n3;x\n": "b.csv:2:1: \"µ\": want a number first\n" +
 			"b.csv:3:3: \"x\": want a number first",
 	} {
