@@ -69,7 +69,7 @@ func (s *Setup) GrindFor(total float64) (float64, error) {
 	}
 	n := *s
 	n.fitTime(total)
-	if got := follow(&n, nil); math.Abs(got.Total-total) > 1e-6*total {
+	if got := follow(&n, nil); !(math.Abs(got.Total-total) <= 1e-6*got.Total) {
 		return 0, fmt.Errorf("%w: no grind makes the shot %.3g s; the nearest is %.3g s (%s)", ErrKnown, total, got.Total, got.Outcome)
 	}
 	return n.Coffee.Resistance / s.Coffee.Resistance, nil
@@ -85,14 +85,11 @@ func (s *Setup) DoseFor(total float64) (float64, error) {
 	}
 	late := func(dose float64) float64 { return follow(s.InBasket(s.Basket, dose), nil).Total - total }
 	const step = 1.03
-	for near, far := s.Coffee.Dose, s.Coffee.Dose*step; far < 3*s.Coffee.Dose; near, far = far, far*step {
-		if late(near) <= 0 && late(far) >= 0 {
-			return root(late, near, far), nil
-		}
-	}
-	for near, far := s.Coffee.Dose, s.Coffee.Dose/step; far > s.Coffee.Dose/3; near, far = far, far/step {
-		if late(far) <= 0 && late(near) >= 0 {
-			return root(late, far, near), nil
+	for near, far := 1.0, step; far < 3; near, far = far, far*step {
+		for _, dose := range [][2]float64{{s.Coffee.Dose * near, s.Coffee.Dose * far}, {s.Coffee.Dose / far, s.Coffee.Dose / near}} {
+			if late(dose[0]) <= 0 && late(dose[1]) >= 0 {
+				return root(late, dose[0], dose[1]), nil
+			}
 		}
 	}
 	return 0, fmt.Errorf("%w: no dose makes the shot %.3g s", ErrKnown, total)

@@ -147,17 +147,31 @@ func (b *bed) slowness(p, volume float64) (slow, strength float64) {
 	return b.resistance(p, w+d) * (1 + slope) / p, 1 + slope
 }
 
-// spent is after how many falls by e nothing is left of the transient [-].
+// wetted returns the share of the bed behind the front when a volume [m³] has
+// entered it.
+func (b *bed) wetted(volume float64) float64 {
+	if b.retain == 0 {
+		return 1
+	}
+	return min(1, volume/b.retain)
+}
+
+// spent is after how many falls by e nothing is left of what decays [-].
 const spent = 50
 
-// decays returns how often the transient falls by e from one volume in the bed
-// [m³] to another, 0 where there is none any more.
-func (b *bed) decays(from, to float64) float64 {
+// decays returns how often the transient or what is left to dissolve falls by e
+// from one volume in the bed [m³] to another: the more of the two, each 0 where
+// there is none any more.
+func (b *bed) decays(from, to float64) (n float64) {
 	passed := b.passed(from)
-	if b.excess == 0 || passed > spent*b.decay {
-		return 0
+	more := b.passed(to) - passed
+	if b.excess != 0 && passed <= spent*b.decay {
+		n = more / b.decay
 	}
-	return (b.passed(to) - passed) / b.decay
+	if b.soluble != 0 && passed <= spent*b.dissolve {
+		n = max(n, more/b.dissolve)
+	}
+	return n
 }
 
 // depth returns the bed depth L = m/(ρ_b A_b) [m] over an area [m²].

@@ -9,6 +9,7 @@ import (
 
 	"springcalc/piston"
 	"springcalc/profile"
+	"springcalc/spring"
 )
 
 // stepper follows a shot by steps in time, with none of the engine's code: two
@@ -211,4 +212,61 @@ func TestAgainstPistonFill(t *testing.T) {
 			near(t, "work on the air", shot.Energy.Air+1, work+1, 1e-9)
 		}
 	})
+}
+
+// TestSecondBed holds each row of a second pull to the law of the bed, written
+// down again. P_max is that of the whole shot, whichever pull has it.
+func TestSecondBed(t *testing.T) {
+	high, low := profile.Pull{Preinfusion: 12, EndPressure: 4 * bar}, profile.Pull{FillTime: 4, Preinfusion: 3.9} // a short fill is air
+	for _, pulls := range [][]profile.Pull{{high, low}, {low, high}} {
+		s := oldLever2()
+		s.Springs = []spring.Linear{{Rate: 20 * kN, Preload: 400}}
+		s.Coffee.Unloading = 0.4
+		s.Pulls = pulls
+		shot := mustRun(t, s)
+		c, rho := s.Coffee, s.Water.Density
+		release := 0.0
+		for _, e := range shot.Events {
+			if e.Name == "release" {
+				release = e.Time
+			}
+		}
+		checked := 0
+		for _, row := range shot.Samples {
+			if row.Time < release || row.Travel == 0 || row.Flow == 0 {
+				continue
+			}
+			checked++
+			passed := rho*row.Volume - c.Retained*c.Dose
+			fall := math.Exp(-passed / (c.SolubleBy * c.Dose))
+			r := c.SecondPull * c.Resistance * math.Pow(shot.Peak/c.AtPressure, c.Loading) * math.Pow(math.Max(row.Pressure, c.Threshold)/shot.Peak, c.Unloading)
+			r *= 1 + c.Transient*math.Exp(-row.Cup/(c.TransientBy*c.Dose))
+			near(t, "cup", row.Cup, passed+c.Soluble*c.Dose*(1-fall), 1e-9)
+			near(t, "flow", row.Flow, row.Pressure/r/(1+c.Soluble/c.SolubleBy*fall), 1e-9)
+		}
+		if checked < 8 {
+			t.Errorf("%d rows of a second pull", checked)
+		}
+	}
+}
+
+// TestAllAir: air that fills the stroke is compressed by all of it; the spring's
+// energy is in the air, or lost in the jerk.
+func TestAllAir(t *testing.T) {
+	s := oldLever2()
+	s.Chamber = profile.Chamber{Headspace: 80 * mL, Air: 130 * mL}
+	s.Cylinder.Port = 2 * mm
+	shot := mustRun(t, s)
+	air := piston.Air{Volume: 130 * mL, Pressure: s.Water.Fill, Atmosphere: 101325}
+	swept := s.Cylinder.Area() * 28 * mm
+	peak := (101325+s.Water.Fill)*130*mL/(130*mL-swept) - 101325
+	near(t, "peak", shot.Peak, peak, 1e-12)
+	work, err := air.Work(peak)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "work on the air", shot.Energy.Air, work, 1e-12)
+	near(t, "energy", shot.Energy.Released, s.Cylinder.Area()*(7+4)/2*bar*30*mm, 1e-12)
+	near(t, "pushed back", shot.Energy.Returned, s.Water.Fill*s.Cylinder.Area()*2*mm, 1e-12)
+	near(t, "the jerk", shot.Energy.Release, shot.Energy.Released-work-shot.Energy.Returned, 1e-12)
 }

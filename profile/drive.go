@@ -142,17 +142,14 @@ func (d *drive) travelAtPressure(p, lo, hi float64) float64 {
 }
 
 // energy returns the energy [J] that springs and weight hold at a travel,
-// counted from where the springs are loose and the piston is at rest.
+// counted from the piston at rest.
 func (d *drive) energy(z float64) float64 {
-	e := d.cylinder.Weight * (d.cylinder.Stroke - z)
+	lift := d.cylinder.Stroke - z
+	e := d.cylinder.Weight * lift
 	for _, s := range d.springs {
-		lift := d.cylinder.Stroke - z
-		if s.Rate == 0 {
-			e += s.Force(lift) * lift
-			continue
+		if f := s.Force(lift); f > 0 { // mean force times the travel on which the spring bears
+			e += (f + s.Force(0)) / 2 * min(lift, f/s.Rate)
 		}
-		f := s.Force(lift)
-		e += f * f / (2 * s.Rate)
 	}
 	return e
 }

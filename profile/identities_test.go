@@ -1,6 +1,7 @@
 package profile_test
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
 	"slices"
@@ -39,7 +40,7 @@ func anySetup(t *rapid.T) *profile.Setup {
 		s.Springs = append(s.Springs, spring.Linear{Rate: f("inner rate", 0.5*kN/1, 6*kN), Preload: f("inner preload", -100, 100)})
 	}
 	if rapid.Bool().Draw(t, "twice") {
-		s.Pulls = append(s.Pulls, profile.Pull{Preinfusion: f("second wait", 0, 8), EndCup: f("end cup", 10*g, 60*g)})
+		s.Pulls = append(s.Pulls, profile.Pull{FillTime: f("second fill", 0, 4), Preinfusion: f("second wait", 0, 8), EndCup: f("end cup", 10*g, 60*g)})
 	}
 	return s
 }
@@ -98,6 +99,13 @@ func TestAccountsClose(t *testing.T) {
 			near(t, "energy released, ½k(x²-x0²)", shot.Energy.Released, want, 1e-12)
 		}
 		near(t, "cup of the table", shot.Mass.Cup, shot.Yield, 1e-9)
+		m, e := shot.Mass, shot.Energy
+		near(t, "water of the table", m.Entered+g, shot.Samples[len(shot.Samples)-1].Volume*s.Water.Density+g, 1e-9)
+		near(t, "water and solids", m.Entered+m.Dissolved+g, m.Retained+m.Cup+g, 1e-9)
+		near(t, "energy", e.Released, e.Hydraulic+e.Returned+e.Friction+e.Air+e.Release, 1e-9)
+		if e.Release < -1e-12 {
+			t.Fatalf("the jerk gives %g J", e.Release)
+		}
 		last := shot.Samples[0]
 		for _, row := range shot.Samples[1:] {
 			if !(row.Time >= last.Time) || !(row.Volume >= last.Volume*(1-1e-12)) || !(row.Cup >= last.Cup-1e-15) {
@@ -359,13 +367,15 @@ func TestSecondPull(t *testing.T) {
 	near(t, "energy of two pulls", both.Energy.Released, 2*first.Energy.Released, 1e-12)
 }
 
-// TestShortFillIsAir: released half way through the fill, half the chamber is air.
+// TestShortFillIsAir: released three quarters through the fill, a quarter of what
+// is not trapped air anyway is air too.
 func TestShortFillIsAir(t *testing.T) {
 	s := oldLever2()
-	s.Pulls[0] = profile.Pull{FillTime: 4, Preinfusion: 2}
+	s.Chamber.Air = 4 * mL
+	s.Pulls[0] = profile.Pull{FillTime: 4, Preinfusion: 3}
 	short := mustRun(t, s)
-	s.Chamber.Air = s.ChamberVolume() / 2
-	s.Pulls[0] = profile.Pull{FillTime: 2, Preinfusion: 2}
+	s.Chamber.Air = 4*mL + (s.ChamberVolume()-4*mL)/4
+	s.Pulls[0] = profile.Pull{FillTime: 3, Preinfusion: 3}
 	air := mustRun(t, s)
 	near(t, "peak", short.Peak, air.Peak, 1e-12)
 	near(t, "yield", short.Yield+g, air.Yield+g, 1e-12)
@@ -598,5 +608,355 @@ func TestTrace(t *testing.T) {
 	s.Pulls = nil
 	if err := profile.Trace(s, &got); !errors.Is(err, profile.ErrSetup) {
 		t.Errorf("a shot without a pull: %v", err)
+	}
+}
+
+// TestBetweenRows: between the rows of the table At keeps the exponential
+// decline, travel and cup with it; outside them it is the first or last row.
+func TestBetweenRows(t *testing.T) {
+	const area, rate, p0, r = 2e-3, 14 * kN, 7 * bar, 3e11
+	s := plain(area, rate, p0, r)
+	s.Pulls[0].EndPressure = 2 * bar
+	shot := mustRun(t, s)
+	tau := r * area * area / rate
+	for x := 0.01; x < 1; x += 0.01 {
+		row := shot.At(x * shot.Total)
+		p := p0 * math.Exp(-x*shot.Total/tau)
+		near(t, "time", row.Time, x*shot.Total, 0)
+		near(t, "pressure", row.Pressure, p, 1e-4)
+		near(t, "flow", row.Flow, p/r, 1e-4)
+		near(t, "travel", row.Travel+1*mm, (p0-p)*area/rate+1*mm, 1e-4)
+		near(t, "cup", row.Cup+g, s.Water.Density*row.Volume+g, 1e-12)
+	}
+	n := len(shot.Samples)
+	if shot.At(-1) != shot.Samples[0] || shot.At(1e9) != shot.Samples[n-1] || shot.At(shot.Samples[3].Time) != shot.Samples[3] {
+		t.Error("At misses a row of the table")
+	}
+}
+
+// TestTimeline: what happens to an ordinary shot, in order and on time. Filling
+// the chamber only puts the wetting off.
+func TestTimeline(t *testing.T) {
+	s := oldLever2()
+	s.Pulls[0] = profile.Pull{Preinfusion: 18}
+	prompt := mustRun(t, s)
+	s.Pulls[0] = profile.Pull{FillTime: 3, Preinfusion: 21}
+	shot := mustRun(t, s)
+	at := map[string]float64{
+		"port opened": 0, "chamber full": 3, "release": 21, "peak": 21, "end": shot.Total,
+		"front through": shot.FrontThrough, "first drop": shot.FirstDrop,
+	}
+	var names []string
+	for _, e := range shot.Events {
+		names = append(names, e.Name)
+		near(t, e.Name, e.Time, at[e.Name], 1e-14)
+	}
+	if got, want := strings.Join(names, ", "), "port opened, chamber full, front through, first drop, release, peak, end"; got != want {
+		t.Errorf("events %s, want %s", got, want)
+	}
+	near(t, "front", shot.FrontThrough, prompt.FrontThrough+3, 1e-12)
+	near(t, "first drop in the cup", shot.At(shot.FirstDrop).Cup, 0.3*g, 1e-9)
+	near(t, "total", shot.Total, prompt.Total+3, 1e-12)
+	near(t, "pre-infusion", shot.Preinfusion, 21, 0)
+	near(t, "spring", shot.Spring, shot.Total-21, 1e-12)
+	if first, full := shot.Samples[0], shot.Samples[1]; first != (profile.Sample{}) || full != (profile.Sample{Time: 3}) {
+		t.Errorf("the chamber fills with %+v, %+v", first, full)
+	}
+	if now := shot.At(1.5); now != (profile.Sample{Time: 1.5}) {
+		t.Errorf("half way of filling: %+v", now)
+	}
+}
+
+// TestTimeConstantAfterWetting: with constant R the time constant is
+// τ = R A (A + c)/k however long the bed took to wet.
+func TestTimeConstantAfterWetting(t *testing.T) {
+	s := oldLever2()
+	s.Coffee.Loading, s.Coffee.Unloading, s.Coffee.Transient, s.Coffee.Soluble = 0, 0, 0, 0
+	s.Cylinder.Seal.PerPa = 1e-4
+	s.Pulls[0].Preinfusion = 5
+	shot := mustRun(t, s)
+	a := s.Cylinder.Area()
+	near(t, "τ", shot.TimeConstant, s.Coffee.Resistance*a*(a+1e-4)/s.Springs[0].Rate, 1e-9)
+}
+
+// TestLimitsAreMet: a shot ended by a limit ends on it, also in a second pull.
+func TestLimitsAreMet(t *testing.T) {
+	s := oldLever2()
+	s.Coffee.Resistance *= 1000
+	near(t, "given up", mustRun(t, s).Total, 12+600, 1e-12)
+	s = oldLever2()
+	s.Pulls[0].EndCup = 20 * g
+	near(t, "cup", mustRun(t, s).Yield, 20*g, 1e-12)
+	s.Pulls[0] = profile.Pull{Preinfusion: 12, EndPressure: 5 * bar}
+	near(t, "pressure", mustRun(t, s).End, 5*bar, 1e-12)
+	s.Pulls = append(s.Pulls, profile.Pull{Preinfusion: 3, EndCup: 70 * g})
+	twice := mustRun(t, s)
+	near(t, "cup of two pulls", twice.Yield, 70*g, 1e-12)
+	near(t, "pre-infusion of the first", twice.Preinfusion, 12, 0)
+	s.Pulls[1] = profile.Pull{FillTime: 4, Preinfusion: 3.8} // air in the second chamber: a lower peak
+	near(t, "peak of the first pull", mustRun(t, s).Peak, 7*bar, 1e-12)
+	s.Pulls[0].Preinfusion = 0
+	if twice := mustRun(t, s); twice.Wetted != 0 {
+		t.Errorf("%g of a bed is wet that had no pre-infusion", twice.Wetted)
+	}
+}
+
+// TestDeadWeight: what a spring without rate gives up is force times travel.
+func TestDeadWeight(t *testing.T) {
+	s := oldLever2()
+	s.Springs = []spring.Linear{{Preload: 900}, {Rate: 1e-9, Preload: 300}, {}} // the second all but without rate, the third without force
+	shot := mustRun(t, s)
+	near(t, "energy", shot.Energy.Released, 1200*s.Cylinder.Stroke, 1e-9)
+	near(t, "work", shot.Energy.Hydraulic, 1200*s.Cylinder.Stroke, 1e-9)
+}
+
+// TestLimits: at the ends of its range every field gives numbers that close.
+func TestLimits(t *testing.T) {
+	for name, change := range map[string]func(*profile.Setup){
+		"no fill pressure":             func(s *profile.Setup) { s.Water.Fill = 0 },
+		"no suction":                   func(s *profile.Setup) { s.Coffee.Suction = 0 },
+		"neither":                      func(s *profile.Setup) { s.Water.Fill, s.Coffee.Suction = 0, 0 },
+		"nothing retained":             func(s *profile.Setup) { s.Coffee.Retained = 0 },
+		"nothing at all":               func(s *profile.Setup) { s.Water.Fill, s.Coffee.Suction, s.Coffee.Retained = 0, 0, 0 },
+		"no threshold":                 func(s *profile.Setup) { s.Coffee.Threshold = 0 },
+		"sudden solubles":              func(s *profile.Setup) { s.Coffee.SolubleBy = 1e-3 },
+		"no spring":                    func(s *profile.Setup) { s.Springs = []spring.Linear{{}} },
+		"no pressure, no pre-infusion": func(s *profile.Setup) { s.Springs, s.Pulls = []spring.Linear{{}}, []profile.Pull{{}} },
+		"huge resistance":              func(s *profile.Setup) { s.Coffee.Resistance = 1e100 },
+		"tiny resistance":              func(s *profile.Setup) { s.Coffee.Resistance = 1e-3 },
+		"tiny stroke":                  func(s *profile.Setup) { s.Cylinder.Stroke = 1e-9 },
+		"a day of pre-infusion":        func(s *profile.Setup) { s.Pulls[0].Preinfusion = 86400 },
+		"first pull stalls": func(s *profile.Setup) {
+			s.Springs[0].Preload, s.Cylinder.Seal.Constant = 0, 200
+			s.Pulls = append(s.Pulls, s.Pulls[0])
+		},
+		"first pull all air": func(s *profile.Setup) {
+			s.Chamber.Headspace = 80 * mL
+			s.Pulls = []profile.Pull{{FillTime: 1}, {FillTime: 1, Preinfusion: 5}}
+		},
+	} {
+		s := oldLever2()
+		change(s)
+		shot := mustRun(t, s)
+		if _, err := json.Marshal(shot); err != nil { // it refuses NaN and Inf
+			t.Errorf("%s: %v in %+v", name, err, shot.Summary)
+		}
+		if len(shot.Samples) == 0 {
+			t.Errorf("%s: no rows", name)
+		}
+		if math.Abs(shot.Energy.Residual) > 1e-9 || math.Abs(shot.Mass.Residual) > 1e-9 || shot.Energy.Release < -1e-12 {
+			t.Errorf("%s: accounts do not close: %+v %+v", name, shot.Energy, shot.Mass)
+		}
+	}
+}
+
+// TestAllocations: a summary allocates nothing.
+func TestAllocations(t *testing.T) {
+	s := oldLever2()
+	s.Chamber.Air = 2 * mL
+	s.Pulls = append(s.Pulls, profile.Pull{Preinfusion: 5, EndPressure: 4.5 * bar, EndCup: 80 * g})
+	if n := testing.AllocsPerRun(10, func() { _, _ = profile.Summarize(s) }); n != 0 {
+		t.Errorf("%g allocations", n)
+	}
+}
+
+// TestImpossibleKnown: each fault of a known shot by name, and no puck is made
+// up for a shot that cannot have been.
+func TestImpossibleKnown(t *testing.T) {
+	possible := profile.Known{Yield: 44 * g, Time: 46, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm}
+	for want, change := range map[string]func(*profile.Known){
+		"Known.Yield":                   func(k *profile.Known) { k.Yield = 0 },
+		"Known.Preinfusion is 46":       func(k *profile.Known) { k.Preinfusion = 46 },
+		"Known.Preinfusion is -1":       func(k *profile.Known) { k.Preinfusion = -1 },
+		"Known.Pressure":                func(k *profile.Known) { k.Pressure = math.NaN() },
+		"Known.Peak":                    func(k *profile.Known) { k.Peak = -bar },
+		"Known.Dose":                    func(k *profile.Known) { k.Dose = 0 },
+		"Known.Diameter":                func(k *profile.Known) { k.Diameter = 0 },
+		"yield is 90 g, but one stroke": func(k *profile.Known) { k.Yield = 90 * g },
+		"yield is 1 g, but one stroke":  func(k *profile.Known) { k.Yield = 1 * g },
+	} {
+		k := possible
+		change(&k)
+		if _, _, err := profile.Calibrate(oldLever2(), k); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want one about %q", err, want)
+		}
+	}
+	for _, c := range []struct {
+		retained float64
+		doubted  bool
+	}{{0.7, true}, {0.9, false}, {1.45, false}, {1.6, true}} {
+		s := oldLever2()
+		s.Coffee.Retained = c.retained
+		known := mustRun(t, s)
+		k := possible
+		k.Yield, k.Time = known.Yield, known.Total
+		_, doubts, err := profile.Calibrate(oldLever2(), k)
+		if err != nil || (len(doubts) > 0) != c.doubted {
+			t.Errorf("%g g kept per g: doubts %q, %v", c.retained, doubts, err)
+		}
+	}
+	// The setup handed in stays as it was.
+	s := oldLever2()
+	before := s.Springs[0]
+	k := possible
+	k.Peak = 6 * bar
+	if _, _, err := profile.Calibrate(s, k); err != nil || s.Springs[0] != before {
+		t.Errorf("a calibration changed its input to %+v, %v", s.Springs[0], err)
+	}
+	for _, seconds := range []float64{math.NaN(), -1, 0, math.Inf(1)} {
+		if _, err := s.GrindFor(seconds); !errors.Is(err, profile.ErrKnown) {
+			t.Errorf("grind for %g s: %v", seconds, err)
+		}
+		if _, err := s.DoseFor(seconds); !errors.Is(err, profile.ErrKnown) {
+			t.Errorf("dose for %g s: %v", seconds, err)
+		}
+	}
+	s.Coffee.Dose = -1
+	_, grind := s.GrindFor(40)
+	_, dose := s.DoseFor(40)
+	if !errors.Is(grind, profile.ErrSetup) || !errors.Is(dose, profile.ErrSetup) {
+		t.Errorf("a dose below zero: %v, %v", grind, dose)
+	}
+}
+
+// TestEveryFieldIsChecked: one value out of range in each field is one fault,
+// by name.
+func TestEveryFieldIsChecked(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	valid := func() *profile.Setup {
+		s := oldLever2()
+		s.Pulls = append(s.Pulls, s.Pulls[0])
+		return s
+	}
+	for field, c := range map[string]struct {
+		at     func(*profile.Setup) *float64
+		values []float64
+	}{
+		"Springs.Rate":           {func(s *profile.Setup) *float64 { return &s.Springs[0].Rate }, []float64{-1, inf, nan}},
+		"Springs.Preload":        {func(s *profile.Setup) *float64 { return &s.Springs[0].Preload }, []float64{inf, -inf, nan}},
+		"Cylinder.Bore":          {func(s *profile.Setup) *float64 { return &s.Cylinder.Bore }, []float64{0, inf, nan}},
+		"Cylinder.Stroke":        {func(s *profile.Setup) *float64 { return &s.Cylinder.Stroke }, []float64{0, inf, nan}},
+		"Cylinder.Port":          {func(s *profile.Setup) *float64 { return &s.Cylinder.Port }, []float64{-1e-9, 30 * mm, nan}},
+		"Cylinder.Weight":        {func(s *profile.Setup) *float64 { return &s.Cylinder.Weight }, []float64{-1, inf, nan}},
+		"Cylinder.Seal.Constant": {func(s *profile.Setup) *float64 { return &s.Cylinder.Seal.Constant }, []float64{-1, inf, nan}},
+		"Cylinder.Seal.PerPa":    {func(s *profile.Setup) *float64 { return &s.Cylinder.Seal.PerPa }, []float64{-1e-9, inf, nan}},
+		"Chamber.Headspace":      {func(s *profile.Setup) *float64 { return &s.Chamber.Headspace }, []float64{-1e-9, inf, nan}},
+		"Chamber.Air":            {func(s *profile.Setup) *float64 { return &s.Chamber.Air }, []float64{-1e-9, 64 * mL, nan}}, // of 58.9 + 5 mL
+		"Basket.Diameter":        {func(s *profile.Setup) *float64 { return &s.Basket.Diameter }, []float64{0, inf, nan}},
+		"Basket.Depth":           {func(s *profile.Setup) *float64 { return &s.Basket.Depth }, []float64{-1e-9, inf, nan}},
+		"Coffee.Dose":            {func(s *profile.Setup) *float64 { return &s.Coffee.Dose }, []float64{0, inf, nan}},
+		"Coffee.BulkDensity":     {func(s *profile.Setup) *float64 { return &s.Coffee.BulkDensity }, []float64{0, inf, nan}},
+		"Coffee.Resistance":      {func(s *profile.Setup) *float64 { return &s.Coffee.Resistance }, []float64{0, inf, nan}},
+		"Coffee.AtPressure":      {func(s *profile.Setup) *float64 { return &s.Coffee.AtPressure }, []float64{0, inf, nan}},
+		"Coffee.Loading":         {func(s *profile.Setup) *float64 { return &s.Coffee.Loading }, []float64{-1, 5.1, nan}},
+		"Coffee.Unloading":       {func(s *profile.Setup) *float64 { return &s.Coffee.Unloading }, []float64{-1e-9, 1.9, nan}},
+		"Coffee.Threshold":       {func(s *profile.Setup) *float64 { return &s.Coffee.Threshold }, []float64{-1, inf, nan}},
+		"Coffee.Transient":       {func(s *profile.Setup) *float64 { return &s.Coffee.Transient }, []float64{-1, inf, nan}},
+		"Coffee.TransientBy":     {func(s *profile.Setup) *float64 { return &s.Coffee.TransientBy }, []float64{0, -1, nan}},
+		"Coffee.Retained":        {func(s *profile.Setup) *float64 { return &s.Coffee.Retained }, []float64{-1, inf, nan}},
+		"Coffee.DryPerm":         {func(s *profile.Setup) *float64 { return &s.Coffee.DryPerm }, []float64{0, -1, nan}},
+		"Coffee.Suction":         {func(s *profile.Setup) *float64 { return &s.Coffee.Suction }, []float64{-1, inf, nan}},
+		"Coffee.Soluble":         {func(s *profile.Setup) *float64 { return &s.Coffee.Soluble }, []float64{-1e-9, 1, nan}},
+		"Coffee.SolubleBy":       {func(s *profile.Setup) *float64 { return &s.Coffee.SolubleBy }, []float64{0, 0.9e-3, nan}},
+		"Coffee.SecondPull":      {func(s *profile.Setup) *float64 { return &s.Coffee.SecondPull }, []float64{0, -1, nan}},
+		"Water.Viscosity":        {func(s *profile.Setup) *float64 { return &s.Water.Viscosity }, []float64{0, inf, nan}},
+		"Water.Density":          {func(s *profile.Setup) *float64 { return &s.Water.Density }, []float64{0, inf, nan}},
+		"Water.Fill":             {func(s *profile.Setup) *float64 { return &s.Water.Fill }, []float64{-1, inf, nan}},
+		"Water.Atmosphere":       {func(s *profile.Setup) *float64 { return &s.Water.Atmosphere }, []float64{0, inf, nan}},
+		"Pulls.FillTime":         {func(s *profile.Setup) *float64 { return &s.Pulls[1].FillTime }, []float64{-1, inf, nan}},
+		"Pulls.Preinfusion":      {func(s *profile.Setup) *float64 { return &s.Pulls[1].Preinfusion }, []float64{-1, inf, nan}},
+		"Pulls.EndPressure":      {func(s *profile.Setup) *float64 { return &s.Pulls[1].EndPressure }, []float64{-1, inf, nan}},
+		"Pulls.EndCup":           {func(s *profile.Setup) *float64 { return &s.Pulls[1].EndCup }, []float64{-1, inf, nan}},
+	} {
+		for _, value := range c.values {
+			s := valid()
+			*c.at(s) = value
+			if err := s.Validate(); !errors.Is(err, profile.ErrSetup) || !strings.Contains(err.Error(), field+" is ") {
+				t.Errorf("%s = %g: %v", field, value, err)
+			}
+		}
+	}
+	if err := valid().Validate(); err != nil {
+		t.Error(err)
+	}
+	s := valid()
+	s.Springs = nil
+	if _, err := profile.Summarize(s); !errors.Is(err, profile.ErrSetup) {
+		t.Errorf("a machine without a spring: %v", err)
+	}
+}
+
+// TestFriction: against friction the piston works the constant part over the
+// whole stroke, and the part that goes with pressure as pressure goes: the fill
+// up to the port, then the air's curve, then a straight line.
+func TestFriction(t *testing.T) {
+	s := oldLever2()
+	s.Cylinder.Port, s.Chamber.Air = 3*mm, 4*mL
+	s.Cylinder.Seal = piston.Seal{Constant: 40, PerPa: 5e-5}
+	shot := mustRun(t, s)
+	start := 0.0
+	for _, row := range shot.Samples {
+		if start == 0 {
+			start = row.Travel
+		}
+	}
+	air := piston.Air{Volume: 4 * mL, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
+	closed, err := air.Work(shot.Peak)
+	if err != nil {
+		t.Fatal(err)
+	}
+	line := (shot.Peak + shot.End) / 2 * (s.Cylinder.Stroke - start)
+	want := 40*s.Cylinder.Stroke + 5e-5*(s.Water.Fill*3*mm+closed/s.Cylinder.Area()+line)
+	near(t, "friction", shot.Energy.Friction, want, 1e-9)
+}
+
+// TestUnknownDepth: headspace is left alone where one basket's depth is unknown.
+func TestUnknownDepth(t *testing.T) {
+	s := oldLever2()
+	other := s.InBasket(profile.Basket{Diameter: 49 * mm}, 14*g)
+	near(t, "headspace to an unknown depth", other.Chamber.Headspace, s.Chamber.Headspace, 0)
+	s.Basket.Depth = 0
+	other = s.InBasket(profile.Basket{Diameter: 49 * mm, Depth: 30 * mm}, 14*g)
+	near(t, "headspace from an unknown depth", other.Chamber.Headspace, s.Chamber.Headspace, 0)
+	if room, _ := other.Room(); math.Abs(room-(30*mm-other.BedDepth())) > 1e-15 {
+		t.Errorf("room %g m", room)
+	}
+}
+
+// TestCalibrateFirstPull: a known shot is one whole pull, whatever else the
+// setup would do with it; a peak or a time that no machine makes is refused.
+func TestCalibrateFirstPull(t *testing.T) {
+	s := oldLever2()
+	known := mustRun(t, s)
+	k := profile.Known{Yield: known.Yield, Time: known.Total, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm}
+	s.Pulls = []profile.Pull{{Preinfusion: 4, EndCup: 10 * g}, {Preinfusion: 5}}
+	fitted, _, err := profile.Calibrate(s, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "resistance", fitted.Coffee.Resistance, s.Coffee.Resistance, 1e-7)
+
+	s.Cylinder.Seal = piston.Seal{Constant: 60, PerPa: 1e-4}
+	s.Springs = []spring.Linear{{Rate: 1 * kN}, {Rate: 20 * kN}} // most of the force is the second's
+	k.Peak = 0.1 * bar
+	if _, _, err = profile.Calibrate(s, k); err == nil || !strings.Contains(err.Error(), "no preload gives a peak of 0.1 bar") {
+		t.Errorf("a peak under that of the other spring: %v", err)
+	}
+}
+
+// TestWhatWets: the boiler wets the bed without suction, and suction without the
+// boiler, but nothing drips of suction alone.
+func TestWhatWets(t *testing.T) {
+	for _, c := range []struct{ fill, suction, wetted float64 }{{1 * bar, 0, 1}, {0, 0.5 * bar, 1}, {0, 0, 0}} {
+		s := oldLever2()
+		s.Water.Fill, s.Coffee.Suction = c.fill, c.suction
+		s.Pulls[0].Preinfusion = 60
+		shot := mustRun(t, s)
+		if shot.Wetted != c.wetted {
+			t.Errorf("%g Pa of fill and %g Pa of suction wet %g of the bed", c.fill, c.suction, shot.Wetted)
+		}
+		if cup := shot.At(60 - 1e-9).Cup; (cup > 0.3*g) != (c.fill > 0) {
+			t.Errorf("%g Pa of fill and %g Pa of suction press %g g through", c.fill, c.suction, cup/g)
+		}
 	}
 }

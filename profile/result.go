@@ -108,6 +108,6 @@ func (s *Shot) At(t float64) Sample {
 	along := func(a, b float64) float64 { return a + y*(b-a) }
 	return Sample{
 		Time: t, Volume: along(a.Volume, b.Volume), Travel: along(a.Travel, b.Travel),
-		Pressure: along(a.Pressure, b.Pressure), Flow: a.Flow + x*(b.Flow-a.Flow), Cup: along(a.Cup, b.Cup),
+		Pressure: along(a.Pressure, b.Pressure), Flow: along(a.Flow, b.Flow), Cup: along(a.Cup, b.Cup),
 	}
 }

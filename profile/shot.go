@@ -77,9 +77,6 @@ func follow(s *Setup, shot *Shot) Summary {
 			c.bed.soften(s.Coffee.SecondPull)
 		}
 		c.pull(s, &s.Pulls[i])
-		if i == 0 {
-			c.sum.Preinfusion = s.Pulls[0].Preinfusion
-		}
 	}
 	c.settle(s)
 	return c.sum
@@ -101,13 +98,9 @@ func (c *course) pull(s *Setup, p *Pull) {
 	if release > c.now {
 		c.soak(s, release)
 	}
-	c.now = release
 	c.note("release")
-	if c.sum.Wetted == 0 {
-		c.sum.Wetted = 1
-		if c.bed.retain > 0 {
-			c.sum.Wetted = min(1, c.last.Volume/c.bed.retain)
-		}
+	if p == &s.Pulls[0] {
+		c.sum.Preinfusion, c.sum.Wetted = p.Preinfusion, c.bed.wetted(c.last.Volume)
 	}
 
 	d := newDrive(s, air)
@@ -159,7 +152,7 @@ func (c *course) soak(s *Setup, until float64) {
 		}
 	}
 	c.stage(&d, 0, to, until)
-	c.sample(&d, c.last.Volume-c.base, max(until, c.now)) // the water waits for the release
+	c.sample(&d, c.last.Volume-c.base, until) // the water waits for the release
 }
 
 // limits are what may end the push of the springs before the stroke does.
@@ -179,9 +172,7 @@ func (c *course) push(d *drive, from float64, l limits) Outcome {
 		}
 	}
 	end(d.travelAtPressure(l.stall, from, to), Stalled)
-	if l.pressure > 0 {
-		end(d.travelAtPressure(l.pressure, from, to), BelowLimit)
-	}
+	end(d.travelAtPressure(l.pressure, from, to), BelowLimit)
 	if l.cup > 0 {
 		end(d.travelFor(c.bed.volumeFor(l.cup)-c.last.Volume, from, to), CupFull)
 	}
@@ -279,7 +270,7 @@ type piece struct{ time, volume, cup, work, friction float64 }
 //
 //	dt = (dt/dV) (dV/dz) dz
 //
-// The integrand goes as 1/P and with the decaying transient, so panels over
+// The integrand goes as 1/P and with what decays in the bed, so panels over
 // which either changes much are split.
 func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	pa, pb := d.pressure(a), d.pressure(b)
@@ -364,6 +355,7 @@ type point struct{ travel, pressure float64 }
 
 // settle closes the accounts.
 func (c *course) settle(s *Setup) {
+	c.keep(c.last) // a table has a row even where nothing happened
 	c.sum.Total = c.now
 	c.sum.Yield = c.last.Cup
 	c.sum.Ratio = c.last.Cup / s.Coffee.Dose

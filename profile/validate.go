@@ -9,6 +9,12 @@ import (
 // ErrSetup marks every fault of a setup.
 var ErrSetup = errors.New("profile: impossible setup")
 
+// Far beyond any coffee, but within what the arithmetic bears.
+const (
+	steepestLoad = 5    // largest loading exponent [-]; measured about 1
+	soonest      = 1e-3 // smallest decay of what can dissolve, as water over dose [-]; measured about 0.6
+)
+
 // checker collects faults. Its comparisons are written so that NaN fails.
 type checker struct{ faults []error }
 
@@ -54,7 +60,7 @@ func (s *Setup) Validate() error {
 	c.positive("Coffee.BulkDensity", co.BulkDensity, "kg/m³")
 	c.positive("Coffee.Resistance", co.Resistance, "Pa·s/m³")
 	c.positive("Coffee.AtPressure", co.AtPressure, "Pa")
-	c.notNegative("Coffee.Loading", co.Loading, "")
+	c.that(co.Loading >= 0 && co.Loading <= steepestLoad, "Coffee.Loading", co.Loading, "", "from 0 to 5")
 	c.that(co.Unloading >= 0 && co.Unloading <= co.Loading, "Coffee.Unloading", co.Unloading, "", "from 0 to the loading exponent")
 	c.notNegative("Coffee.Threshold", co.Threshold, "Pa")
 	c.notNegative("Coffee.Transient", co.Transient, "")
@@ -63,7 +69,7 @@ func (s *Setup) Validate() error {
 	c.that(co.DryPerm > 0 || co.Retained == 0, "Coffee.DryPerm", co.DryPerm, "m²", "more than 0")
 	c.notNegative("Coffee.Suction", co.Suction, "Pa")
 	c.that(co.Soluble >= 0 && co.Soluble < 1, "Coffee.Soluble", co.Soluble, "", "0 or more and less than 1")
-	c.that(co.SolubleBy > 0 || co.Soluble == 0, "Coffee.SolubleBy", co.SolubleBy, "", "more than 0")
+	c.that(co.SolubleBy >= soonest || co.Soluble == 0, "Coffee.SolubleBy", co.SolubleBy, "", "0.001 or more")
 	c.that(co.SecondPull > 0 || len(s.Pulls) < 2, "Coffee.SecondPull", co.SecondPull, "", "more than 0")
 
 	c.positive("Water.Viscosity", s.Water.Viscosity, "Pa·s")
