@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"springcalc/profile/replace"
-	"springcalc/spring"
 )
 
 // A list of found springs has the keys of the [spring] table of the sheet as
@@ -160,15 +159,16 @@ type listRow struct {
 	texts  map[string]string
 }
 
-func (r *listRow) has(names ...string) bool {
-	for _, name := range names {
-		_, value := r.values[name]
-		if !value && r.texts[name] == "" {
-			return false
-		}
-	}
-	return true
+func (r *listRow) has(name string) bool {
+	_, ok := r.values[name]
+	return ok || r.texts[name] != ""
 }
+
+func (r *listRow) value(name string) float64 { return r.values[name] }
+func (r *listRow) text(name string) string   { return r.texts[name] }
+
+// hasAny says whether one of several is stated.
+func (r *listRow) hasAny(names ...string) bool { return slices.ContainsFunc(names, r.has) }
 
 // readCandidate reads the row read last.
 func readCandidate(f *csvFile, o wireOptions) (c replace.Candidate, nest string, err error) {
@@ -200,7 +200,7 @@ func readCandidate(f *csvFile, o wireOptions) (c replace.Candidate, nest string,
 // part is the spring of a row: by its dimensions, or by rate and lengths.
 func (r *listRow) part(o wireOptions) (replace.Part, error) {
 	if !r.has("wire") {
-		if !r.has("rate", "free_length") {
+		if !r.has("rate") || !r.has("free_length") {
 			return replace.Part{}, errors.New("want rate and free_length, or wire, a coil diameter, coils, ends, grade and free_length")
 		}
 		return replace.Part{
@@ -216,6 +216,12 @@ func (r *listRow) part(o wireOptions) (replace.Part, error) {
 	if r.has("rate") || r.has("solid_length") {
 		return replace.Part{}, errors.New("keep rate and solid_length, or the dimensions that they follow from")
 	}
+	if !r.hasAny("coil_diameter", "outside_diameter", "inside_diameter") {
+		return replace.Part{}, errors.New("wire without coil_diameter, outside_diameter or inside_diameter")
+	}
+	if !r.hasAny("active_coils", "total_coils") {
+		return replace.Part{}, errors.New("wire without active_coils or total_coils")
+	}
 	known, err := wireOf(r.texts["grade"])
 	if err != nil {
 		return replace.Part{}, errors.New(withoutPackage(err))
@@ -224,40 +230,10 @@ func (r *listRow) part(o wireOptions) (replace.Part, error) {
 	if err != nil {
 		return replace.Part{}, errors.New(withoutPackage(err))
 	}
-	coil := spring.Compression{
-		Wire: wire.Diameter, WireMax: wire.Most, Free: r.values["free_length"],
-		Ends: endsByName[r.texts["ends"]], Convention: spring.US, G: wire.G, E: wire.E, Density: wire.Density,
-	}
-	if coil.Mean, err = r.mean(); err != nil {
-		return replace.Part{}, err
-	}
-	dead, _ := coil.Convention.DeadCoils(coil.Ends)
-	switch {
-	case r.has("active_coils", "total_coils"):
-		coil.Active, coil.Total = r.values["active_coils"], r.values["total_coils"]
-	case r.has("active_coils"):
-		coil.Active, coil.Total = r.values["active_coils"], r.values["active_coils"]+dead
-	case r.has("total_coils"):
-		coil.Active, coil.Total = r.values["total_coils"]-dead, r.values["total_coils"]
-	default:
-		return replace.Part{}, errors.New("wire without active_coils or total_coils")
-	}
+	coil := coilOf(r)
+	coil.WireMax, coil.G, coil.E, coil.Density = wire.Most, wire.G, wire.E, wire.Density
 	if err := coil.Validate(); err != nil {
 		return replace.Part{}, errors.New(strings.ReplaceAll(err.Error(), "spring: ", ""))
 	}
 	return replace.PartOf(coil, &wire), nil
-}
-
-// mean is the mean coil diameter, by the one diameter that is stated.
-func (r *listRow) mean() (float64, error) {
-	wire := r.values["wire"]
-	switch {
-	case r.has("coil_diameter"):
-		return r.values["coil_diameter"], nil
-	case r.has("outside_diameter"):
-		return r.values["outside_diameter"] - wire, nil
-	case r.has("inside_diameter"):
-		return r.values["inside_diameter"] + wire, nil
-	}
-	return 0, errors.New("wire without coil_diameter, outside_diameter or inside_diameter")
 }

@@ -67,39 +67,63 @@ func (m *machine) compression(table string) (c spring.Compression, ok bool) {
 
 // atRoom returns the spring that a table describes, at 20 °C, and by how much its
 // moduli fall with temperature [1/K].
-// Coils are counted as in US practice, which knows all four ends.
 func (m *machine) atRoom(table string) (c spring.Compression, softening float64, ok bool) {
 	if !m.has(table + ".wire") {
 		return c, 0, false
 	}
 	before := len(m.faults)
-	c = spring.Compression{
-		Wire:       m.value(table + ".wire"),
-		Free:       m.value(table + ".free_length"),
-		Ends:       endsByName[m.text(table+".ends")],
-		Convention: spring.US,
-	}
-	switch {
-	case m.has(table + ".coil_diameter"):
-		c.Mean = m.value(table + ".coil_diameter")
-	case m.has(table + ".outside_diameter"):
-		c.Mean = m.value(table+".outside_diameter") - c.Wire
-	default:
-		c.Mean = m.value(table+".inside_diameter") + c.Wire
-	}
-	dead, _ := c.Convention.DeadCoils(c.Ends)
-	if m.has(table + ".active_coils") {
-		c.Active = m.value(table + ".active_coils")
-		c.Total = c.Active + dead
-	} else {
-		c.Total = m.value(table + ".total_coils")
-		c.Active = c.Total - dead
-	}
+	c = coilOf(tableOf{m, table})
 	softening = m.material(table, &c)
 	if len(m.faults) == before {
 		m.faultsFrom(table+".wire", c.Validate())
 	}
 	return c, softening, len(m.faults) == before
+}
+
+// statement is what a table of the sheet, or a row of a list, says of a spring.
+type statement interface {
+	has(name string) bool
+	value(name string) float64 // [SI]
+	text(name string) string
+}
+
+// tableOf is what a table of the sheet states.
+type tableOf struct {
+	m    *machine
+	path string
+}
+
+func (t tableOf) has(name string) bool      { return t.m.has(t.path + "." + name) }
+func (t tableOf) value(name string) float64 { return t.m.value(t.path + "." + name) }
+func (t tableOf) text(name string) string   { return t.m.text(t.path + "." + name) }
+
+// coilOf returns a spring without its material, by the one diameter that is
+// stated. Coils are counted as in US practice, which knows all four ends. It is
+// generic so that a draw leaves nothing on the heap.
+func coilOf[S statement](s S) spring.Compression {
+	c := spring.Compression{
+		Wire: s.value("wire"), Free: s.value("free_length"), Ends: endsByName[s.text("ends")], Convention: spring.US,
+	}
+	switch {
+	case s.has("coil_diameter"):
+		c.Mean = s.value("coil_diameter")
+	case s.has("outside_diameter"):
+		c.Mean = s.value("outside_diameter") - c.Wire
+	default:
+		c.Mean = s.value("inside_diameter") + c.Wire
+	}
+	dead, _ := c.Convention.DeadCoils(c.Ends)
+	switch active, total := s.has("active_coils"), s.has("total_coils"); {
+	case active && total:
+		c.Active, c.Total = s.value("active_coils"), s.value("total_coils")
+	case active:
+		c.Active = s.value("active_coils")
+		c.Total = c.Active + dead
+	default:
+		c.Total = s.value("total_coils")
+		c.Active = c.Total - dead
+	}
+	return c
 }
 
 // material sets the moduli and the density of a spring, and returns by how
