@@ -37,10 +37,14 @@ func BenchmarkShots(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	for _, c := range []struct{ name, text string }{
-		{"demo", string(demoSheet)}, {"dimensions", string(dimensions)}, {"known", string(demoSheet) + knownShot},
+	for _, c := range []struct {
+		name, text string
+		sets       []string
+	}{
+		{"demo", string(demoSheet), nil}, {"dimensions", string(dimensions), nil},
+		{"known", string(demoSheet) + knownShot, []string{"piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at="}},
 	} {
-		d := doubtfulShot(b, c.text)
+		d := doubtfulShot(b, c.text, c.sets...)
 		b.Run(fmt.Sprintf("%s/%d inputs", c.name, len(d.sources)), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
