@@ -504,23 +504,17 @@ type (
 	lengthFlag      struct{ quantity }
 	forceFlag       struct{ quantity }
 	pressureFlag    struct{ quantity }
-	rateFlag        struct{ quantity }
-	massFlag        struct{ quantity }
 	timeFlag        struct{ quantity }
 	temperatureFlag struct{ quantity }
 	angleFlag       struct{ quantity }
-	ratioFlag       struct{ quantity }
 )
 
 func (f *lengthFlag) UnmarshalText(b []byte) error      { return f.read(b, dimLength) }
 func (f *forceFlag) UnmarshalText(b []byte) error       { return f.read(b, dimForce) }
 func (f *pressureFlag) UnmarshalText(b []byte) error    { return f.read(b, dimPressure) }
-func (f *rateFlag) UnmarshalText(b []byte) error        { return f.read(b, dimRate) }
-func (f *massFlag) UnmarshalText(b []byte) error        { return f.read(b, dimMass) }
 func (f *timeFlag) UnmarshalText(b []byte) error        { return f.read(b, dimTime) }
 func (f *temperatureFlag) UnmarshalText(b []byte) error { return f.read(b, dimTemperature) }
 func (f *angleFlag) UnmarshalText(b []byte) error       { return f.read(b, dimAngle) }
-func (f *ratioFlag) UnmarshalText(b []byte) error       { return f.read(b, dimRatio) }
 
 // read is parseQuantity with the text in the error, as a flag needs it.
 func (q *quantity) read(b []byte, dim *dimension) (err error) {
