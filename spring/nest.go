@@ -108,6 +108,9 @@ func (n Nest) Installed(length float64) ([]Linear, error) {
 	return lines, nil
 }
 
+// OppositeHands is the doubt that every nest carries.
+const OppositeHands = "Springs inside each other must be wound in opposite hands, or their coils lock."
+
 // Doubts returns what may go wrong between the springs of a nest inside each
 // other: too little room, or a coil that can fall into another.
 func (n Nest) Doubts() []string {
@@ -122,7 +125,7 @@ func (n Nest) Doubts() []string {
 		}
 	}
 	if len(n) > 1 {
-		doubts = append(doubts, "Springs inside each other must be wound in opposite hands, or their coils lock.")
+		doubts = append(doubts, OppositeHands)
 	}
 	return doubts
 }

@@ -21,7 +21,7 @@ func (r *report) nest(outer, inner *member) {
 	r.Notes = both(outer, inner, func(s *member) []string { return s.notes })
 	r.Tables = slices.Insert(r.Tables, 0, sumOfLoads(outer, inner))
 	if outer.dims == nil || inner.dims == nil {
-		r.Doubts = append(r.Doubts, "Springs inside each other must be wound in opposite hands, or their coils lock.")
+		r.Doubts = append(r.Doubts, spring.OppositeHands)
 		return
 	}
 	o, i := outer.dims.us, inner.dims.us
