@@ -36,7 +36,7 @@ const Printed = -1
 
 // Decimals returns how many digits after the point an uncertainty u leaves worth
 // printing, -2 for whole hundreds: two significant digits of u where they are 10
-// to 29, else one. Rounding then moves what is printed by u/6 at most. It is
+// to 29, else one. Rounding then moves what is printed by u/5.9 at most. It is
 // coarser than Round, for readers who are not metrologists. u must be above 0.
 func Decimals(u float64) int {
 	two := exponent(u, 2)
