@@ -11,7 +11,7 @@
 // with R the resistance of the bed. Everything that happens (the wetting front
 // reaches the bottom, the first drop, the end of the stroke, a pressure
 // threshold) is a point in V known beforehand; between such points the
-// integrand is smooth and a fixed Gauss-Legendre rule is exact to rounding.
+// integrand is smooth and a fixed Gauss-Legendre rule is good to 1e-8 or better.
 // The boiler that wets the bed beforehand is the same thing: a drive whose
 // pressure does not fall.
 //

@@ -14,11 +14,11 @@ type node struct{ at, weight float64 }
 type grid struct {
 	cuts  []float64 // ends of the panels, as shares of the travel [-]
 	rule  []node
-	reach float64 // decays of the transient that one panel may span [-]
+	reach float64 // decays of the transient or the solubles that one panel may span [-]
 }
 
 // The grids: few long panels where only the sums are wanted, many short ones
-// where each panel makes a row of the table. Both are exact to rounding.
+// where each panel makes a row of the table. Both are good to 1e-8, mostly far better.
 var (
 	coarse = grid{cuts: []float64{0.5, 1}, rule: legendre(8), reach: 3.5}
 	// Rows crowd towards the start, where the flow changes most.
