@@ -136,16 +136,13 @@ func assignments(text, prefix string, keys []key) (sets []string, err error) {
 // says how far the other may be off.
 func (c *basketCmd) report(today *machine, other *sheet) (*report, error) {
 	change := toBasket(other)
-	r, err := basketReport(today, change)
-	if err != nil {
-		return nil, err
-	}
-	if !r.ends {
-		return r.report, nil // how long it may take is no question
+	r, ends, err := basketReport(today, change)
+	if err != nil || !ends {
+		return r, err // without an end, how long it may take is no question
 	}
 	s, err := c.spread(today, basketQuestion(change))
-	s.addTo(r.report)
-	return r.report, err
+	s.addTo(r)
+	return r, err
 }
 
 // toBasket changes a setup to the basket and dose that another sheet states.
@@ -191,27 +188,21 @@ func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
 	}
 }
 
-// bothBaskets is the report, and whether both shots come to their end.
-type bothBaskets struct {
-	*report
-	ends bool
-}
-
 // basketReport is the report without how far it may be off, but for the shot
-// length.
-func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*bothBaskets, error) {
+// length; and whether both shots come to their end.
+func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r *report, ends bool, err error) {
 	now, next := &today.Setup, change(&today.Setup)
 	before, err := profile.Run(now)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	after, err := profile.Run(next)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	span, err := predictionSpan(today, change)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 
 	names := []string{"today", "other"}
@@ -219,20 +210,21 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*
 		{Rows: bedRows(now, before), Charts: shotCharts(before), Doubts: before.Doubts},
 		{Rows: bedRows(next, after), Charts: shotCharts(after), Doubts: after.Doubts},
 	}
-	r := compare(names, both)
+	r = compare(names, both)
 	r.Title = "From today's basket to another: " + today.name()
 	table := *r.Summary
 	table.DataOnly = true
 	r.Tables, r.Main = append(r.Tables, table), table.Key
-	r.Rows = slices.Concat([]row{
+	r.Rows = []row{
 		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(min(span.elastic, span.set), max(span.elastic, span.set), inS),
 		measure("peak_bar", "peak, other basket", after.Peak, inBar, 2),
 		measure("yield_g", "yield, other basket", after.Yield, inG, 1),
-	})
-	ends := finished(before.Outcome) && finished(after.Outcome)
+	}
+	ends = finished(before.Outcome) && finished(after.Outcome)
 	if ends {
-		r.Rows = append(r.Rows, backRows(next, before.Total)...)
-		r.Notes = append(span.notes(after), backNotes(next, before.Total)...)
+		rows, notes := waysBack(next, before.Total)
+		r.Rows = append(r.Rows, rows...)
+		r.Notes = append(span.notes(after), notes...)
 	} else {
 		r.Notes = []string{"one of the two shots does not come to its end, so there is no length to bring back"}
 	}
@@ -242,7 +234,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (*
 	}
 	r.Cautions = shotCautions
 	today.addDefaults(r)
-	return &bothBaskets{r, ends}, nil
+	return r, ends, nil
 }
 
 // bedRows are what matters of a shot in a basket.
@@ -315,22 +307,12 @@ func (s span) notes(after *profile.Shot) []string {
 	}
 }
 
-// backRows are the two ways back to today's shot length, for programs.
-func backRows(next *profile.Setup, total float64) (rows []row) {
-	if grind, err := next.GrindFor(total); err == nil {
-		r := measure("grind_change_percent", "grind, change of resistance", grind-1, inPercent, 0)
-		rows = append(rows, r)
-	}
-	if dose, err := next.DoseFor(total); err == nil {
-		rows = append(rows, measure("dose_for_time_g", "or dose", dose, inG, 1))
-	}
-	return rows
-}
-
-// backNotes are the two ways back to today's shot length, in words.
-func backNotes(next *profile.Setup, total float64) (notes []string) {
+// waysBack are the two ways back to today's shot length [s]: as numbers for
+// programs, and in words.
+func waysBack(next *profile.Setup, total float64) (rows []row, notes []string) {
 	back := "to bring today's " + inS.text(total, 1) + " back: "
-	switch grind, err := next.GrindFor(total); {
+	grind, err := next.GrindFor(total)
+	switch {
 	case err != nil:
 		notes = append(notes, back+"no grind does ("+withoutPackage(err)+")")
 	case grind >= 1:
@@ -338,15 +320,16 @@ func backNotes(next *profile.Setup, total float64) (notes []string) {
 	default:
 		notes = append(notes, back+"grind coarser, to "+inPercent.text(1-grind, 0)+" less resistance")
 	}
-	switch dose, err := next.DoseFor(total); {
-	case err != nil:
-		notes = append(notes, "or by dose: none does with this grind")
-	default:
-		text := "or dose " + inG.text(dose, 1) + " with the grind as it is"
-		if room, filling := next.InBasket(next.Basket, dose).Room(); filling == profile.TooFull || filling == profile.TooEmpty {
-			text += "; the basket would be " + string(filling) + ", with " + inMM.text(room, 1) + " above the bed"
-		}
-		notes = append(notes, text)
+	if err == nil {
+		rows = append(rows, measure("grind_change_percent", "grind, change of resistance", grind-1, inPercent, 0))
 	}
-	return notes
+	dose, err := next.DoseFor(total)
+	if err != nil {
+		return rows, append(notes, "or by dose: none does with this grind")
+	}
+	text := "or dose " + inG.text(dose, 1) + " with the grind as it is"
+	if room, filling := next.InBasket(next.Basket, dose).Room(); filling == profile.TooFull || filling == profile.TooEmpty {
+		text += "; the basket would be " + string(filling) + ", with " + inMM.text(room, 1) + " above the bed"
+	}
+	return append(rows, measure("dose_for_time_g", "or dose", dose, inG, 1)), append(notes, text)
 }
