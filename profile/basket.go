@@ -49,13 +49,14 @@ func (s *Setup) InBasket(b Basket, dose float64) *Setup {
 	ratio := s.Basket.Area() / b.Area()
 	n.Coffee.Resistance = s.Coffee.Resistance * dose / s.Coffee.Dose * ratio * ratio
 	if s.Basket.Depth > 0 && b.Depth > 0 {
-		n.Chamber.Headspace = max(0, s.Chamber.Headspace-s.roomVolume()) + n.roomVolume()
+		n.Chamber.Headspace = max(0, s.Chamber.Headspace-s.RoomVolume()) + n.RoomVolume()
 	}
 	return &n
 }
 
-// roomVolume returns the volume above the bed in the basket [m³].
-func (s *Setup) roomVolume() float64 {
+// RoomVolume returns the volume above the bed in the basket [m³]; 0 where the
+// basket is full, or its depth not known.
+func (s *Setup) RoomVolume() float64 {
 	room, _ := s.Room()
 	return max(0, room) * s.Basket.Area()
 }

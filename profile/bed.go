@@ -23,7 +23,8 @@ type bed struct {
 	dissolve float64 // water passed in which the rest to dissolve falls by e [kg]
 }
 
-const gravity = 9.80665 // standard acceleration of free fall, ISO 80000-3 [m/s²]
+// Gravity is the standard acceleration of free fall, ISO 80000-3 [m/s²].
+const Gravity = 9.80665
 
 func newBed(s *Setup) bed {
 	c, area := &s.Coffee, s.Basket.Area()
@@ -39,7 +40,7 @@ func newBed(s *Setup) bed {
 		soluble:   c.Soluble * c.Dose,
 		dissolve:  c.SolubleBy * c.Dose,
 	}
-	b.weight = s.Water.Density * gravity * c.depth(area)
+	b.weight = s.Water.Density * Gravity * c.depth(area)
 	if c.DryPerm > 0 {
 		b.wetting = s.Water.Viscosity * c.depth(area) / (c.DryPerm * area)
 	}
@@ -95,6 +96,15 @@ func (b *bed) resistance(p, cup float64) float64 {
 
 // power returns x^n for x > 0, quicker than math.Pow and as good to a few bits.
 func power(x, n float64) float64 { return math.Exp(n * math.Log(x)) }
+
+// BedResistance returns the resistance [Pa·s/m³] of the wetted bed by the law of
+// its Coffee, at the pressure and the cup mass of a point in a shot whose
+// highest pressure was peak [Pa].
+func (s *Setup) BedResistance(at Sample, peak float64) float64 {
+	b := newBed(s)
+	b.compact(peak)
+	return b.resistance(at.Pressure, at.Cup)
+}
 
 // dissolved returns the mass [kg] that a mass of water passed [kg] has taken
 // with it, and the mass taken per mass of water at that point [-]:

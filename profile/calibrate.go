@@ -54,7 +54,10 @@ func Calibrate(s *Setup, k Known) (*Setup, []string, error) {
 	if k.Pressure > 0 {
 		err = pulled.fitPumped(k)
 	} else {
-		err = errors.Join(pulled.fitPeak(k.Peak), pulled.fitPulled(k))
+		if k.Peak > 0 {
+			err = pulled.FitPeak(k.Peak)
+		}
+		err = errors.Join(err, pulled.fitPulled(k))
 	}
 	if err != nil {
 		return nil, nil, err
@@ -174,17 +177,14 @@ func (s *Setup) fitNearby(k Known) bool {
 	return false
 }
 
-// fitPeak moves the preload of the first spring until the springs give a peak
-// [Pa]; 0 leaves it.
-func (s *Setup) fitPeak(peak float64) error {
-	if peak == 0 {
-		return nil
-	}
+// FitPeak moves the preload of the first spring until the first pull of a valid
+// setup has a peak [Pa]. It returns ErrKnown where no preload gives it.
+func (s *Setup) FitPeak(peak float64) error {
 	s.Springs = slices.Clone(s.Springs)
 	start := s.Springs[0].Preload
 	at := func(change float64) float64 {
 		s.Springs[0].Preload = start + change
-		d := newDrive(s, s.airAtRelease(&s.Pulls[0]))
+		d := newDrive(s, s.AirAtRelease(&s.Pulls[0]))
 		z, _ := d.closing()
 		return d.pressure(z) - peak
 	}

@@ -5,13 +5,16 @@ import (
 	"slices"
 )
 
+// StallShare is the share of the peak [-] under which a falling pressure
+// counts as stalled.
+const StallShare = 1e-3
+
 const (
-	stallShare = 1e-3   // share of the peak under which a falling pressure counts as stalled [-]
-	giveUp     = 600.0  // time from release after which a shot counts as choked [s]
-	firstDrop  = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
-	steepest   = 0.7    // a panel is split where the pressure falls below this share of its start [-]
-	splitAt    = 0.8    // share of its start at which it is split [-]
-	nearly     = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
+	giveUp    = 600.0  // time from release after which a shot counts as choked [s]
+	firstDrop = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
+	steepest  = 0.7    // a panel is split where the pressure falls below this share of its start [-]
+	splitAt   = 0.8    // share of its start at which it is split [-]
+	nearly    = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
 )
 
 // Run follows a shot. It returns an error where the setup is impossible; a
@@ -86,7 +89,7 @@ func follow(s *Setup, shot *Shot) Summary {
 func (c *course) pull(s *Setup, p *Pull) {
 	c.note("port opened")
 	release := c.now + p.Preinfusion
-	air := s.airAtRelease(p)
+	air := s.AirAtRelease(p)
 	if p.FillTime > 0 {
 		c.rest()
 		c.now += min(p.FillTime, p.Preinfusion)
@@ -120,7 +123,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 	c.sum.Peak = max(c.sum.Peak, peak)
 	c.note("peak")
 	c.sum.Outcome = c.push(&d, start, limits{
-		pressure: p.EndPressure, stall: stallShare * peak, cup: p.EndCup, time: release + giveUp,
+		pressure: p.EndPressure, stall: StallShare * peak, cup: p.EndCup, time: release + giveUp,
 	})
 	c.note("end")
 	c.sum.End = c.last.Pressure
@@ -131,9 +134,9 @@ func (c *course) pull(s *Setup, p *Pull) {
 	c.account(&d, s.Water.Fill, point{start, peak}, point{c.last.Travel, c.last.Pressure})
 }
 
-// airAtRelease returns the air [m³] in the chamber when a pull's lever is let
+// AirAtRelease returns the air [m³] in the chamber when a pull's lever is let
 // go: what the chamber traps, and what a short fill has not filled.
-func (s *Setup) airAtRelease(p *Pull) float64 {
+func (s *Setup) AirAtRelease(p *Pull) float64 {
 	air := s.Chamber.Air
 	if p.FillTime > p.Preinfusion {
 		air += (s.ChamberVolume() - air) * (1 - p.Preinfusion/p.FillTime)

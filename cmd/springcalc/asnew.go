@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -72,20 +71,15 @@ func (m *machine) newSpring() (spring.Compression, bool) {
 // stretch makes the first spring longer until the machine gives a peak [Pa],
 // and returns by how much [m].
 func stretch(d *diagnose.Machine, peak float64) (float64, error) {
-	longer := 0.0
-	for range 4 { // without air in the chamber one step is exact
-		shot, err := profile.Summarize(&d.Setup)
-		if err != nil {
-			return 0, err
-		}
-		step := (peak - shot.Peak) * (d.Setup.Cylinder.Area() + d.Setup.Cylinder.Seal.PerPa)
-		d.Setup.Springs[0].Preload += step
-		longer += step / d.Setup.Springs[0].Rate
+	before := d.Setup.Springs[0]
+	if err := d.Setup.FitPeak(peak); err != nil {
+		return 0, err
 	}
+	longer := (d.Setup.Springs[0].Preload - before.Preload) / before.Rate
 	if d.Spring != nil {
 		d.Spring.Free += longer
 	}
-	return longer, d.Setup.Validate()
+	return longer, nil
 }
 
 // benchKinds are the keys of [bench] that are measurements as they stand.
@@ -202,12 +196,8 @@ func (m *machine) wireStrength() (w *diagnose.Wire, why string) {
 			Line:          spring.Goodman,
 		},
 	}
-	for _, cycles := range []float64{1e5, 1e6, 1e7} {
-		share, err := wire.FiniteLife(tables.Life{Cycles: cycles})
-		if err != nil {
-			return w, "no finite life is published for this wire, so the cycles used are not weighed"
-		}
-		w.Curve = append(w.Curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
+	if w.Curve, _, err = lifeCurve(wire, false); err != nil {
+		return w, "no finite life is published for this wire, so the cycles used are not weighed"
 	}
 	return w, ""
 }

@@ -17,7 +17,7 @@ func (e *evidence) unsure() diagnose.Unsure {
 	m, c := e.m, &e.m.Setup.Coffee
 	return diagnose.Unsure{
 		Bore:     m.deviation("piston.bore"),
-		Friction: math.Hypot(m.deviation("piston.friction"), m.deviation("piston.mass")*standardGravity),
+		Friction: math.Hypot(m.deviation("piston.friction"), m.deviation("piston.mass")*profile.Gravity),
 		PerPa:    m.deviation("piston.friction_per_pressure"),
 		Uptake:   math.Hypot(m.deviation("coffee.retained")*c.Dose, c.Retained*m.deviation("coffee.dose")) / m.Setup.Water.Density,
 		Gauge:    e.gaugeU(),

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/spring"
 )
@@ -23,10 +24,10 @@ func TestUnsure(t *testing.T) {
 		e    *evidence
 		want diagnose.Unsure
 	}{
-		{checked, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.02*standardGravity), PerPa: 0.5e-5,
+		{checked, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.02*profile.Gravity), PerPa: 0.5e-5,
 			Uptake: math.Hypot(0.1*0.014, 1.2*0.1e-3) / density, Gauge: 0.005}},
 		// Triangular from 0, the value, to H: mean H/3, variance H²/18; about 0 that is H²/6.
-		{&evidence{m: demoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*standardGravity), PerPa: 8e-5 / math.Sqrt(6),
+		{&evidence{m: demoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*profile.Gravity), PerPa: 8e-5 / math.Sqrt(6),
 			Uptake: math.Hypot(math.Sqrt(0.37/18+0.1*0.1/9)*0.014, 1.1*0.1e-3) / density, Gauge: diagnose.UsualU(diagnose.Gauge)}},
 	} {
 		got := c.e.unsure()

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"springcalc/piston"
-	"springcalc/profile"
 )
 
 // loss is what one cause takes of the stroke and of the peak.
@@ -25,7 +24,7 @@ type losses struct {
 func (m *machine) losses() (all losses, err error) {
 	s, force := &m.Setup, m.load().Spring
 	room := s.ChamberVolume()
-	missing := (room - s.Chamber.Air) * (1 - filled(s.Pulls[0]))
+	missing := s.AirAtRelease(&s.Pulls[0]) - s.Chamber.Air
 	fill := piston.Fill{Headspace: s.Chamber.Headspace, Air: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
 	var by [3]piston.FillLoss // with the air, and more and more of it
 	for i, air := range [...]float64{0, missing * (1 - fill.Headspace/room), missing * fill.Headspace / room} {
@@ -59,14 +58,6 @@ func (all losses) table() tableData {
 		t.Data = append(t.Data, []any{l.cause, inMM.of(l.Stroke), inBar.of(l.Pressure)})
 	}
 	return t
-}
-
-// filled returns the share of the chamber that a pull fills before its release [-].
-func filled(p profile.Pull) float64 {
-	if p.FillTime <= p.Preinfusion {
-		return 1
-	}
-	return p.Preinfusion / p.FillTime
 }
 
 // recoilAnswer is a recoil with its band by the masses.

@@ -16,9 +16,6 @@ import (
 //go:embed demo.toml
 var demoSheet []byte
 
-// standardGravity turns a mass into the weight that helps the spring [m/s²].
-const standardGravity = 9.80665
-
 // machine is a sheet with the defaults it needed, joined into what a shot needs.
 type machine struct {
 	*sheet
@@ -172,7 +169,7 @@ func (m *machine) cylinder() piston.Cylinder {
 		Bore:   m.value("piston.bore"),
 		Stroke: m.value("piston.stroke"),
 		Port:   m.value("piston.port_travel"),
-		Weight: m.value("piston.mass") * standardGravity,
+		Weight: m.value("piston.mass") * profile.Gravity,
 		Seal: piston.Seal{
 			Constant: m.value("piston.friction"),
 			PerPa:    m.value("piston.friction_per_pressure"),
@@ -188,7 +185,7 @@ func (m *machine) chamber() profile.Chamber {
 	case m.has("chamber.headspace"):
 		c.Headspace = m.value("chamber.headspace")
 	case s.Basket.Depth > 0:
-		c.Headspace = max(0, s.Basket.Depth-s.BedDepth()) * s.Basket.Area()
+		c.Headspace = s.RoomVolume()
 		m.assume(tables.Default{Key: "chamber.headspace", Value: c.Headspace, Low: c.Headspace, High: c.Headspace,
 			Source: "room above the bed in the basket", Grade: tables.Derived})
 	default:

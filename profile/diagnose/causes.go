@@ -181,13 +181,8 @@ func logRate(s *profile.Setup, shot *profile.Summary) float64 {
 	if s.Chamber.Air == 0 {
 		return rateOf(s)
 	}
-	swept := s.Cylinder.Area()*(s.Cylinder.Stroke-s.Cylinder.Port) - s.Chamber.Air + airLeft(s, shot.End)
+	swept := s.Cylinder.Area()*(s.Cylinder.Stroke-s.Cylinder.Port) - s.Chamber.Air + airLeft(s, s.Chamber.Air, shot.End)
 	return (shot.Peak - shot.End) / swept * s.Cylinder.Area() * (s.Cylinder.Area() + s.Cylinder.Seal.PerPa)
-}
-
-// airLeft returns the volume [m³] of the chamber's air at a pressure [Pa].
-func airLeft(s *profile.Setup, p float64) float64 {
-	return s.Chamber.Air * (s.Water.Atmosphere + s.Water.Fill) / (s.Water.Atmosphere + p)
 }
 
 // airBow returns the bow that air gives the line: pressure half way down is at
@@ -198,10 +193,11 @@ func airBow(s *profile.Setup, shot *profile.Summary) float64 {
 	}
 	area, rate := s.Cylinder.Area(), rateOf(s)
 	mid := (shot.Peak + shot.End) / 2
-	start, end := airLeft(s, shot.Peak), airLeft(s, shot.End)
+	left := func(p float64) float64 { return airLeft(s, s.Chamber.Air, p) }
+	start, end := left(shot.Peak), left(shot.End)
 	travel := (shot.Peak - shot.End) * (area + s.Cylinder.Seal.PerPa) / rate
 	whole := area*travel + end - start
-	half := area*travel/2 + airLeft(s, mid) - start
+	half := area*travel/2 + left(mid) - start
 	chord := shot.Peak - (shot.Peak-shot.End)*half/whole
 	return -(mid - chord) / 1.5
 }

@@ -51,7 +51,8 @@ func readPuck(l Log, s *profile.Setup, line *Line, d *displacement) Puck {
 		h.Resistance = h.Pressure / h.Flow
 		puck.Course = append(puck.Course, h)
 		cup, _ := flow.at(h.Time)
-		plain = append(plain, h.Resistance/bedFactor(&s.Coffee, h.Pressure, line.Peak.Value, cup))
+		byLaw := s.BedResistance(profile.Sample{Pressure: h.Pressure, Cup: cup}, line.Peak.Value)
+		plain = append(plain, h.Resistance*s.Coffee.Resistance/byLaw)
 	}
 	if n := len(plain); n > 0 {
 		puck.Resistance = median(plain)
@@ -78,27 +79,11 @@ func leaving(l Log, w Window, d *displacement, byTravel bool) (t, left, p []floa
 func (d *displacement) cup(z, pressure float64) float64 {
 	v := d.area*(z-d.port) - d.taken
 	if d.air > 0 {
-		v -= d.air - d.air*d.airStart/(d.absolute+pressure)
+		v -= d.air - airLeft(d.setup, d.air, pressure)
 	}
 	w := v * d.density
 	if d.soluble == 0 {
 		return w
 	}
 	return w + d.soluble*(1-math.Exp(-w/d.dissolve))
-}
-
-// bedFactor returns R over R_ref by the bed's law (see profile.Coffee) at a
-// pressure [Pa] after a peak [Pa] with a cup mass [kg].
-func bedFactor(c *profile.Coffee, pressure, peak, cup float64) float64 {
-	over := func(p float64) float64 {
-		if c.Threshold <= 0 {
-			return 1
-		}
-		return max(1, p/c.Threshold)
-	}
-	f := math.Pow(over(peak), c.Loading-c.Unloading) * math.Pow(over(pressure), c.Unloading) / math.Pow(over(c.AtPressure), c.Loading)
-	if c.Transient > 0 {
-		f *= 1 + c.Transient*math.Exp(-cup/(c.TransientBy*c.Dose))
-	}
-	return f
 }

@@ -19,26 +19,26 @@ type displacement struct {
 	dissolve float64 // water passed in which the rest to dissolve falls by e [kg]
 	taken    float64 // water that the bed kept from the release on [m³]
 
-	air      float64 // air in the chamber at the fill pressure [m³]
-	airStart float64 // its absolute pressure then [Pa]
-	absolute float64 // air pressure of the place [Pa]
+	setup *profile.Setup // whose water presses the air
+	air   float64        // air in the chamber at the fill pressure [m³]
 }
 
 // newDisplacement takes the machine from a setup; wetted is the share of the
 // bed that was wet at the release.
 func newDisplacement(s *profile.Setup, wetted float64) displacement {
-	c, pull := &s.Coffee, &s.Pulls[0]
-	d := displacement{
+	c := &s.Coffee
+	return displacement{
 		area: s.Cylinder.Area(), port: s.Cylinder.Port,
 		density: s.Water.Density, soluble: c.Soluble * c.Dose, dissolve: c.SolubleBy * c.Dose,
-		taken:    (1 - wetted) * c.Retained * c.Dose / s.Water.Density,
-		air:      s.Chamber.Air,
-		airStart: s.Water.Atmosphere + s.Water.Fill, absolute: s.Water.Atmosphere,
+		taken: (1 - wetted) * c.Retained * c.Dose / s.Water.Density,
+		setup: s, air: s.AirAtRelease(&s.Pulls[0]),
 	}
-	if pull.FillTime > pull.Preinfusion { // what a short fill has not filled is air
-		d.air += (s.ChamberVolume() - d.air) * (1 - pull.Preinfusion/pull.FillTime)
-	}
-	return d
+}
+
+// airLeft returns what is left of air [m³] at the fill pressure when it is
+// brought to another gauge pressure [Pa].
+func airLeft(s *profile.Setup, air, p float64) float64 {
+	return air * (s.Water.Atmosphere + s.Water.Fill) / (s.Water.Atmosphere + p)
 }
 
 // water returns the water [kg] that came with a cup mass [kg], the root of
@@ -69,7 +69,7 @@ func (d *displacement) water(cup float64) float64 {
 func (d *displacement) travel(cup, pressure float64) float64 {
 	v := d.water(cup)/d.density + d.taken
 	if d.air > 0 {
-		v += d.air - d.air*d.airStart/(d.absolute+pressure)
+		v += d.air - airLeft(d.setup, d.air, pressure)
 	}
 	return d.port + v/d.area
 }

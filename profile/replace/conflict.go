@@ -1,6 +1,10 @@
 package replace
 
-import "fmt"
+import (
+	"fmt"
+
+	"springcalc/profile"
+)
 
 // Conflict is a contradiction between wishes, or of a wish with the machine.
 type Conflict struct {
@@ -14,9 +18,6 @@ type Way struct {
 	To   float64 // to what value, in the unit of What [SI]
 	Text string  // the same in words
 }
-
-// stallShare is the share of the peak under which a shot counts as stalled.
-const stallShare = 1e-3
 
 // impossible returns why no spring gives the wished pressures, or nil.
 func (m *machine) impossible(w Wishes) []Conflict {
@@ -50,9 +51,9 @@ func (m *machine) impossible(w Wishes) []Conflict {
 	add(w.End >= alone,
 		fmt.Sprintf("the weight of the piston alone holds %.3g bar at the end of the stroke, more than the wished %.3g bar", alone/1e5, w.End/1e5),
 		end(alone, "of at least"))
-	add(w.End >= stallShare*w.Peak,
+	add(w.End >= profile.StallShare*w.Peak,
 		fmt.Sprintf("with %.3g bar left at the end the piston would stall before its rest", w.End/1e5),
-		end(stallShare*w.Peak, "of at least"))
+		end(profile.StallShare*w.Peak, "of at least"))
 	return found
 }
 

@@ -177,7 +177,7 @@ func TestStallShareIsTheEngines(t *testing.T) {
 	for share, want := range map[float64]profile.Outcome{1 - 1e-3: profile.Stalled, 1 + 1e-3: profile.StrokeEnded} {
 		s := cafe()
 		s.Coffee.Loading, s.Coffee.Unloading, s.Coffee.Resistance = 0, 0, 1e10
-		w := Wishes{Peak: 9 * bar, End: share * stallShare * 9 * bar, Within: bar}
+		w := Wishes{Peak: 9 * bar, End: share * profile.StallShare * 9 * bar, Within: bar}
 		m := newMachine(&s)
 		s.Springs = []spring.Linear{m.require(w).Linear()}
 		if shot, err := profile.Summarize(&s); err != nil || shot.Outcome != want {

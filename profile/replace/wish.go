@@ -101,14 +101,8 @@ func newMachine(s *profile.Setup) machine {
 		dead: c.Seal.Constant - c.Weight, air: math.Inf(1),
 		fill: s.Water.Fill, absolute: s.Water.Atmosphere,
 	}
-	// The pull with the least air has the highest peak. What a short fill has
-	// not filled is air, as in a shot.
-	for _, p := range s.Pulls {
-		air := s.Chamber.Air
-		if p.FillTime > p.Preinfusion {
-			air += (s.ChamberVolume() - air) * (1 - p.Preinfusion/p.FillTime)
-		}
-		m.air = min(m.air, air)
+	for i := range s.Pulls { // the pull with the least air has the highest peak
+		m.air = min(m.air, s.AirAtRelease(&s.Pulls[i]))
 	}
 	return m
 }
