@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"springcalc/profile/diagnose"
 	"springcalc/spring"
@@ -202,13 +203,13 @@ func (m *machine) wireStrength() (w *diagnose.Wire, why string) {
 	return w, ""
 }
 
-// staticCriterion takes the first allowable stress of a wire, with the stress
-// factor that belongs to it.
+// staticCriterion takes the first allowable stress of a wire that holds for a
+// cocked spring, with the stress factor that belongs to it.
 func staticCriterion(wire tables.Wire) (spring.Criterion, error) {
-	all := wire.Allowables()
-	if len(all) == 0 {
-		return spring.Criterion{}, fmt.Errorf("no allowable stress is published for %s", wire.Name)
+	for _, a := range wire.Allowables() {
+		if slices.Contains(statesOf(a), "cocked") {
+			return spring.Rule{Name: a.Condition, Factor: factorsByName[a.Correction], Fraction: a.Low}.Criterion()
+		}
 	}
-	a := all[0]
-	return spring.Rule{Name: a.Condition, Factor: factorsByName[a.Correction], Fraction: a.Low}.Criterion()
+	return spring.Criterion{}, fmt.Errorf("no allowable stress is published for %s", wire.Name)
 }

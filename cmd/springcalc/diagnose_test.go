@@ -251,3 +251,18 @@ func TestMeanOfLogs(t *testing.T) {
 		}
 	}
 }
+
+// TestStaticCriterion: a cocked spring is held against an allowable for that
+// state, not against the higher one of a spring pressed solid.
+func TestStaticCriterion(t *testing.T) {
+	for name, want := range map[string]string{"EN 10270-1 DH": "working load, static", "A228": "before set removal"} {
+		wire, err := wireOf(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := staticCriterion(wire)
+		if err != nil || c.Name() != want {
+			t.Errorf("%s: %q, %v, want %q", name, c.Name(), err, want)
+		}
+	}
+}
