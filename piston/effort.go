@@ -68,16 +68,25 @@ func (d drive) position(angle float64) Position {
 }
 
 // peak searches the greatest cocking force on each side of the opening port,
-// where the force jumps.
+// where the force jumps: each side is searched with its own pressure up to the
+// jump itself, so that a peak right there is not taken from the wrong side.
 func (d drive) peak() Position {
 	span := d.lever.Linkage.Range()
 	port := angleOnRise(d.lever.Linkage, min(d.load.portLift(), d.travel()), d.top)
-	cocking := func(angle float64) float64 { return d.forces(angle).Cocking }
-	before, after := maximum(cocking, span.From, port), maximum(cocking, port, span.To)
-	if cocking(before) >= cocking(after) {
-		return d.position(before)
+	closed, open := d, d
+	closed.load.OpenPressure = d.load.ClosedPressure
+	open.load.ClosedPressure = d.load.OpenPressure
+	before, after := closed.hardest(span.From, port), open.hardest(port, span.To)
+	if before.Cocking >= after.Cocking {
+		return before
 	}
-	return d.position(after)
+	return after
+}
+
+// hardest returns the position of the greatest cocking force between two angles.
+func (d drive) hardest(from, to float64) Position {
+	cocking := func(angle float64) float64 { return d.forces(angle).Cocking }
+	return d.position(maximum(cocking, from, to, corners(d.lever.Linkage)...))
 }
 
 func (d drive) energy() Energy {

@@ -117,7 +117,7 @@ func TestEnergyAccount(t *testing.T) {
 		eta := rapid.Float64Range(0.3, 1).Draw(t, "efficiency")
 		for name, s := range linkages(t) {
 			lever := piston.Lever{Linkage: s, Handle: 0.25, Efficiency: eta}
-			effort := must(lever.Effort(load, 11))
+			effort := must(lever.Effort(load, 101))
 			e := effort.Energy
 			hand := s.work(func(a float64) float64 {
 				return must(lever.Forces(load, a)).Cocking * lever.Handle
@@ -140,6 +140,37 @@ func TestEnergyAccount(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestPeakOfATable looks for the peak where it is easily missed: at the very
+// opening of the port, where the suction ends and the force jumps down, and on
+// the higher of two humps of nearly one height. Two tables are swept over the
+// place of the port and the rate of the spring, so that all of that comes up.
+func TestPeakOfATable(t *testing.T) {
+	for name, points := range map[string][]piston.TablePoint{ // [rad], [m]
+		"steep at the end": {{0.19, 0}, {0.41, 0.0058}, {0.54, 0.0120}, {0.79, 0.0141}, {1.06, 0.0170}, {1.22, 0.025}},
+		"many humps": {
+			{0.34, 0}, {0.48, 0.0025}, {0.60, 0.0039}, {0.76, 0.0068}, {1.02, 0.0081}, {1.28, 0.0095}, {1.44, 0.0120},
+			{1.64, 0.0129}, {1.87, 0.0161}, {2.16, 0.0190}, {2.41, 0.0219}, {2.69, 0.0242}, {2.82, 0.025},
+		},
+	} {
+		lever := piston.Lever{Linkage: must(piston.NewTable(points)), Handle: 0.25, Efficiency: 0.8}
+		load := benchSpring()
+		load.OpenPressure, load.ClosedPressure = 0.5*bar, -0.5*bar
+		for load.Cylinder.Port = 0.5 * mm; load.Cylinder.Port < 10*mm; load.Cylinder.Port += 0.5 * mm {
+			for rate := 0.0; rate <= 30e3; rate += 1e3 {
+				load.Spring = func(lift float64) float64 { return 300 + rate*lift }
+				effort := must(lever.Effort(load, 501))
+				for _, p := range effort.Points {
+					if p.Cocking > effort.Peak.Cocking*(1+1e-9) {
+						t.Errorf("%s, port %g m, rate %g N/m: %g N at %g rad is above the peak of %g N at %g rad", name, load.Cylinder.Port, rate,
+							p.Cocking, p.Angle, effort.Peak.Cocking, effort.Peak.Angle)
+						break
+					}
+				}
+			}
+		}
+	}
 }
 
 // TestForceTimesTravel is the lever's golden rule: without losses the ratio of

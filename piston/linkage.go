@@ -47,6 +47,14 @@ func outside(angle float64, span Span) error {
 	return fmt.Errorf("%w: handle angle %.4g rad, the linkage goes from %.4g to %.4g rad", ErrRange, angle, span.From, span.To)
 }
 
+// corners returns the angles at which the slope of a linkage has a corner, rising.
+func corners(l Linkage) []float64 {
+	if l, ok := l.(interface{ corners() []float64 }); ok {
+		return l.corners()
+	}
+	return nil
+}
+
 // at returns the angle at a share of the way from rest to cocked.
 func (s Span) at(share float64) float64 { return s.clamp(s.From + share*(s.To-s.From)) }
 

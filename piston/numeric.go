@@ -24,21 +24,48 @@ func bisect(f func(float64) float64, lo, hi float64) float64 {
 	return lo + (hi-lo)/2
 }
 
-// maximum returns the place in [lo, hi] where f is greatest: the best of evenly
-// spaced points, refined by golden section between its neighbours. The place
-// is good to about 1e-8 of the interval, the value to rounding.
-func maximum(f func(float64) float64, lo, hi float64) float64 {
-	const steps = 64
-	step := (hi - lo) / steps
-	best := lo
-	for i := 1; i <= steps; i++ {
-		if x := min(lo+float64(i)*step, hi); f(x) > f(best) {
-			best = x
+// maximum returns the place in [lo, hi] where f is greatest, for an f that is
+// smooth but for the corners, given in rising order: between two of these every
+// hump of evenly spaced points is refined by golden section. The place is good
+// to about 1e-10 of the interval, the value to rounding.
+func maximum(f func(float64) float64, lo, hi float64, corners ...float64) float64 {
+	best, most := lo, f(lo)
+	take := func(x, fx float64) {
+		if fx > most {
+			best, most = x, fx
 		}
 	}
-	if x := golden(f, max(lo, best-step), min(hi, best+step)); f(x) > f(best) {
-		best = x
+	steps := max(8, 64/(len(corners)+1))
+	piece := func(from, to float64) {
+		step := (to - from) / float64(steps)
+		left, middle := from, f(from)
+		rising := true // from the left of the middle point
+		for i := 1; i <= steps; i++ {
+			x := from + float64(i)*step
+			if i == steps {
+				x = to
+			}
+			fx := f(x)
+			take(x, fx)
+			if rising && fx <= middle {
+				top := golden(f, left, x)
+				take(top, f(top))
+			}
+			left, middle, rising = x-step, fx, fx > middle
+		}
+		if rising {
+			top := golden(f, left, to)
+			take(top, f(top))
+		}
 	}
+	from := lo
+	for _, to := range corners {
+		if to > from && to < hi {
+			piece(from, to)
+			from = to
+		}
+	}
+	piece(from, hi)
 	return best
 }
 

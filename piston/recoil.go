@@ -39,14 +39,14 @@ func (l Lever) Recoil(load Load, m Moving) (Recoil, error) {
 	rest := l.Linkage.Range().From
 	energy := func(angle float64) float64 { return integral(load.down, l.Linkage.Lift(angle), d.travel()) }
 	speed := func(angle float64) float64 { return math.Sqrt(2 * energy(angle) / m.inertiaAt(l.Linkage.Slope(angle))) }
-	fastest := maximum(speed, rest, d.top)
-	share := m.Inertia / m.inertiaAt(l.Linkage.Slope(rest))
+	fastest := maximum(speed, rest, d.top, corners(l.Linkage)...)
+	slope := l.Linkage.Slope(rest)
 	return Recoil{
 		Energy:       energy(rest),
-		HandleShare:  share,
-		PistonShare:  1 - share,
+		HandleShare:  m.Inertia / m.inertiaAt(slope),
+		PistonShare:  m.Piston * slope * slope / m.inertiaAt(slope), // not one less the other: it may be tiny
 		StrikeSpeed:  l.Handle * speed(rest),
-		PistonSpeed:  l.Linkage.Slope(rest) * speed(rest),
+		PistonSpeed:  slope * speed(rest),
 		FastestSpeed: l.Handle * speed(fastest),
 		FastestAngle: fastest,
 		Caution:      CautionUnloaded,

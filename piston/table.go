@@ -59,6 +59,15 @@ func (t *Table) Range() Span {
 	return Span{From: t.points[0].Angle, To: t.points[len(t.points)-1].Angle}
 }
 
+// corners returns the angles of the points, where one cubic ends and the next begins.
+func (t *Table) corners() []float64 {
+	angles := make([]float64, len(t.points))
+	for i, p := range t.points {
+		angles[i] = p.Angle
+	}
+	return angles
+}
+
 // Validate reports every fault of the points.
 func (t *Table) Validate() error {
 	if len(t.points) < 3 {
