@@ -59,9 +59,11 @@ type evidence struct {
 	readU float64 // standard uncertainty of one, of two the root mean square [Pa]
 	lines []*diagnose.Line
 	names []string // of the logs
-	data  []diagnose.Measured
-	now   float64 // peak now [Pa]; 0 where nothing tells
-	notes []string
+	// What all logs say of the spring together [N/m, N, N].
+	rate, cocked, rest diagnose.Reading
+	data               []diagnose.Measured
+	now                float64 // peak now [Pa]; 0 where nothing tells
+	notes              []string
 }
 
 // findings are what comes of it.
@@ -220,40 +222,43 @@ func (e *evidence) readLogs(c *diagnoseCmd, demo bool) error {
 }
 
 // fromLines adds what the logs show to what was measured. Shots of one machine
-// differ: the mean of several is known better.
+// differ: of several, the mean is taken. What a tool may be off by does not
+// fall with their number, as it is the same tool.
 func (e *evidence) fromLines() {
-	n := float64(len(e.lines))
-	if n == 0 {
+	if len(e.lines) == 0 {
 		return
 	}
 	stated := map[diagnose.Kind]bool{}
 	for _, d := range e.data {
 		stated[d.Kind] = true
 	}
-	add := func(k diagnose.Kind, value, u func(*diagnose.Line) float64) {
-		var sum, squares, own float64
+	add := func(k diagnose.Kind, r diagnose.Reading) {
+		if !stated[k] && (r.Value > 0 || k == diagnose.LogBow) {
+			e.data = append(e.data, measured(k, r.Value, r.U()))
+		}
+	}
+	together := func(reading func(*diagnose.Line) diagnose.Reading) diagnose.Reading {
+		var all []diagnose.Reading
 		for _, l := range e.lines {
-			v := value(l)
-			sum += v
-			squares += v * v
-			own = max(own, u(l))
+			all = append(all, reading(l))
 		}
-		mean := sum / n
-		among := math.Sqrt(max(0, squares/n-mean*mean) / max(1, n-1))
-		if !stated[k] && (mean > 0 || k == diagnose.LogBow) {
-			e.data = append(e.data, measured(k, mean, max(own/math.Sqrt(n), among)))
-		}
+		return diagnose.Together(all)
 	}
-	tool := func(k diagnose.Kind) func(*diagnose.Line) float64 {
-		return func(*diagnose.Line) float64 { return diagnose.UsualU(k) }
+	byTool := func(k diagnose.Kind, value func(*diagnose.Line) float64) {
+		add(k, together(func(l *diagnose.Line) diagnose.Reading {
+			return diagnose.Reading{Estimate: diagnose.Around(value(l), diagnose.UsualU(k))}
+		}))
 	}
-	add(diagnose.LogRate, func(l *diagnose.Line) float64 { return l.Rate.Value }, func(l *diagnose.Line) float64 { return l.Rate.U() })
-	add(diagnose.LogBow, func(l *diagnose.Line) float64 { return l.Bow }, func(l *diagnose.Line) float64 { return l.BowU })
-	add(diagnose.EndPress, func(l *diagnose.Line) float64 { return l.End.Value }, tool(diagnose.EndPress))
-	add(diagnose.Yield, func(l *diagnose.Line) float64 { return l.Yield }, tool(diagnose.Yield))
-	add(diagnose.ShotTime, func(l *diagnose.Line) float64 { return l.Duration }, tool(diagnose.ShotTime))
+	e.rate = together(func(l *diagnose.Line) diagnose.Reading { return l.Rate })
+	e.cocked = together(func(l *diagnose.Line) diagnose.Reading { return l.Cocked })
+	e.rest = together(func(l *diagnose.Line) diagnose.Reading { return l.Rest })
+	add(diagnose.LogRate, e.rate)
+	add(diagnose.LogBow, together(func(l *diagnose.Line) diagnose.Reading { return l.Bow }))
+	byTool(diagnose.EndPress, func(l *diagnose.Line) float64 { return l.End.Value })
+	byTool(diagnose.Yield, func(l *diagnose.Line) float64 { return l.Yield })
+	byTool(diagnose.ShotTime, func(l *diagnose.Line) float64 { return l.Duration })
 	if len(e.peaks) == 0 {
-		add(diagnose.Peak, func(l *diagnose.Line) float64 { return l.Peak.Value }, tool(diagnose.Peak))
+		byTool(diagnose.Peak, func(l *diagnose.Line) float64 { return l.Peak.Value })
 	}
 }
 

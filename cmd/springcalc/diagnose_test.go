@@ -226,28 +226,42 @@ func TestSeveralLogs(t *testing.T) {
 	}
 }
 
-// TestMeanOfLogs: what logs show counts as their mean; its uncertainty falls with
-// their number, but not below how far they stand apart.
+// TestMeanOfLogs: what logs show counts as their mean. What is each log's own falls with
+// their number, but not below how far they stand apart; what bore, seals and gauge may be
+// off by, and a tool, does not.
 func TestMeanOfLogs(t *testing.T) {
 	line := func(rate float64) *diagnose.Line {
-		const half = 1.959963984540054 * 400 // of 400 N/m
-		return &diagnose.Line{Rate: diagnose.Estimate{Value: rate, Low: rate - half, High: rate + half}}
+		return &diagnose.Line{
+			Rate: diagnose.Reading{Estimate: diagnose.Around(rate, 500), Own: 400}, // 300 N/m in common
+			End:  diagnose.Reading{Estimate: diagnose.Around(4e5, 1e3)},
+		}
 	}
 	for _, c := range []struct {
 		rates    []float64
 		value, u float64
 	}{
-		{[]float64{27000}, 27000, 400},
-		{[]float64{27000, 27000, 27000, 27000}, 27000, 200},
-		{[]float64{26000, 28000}, 27000, 1000},
+		{[]float64{27000}, 27000, 500},
+		{[]float64{27000, 27000, 27000, 27000}, 27000, math.Hypot(300, 200)},
+		{[]float64{26000, 28000}, 27000, math.Hypot(300, 1000)},
 	} {
 		e := &evidence{}
 		for _, r := range c.rates {
 			e.lines = append(e.lines, line(r))
 		}
 		e.fromLines()
-		if d := e.data[0]; d.Kind != diagnose.LogRate || math.Abs(d.Value-c.value) > 1e-6 || math.Abs(d.U-c.u) > 1e-6 {
-			t.Errorf("%v: %v is %g ± %g, want %g ± %g", c.rates, d.Kind, d.Value, d.U, c.value, c.u)
+		want := map[diagnose.Kind][2]float64{ // value, u
+			diagnose.LogRate:  {c.value, c.u},
+			diagnose.EndPress: {4e5, diagnose.UsualU(diagnose.EndPress)},
+		}
+		for _, d := range e.data {
+			w, ok := want[d.Kind]
+			if ok && (math.Abs(d.Value-w[0]) > 1e-6 || math.Abs(d.U-w[1]) > 1e-6) {
+				t.Errorf("%v: %v is %g ± %g, want %g ± %g", c.rates, d.Kind, d.Value, d.U, w[0], w[1])
+			}
+			delete(want, d.Kind)
+		}
+		if len(want) > 0 {
+			t.Errorf("%v: nothing of %v", c.rates, want)
 		}
 	}
 }

@@ -139,26 +139,40 @@ func passRow(e *evidence, l *diagnose.Loss) row {
 	return r
 }
 
-// lineRows are the spring as the logs show it: of several, the first in the rows,
-// all in the table.
+// lineRows are the spring as the logs show it together; what each shows is in the table.
 func lineRows(e *evidence) []row {
 	if len(e.lines) == 0 {
 		return nil
 	}
-	l := e.lines[0]
-	estimate := func(key, name string, v diagnose.Estimate, unit display, digits int) row {
-		r := measure(key, name, v.Value, unit, digits)
+	from := ", from the log"
+	if n := len(e.lines); n > 1 {
+		from = fmt.Sprintf(", from %d logs", n)
+	}
+	estimate := func(key, name string, v diagnose.Reading, unit display, digits int) row {
+		r := measure(key, name+from, v.Value, unit, digits)
 		newResult(uncertain.Interval{Low: v.Low, High: v.High}, v.U()).band(&r, unit)
 		return r
 	}
 	rows := []row{
-		estimate("rate_n_per_mm", "rate, from the log", l.Rate, inNPerMM, 2),
-		estimate("cocked_force_n", "force cocked, from the log", l.Cocked, inN, 0),
-		estimate("rest_force_n", "force at rest, from the log", l.Rest, inN, 0),
+		estimate("rate_n_per_mm", "rate", e.rate, inNPerMM, 2),
+		estimate("cocked_force_n", "force cocked", e.cocked, inN, 0),
+		estimate("rest_force_n", "force at rest", e.rest, inN, 0),
 	}
-	if p := l.Puck; p.Resistance > 0 {
-		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", p.Resistance, inBarSPerML, 2).
-			within(p.Low, p.High, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(p.AtPressure, 0)))
+	var pucks []diagnose.Puck
+	for _, l := range e.lines {
+		if l.Puck.Resistance > 0 {
+			pucks = append(pucks, l.Puck)
+		}
+	}
+	if n := len(pucks); n > 0 {
+		var mean float64
+		low, high := pucks[0].Low, pucks[0].High
+		for _, p := range pucks {
+			mean += p.Resistance / float64(n)
+			low, high = min(low, p.Low), max(high, p.High)
+		}
+		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", mean, inBarSPerML, 2).
+			within(low, high, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(pucks[0].AtPressure, 0)))
 	}
 	return rows
 }

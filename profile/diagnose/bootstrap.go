@@ -28,6 +28,48 @@ type Estimate struct {
 // U returns the standard uncertainty that the interval amounts to.
 func (e Estimate) U() float64 { return (e.High - e.Low) / (2 * twoSided) }
 
+// Around returns the estimate of a value with a standard uncertainty, both in
+// the unit of the value.
+func Around(value, u float64) Estimate {
+	return Estimate{value, value - twoSided*u, value + twoSided*u}
+}
+
+// Reading is an estimate from a log. What its own rows scatter by is one part
+// of its uncertainty; the rest, bore, seals, gauge and what the coffee keeps, is
+// common to all logs of a machine.
+type Reading struct {
+	Estimate
+	Own float64 // standard uncertainty by the log's own rows [unit of the value]
+}
+
+// Together returns what the logs of one machine say together: the mean of the
+// readings, with
+//
+//	u² = mean(u_i² - own_i²) + max(mean(own_i²), s²)/n
+//
+// where s is the standard deviation among the readings. More logs do away with
+// what is each log's own, never with what they have in common. It panics for
+// no readings.
+func Together(readings []Reading) Reading {
+	if len(readings) == 0 {
+		panic("diagnose: nothing to take together")
+	}
+	if len(readings) == 1 {
+		return readings[0]
+	}
+	values := make([]float64, len(readings))
+	var own, common float64
+	n := float64(len(readings))
+	for i, r := range readings {
+		values[i] = r.Value
+		own += r.Own * r.Own / n
+		common += max(0, r.U()*r.U()-r.Own*r.Own) / n
+	}
+	mean, among := stat.MeanVariance(values, nil)
+	own = max(own, among) / n
+	return Reading{Around(mean, math.Sqrt(common+own)), math.Sqrt(own)}
+}
+
 // moments are the sums over some rows that a line is fitted from.
 type moments struct{ n, t, x, y, tx, ty float64 }
 

@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -52,9 +53,9 @@ func TestCoverage(t *testing.T) {
 						*n++
 					}
 				}
-				hit(&rate, line.Rate, sp.Rate)
-				hit(&cocked, line.Cocked, sp.Force(s.Cylinder.Stroke))
-				hit(&rest, line.Rest, sp.Preload)
+				hit(&rate, line.Rate.Estimate, sp.Rate)
+				hit(&cocked, line.Cocked.Estimate, sp.Force(s.Cylinder.Stroke))
+				hit(&rest, line.Rest.Estimate, sp.Preload)
 				width += line.Rate.U() / sp.Rate
 				offK += line.Rate.Value/sp.Rate - 1
 				offF += line.Cocked.Value/sp.Force(s.Cylinder.Stroke) - 1
@@ -72,6 +73,83 @@ func TestCoverage(t *testing.T) {
 				t.Errorf("%.0f logs were not read", failed)
 			}
 		})
+	}
+}
+
+// TestCoverageTogether reads several logs of each of 200 random machines with one
+// sheet and one gauge that are not quite right: the interval of their mean must
+// hold the truth as often as it says. Had the whole uncertainty been divided by √n,
+// it would hold in 65 to 73 of 100 cases, as the log of the test shows.
+func TestCoverageTogether(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 3))
+	const machines, logs = 200, 4
+	names := [3]string{"rate", "cocked", "rest"}
+	var held, narrow [3]float64
+	n := 0.0
+	for i := range machines {
+		s := someMachine(rng)
+		sheet, u := unsure(s, rng)
+		scale := 1 + u.Gauge*rng.NormFloat64()
+		var all [3][]Reading
+		for j := range logs {
+			l := logOf(t, s, usual, rng).without(false, true)
+			for k := range l {
+				l[k].Pressure *= scale
+			}
+			line, err := ReadLine(l, sheet, Options{Seed: uint64(i*logs + j), Replicates: 400, Unsure: u})
+			if err != nil {
+				t.Logf("machine %d: %v", i, err)
+				break
+			}
+			for k, r := range [3]Reading{line.Rate, line.Cocked, line.Rest} {
+				all[k] = append(all[k], r)
+			}
+		}
+		if len(all[0]) < logs {
+			continue
+		}
+		n++
+		sp := s.Springs[0]
+		for k, truth := range [3]float64{sp.Rate, sp.Force(s.Cylinder.Stroke), sp.Preload} {
+			r := Together(all[k])
+			off := math.Abs(r.Value - truth)
+			if r.Low <= truth && truth <= r.High {
+				held[k]++
+			}
+			if off <= twoSided*all[k][0].U()/math.Sqrt(logs) {
+				narrow[k]++
+			}
+		}
+	}
+	if n < machines-4 {
+		t.Errorf("%.0f machines of %d were read", n, machines)
+	}
+	for k, name := range names {
+		t.Logf("%s: held %.1f %%, with all of it divided %.1f %%", name, 100*held[k]/n, 100*narrow[k]/n)
+		if got := held[k] / n; got < 0.91 || got > 0.99 {
+			t.Errorf("%s: coverage %.3f, want 0.91 to 0.99", name, got)
+		}
+	}
+}
+
+// TestTogether: what is each log's own falls with their number, but not below how far they
+// stand apart; what they have in common does not.
+func TestTogether(t *testing.T) {
+	reading := func(value, own, common float64) Reading { return Reading{Around(value, math.Hypot(own, common)), own} }
+	for _, c := range []struct {
+		all           []Reading
+		value, own, u float64
+	}{
+		{[]Reading{reading(27, 3, 4)}, 27, 3, 5},
+		{[]Reading{reading(27, 4, 0), reading(27, 4, 0), reading(27, 4, 0), reading(27, 4, 0)}, 27, 2, 2},
+		{[]Reading{reading(27, 0, 4), reading(27, 0, 4), reading(27, 0, 4), reading(27, 0, 4)}, 27, 0, 4},
+		{[]Reading{reading(27, 6, 4), reading(27, 6, 4), reading(27, 6, 4), reading(27, 6, 4)}, 27, 3, 5},
+		{[]Reading{reading(24, 1, 4), reading(30, 1, 4)}, 27, 3, 5}, // s = 6/√2, s/√2 = 3
+	} {
+		got := Together(c.all)
+		if math.Abs(got.Value-c.value) > 1e-12 || math.Abs(got.Own-c.own) > 1e-12 || math.Abs(got.U()-c.u) > 1e-12 {
+			t.Errorf("%d readings: %g, own %g, u %g, want %g, %g, %g", len(c.all), got.Value, got.Own, got.U(), c.value, c.own, c.u)
+		}
 	}
 }
 

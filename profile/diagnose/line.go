@@ -58,19 +58,18 @@ type Line struct {
 	Used     int    // rows that the line goes through
 	Wild     int    // rows of the window left out as wild
 
-	Rate   Estimate // k = -(dP/dz) (A + c) [N/m]
-	Cocked Estimate // F_c: spring force with the lever cocked [N]
-	Rest   Estimate // F_1: spring force with the piston at rest [N]
+	Rate   Reading // k = -(dP/dz) (A + c) [N/m]
+	Cocked Reading // F_c: spring force with the lever cocked [N]
+	Rest   Reading // F_1: spring force with the piston at rest [N]
 
 	Slope     float64 // dP/dV, V = A z [Pa/m³]
 	Intercept float64 // P at z = 0 [Pa]
 	Scatter   float64 // standard deviation of the rows about the line [Pa]
 	Fall      float64 // pressure lost along the window [Pa]
-	Bow       float64 // how far the start of the window lies above the line by curvature [Pa]
-	BowU      float64 // standard uncertainty of Bow [Pa]
+	Bow       Reading // how far the start of the window lies above the line by curvature [Pa]
 
 	Peak     Estimate // highest pressure, smoothed [Pa]
-	End      Estimate // pressure at the end of the window, on the line [Pa]
+	End      Reading  // pressure at the end of the window, on the line [Pa]
 	Yield    float64  // most that was in the cup [kg]; 0 where it was not read
 	Duration float64  // from the release to the end of the window [s]
 
@@ -155,7 +154,7 @@ func ReadLine(l Log, s *profile.Setup, o Options) (*Line, error) {
 		Slope: fit.slope / d.area, Intercept: fit.intercept, Scatter: fit.scatter, Fall: fit.fall,
 		Duration: rows.t[n-1] - release,
 	}
-	line.Bow, line.BowU = fit.bow()
+	line.Bow = fit.bow()
 	line.estimate(s, o, dripped, last(rows.x), fit)
 	line.extremes(&all, l)
 	line.Points = fit.points(&rows, d.area)
@@ -185,10 +184,17 @@ func (line *Line) estimate(s *profile.Setup, o Options, dripped, end float64, fi
 	if n == 0 {
 		n = usualReplicates
 	}
-	draws := [4][]float64{}
+	draws, own := [4][]float64{}, [4][]float64{}
+	keep := func(to *[4][]float64, m machine, a, b, last float64) {
+		k, fc, f1 := m.forces(a, b)
+		for i, v := range [...]float64{k, fc, f1, last} {
+			to[i] = append(to[i], v)
+		}
+	}
 	rng := rand.New(rand.NewPCG(o.Seed, 1))
 	uptake := math.Hypot(u.Uptake, dripped*fit.memory())
 	fit.resample(rng, n, func(a, b float64) {
+		keep(&own, best, a, b, a+b*end)
 		bore := c.Bore + u.Bore*rng.NormFloat64()
 		m := best
 		m.area = math.Pi / 4 * bore * bore
@@ -202,23 +208,21 @@ func (line *Line) estimate(s *profile.Setup, o Options, dripped, end float64, fi
 			b *= m.area / best.area
 			a = port - b*(c.Port+uptake*rng.NormFloat64()/m.area)
 		}
-		k, fc, f1 := m.forces(a, b)
-		for i, v := range [...]float64{k, fc, f1, last} {
-			draws[i] = append(draws[i], v)
-		}
+		keep(&draws, m, a, b, last)
 	})
-	line.Rate = interval(k, draws[0])
-	line.Cocked = interval(fc, draws[1])
-	line.Rest = interval(f1, draws[2])
-	line.End = interval(fit.intercept+fit.slope*end, draws[3])
+	reading := func(i int, value float64) Reading {
+		return Reading{interval(value, draws[i]), interval(value, own[i]).U()}
+	}
+	line.Rate, line.Cocked, line.Rest = reading(0, k), reading(1, fc), reading(2, f1)
+	line.End = reading(3, fit.intercept+fit.slope*end)
 }
 
 // extremes fills in peak and yield.
 func (line *Line) extremes(all *series, l Log) {
 	thin := all.smooth()
 	top := thin.p[peakOf(&thin)]
-	half := twoSided * line.Scatter / math.Sqrt(float64(len(all.t))/float64(len(thin.t)))
-	line.Peak = Estimate{top, top - half, top + half}
+	u := line.Scatter / math.Sqrt(float64(len(all.t))/float64(len(thin.t)))
+	line.Peak = Around(top, u)
 	var cups []float64
 	for _, r := range l {
 		if !math.IsNaN(r.Cup) {
@@ -248,9 +252,8 @@ func (l *robust) points(rows *series, area float64) []Point {
 }
 
 // bow returns how far a curve h (3u² - 1)/2, u from -1 to 1, lifts both ends
-// of the window off the line, and its standard uncertainty [Pa]. The outer
-// quarters of such a curve lie 3/4 h above the middle half.
-func (l *robust) bow() (h, u float64) {
+// of the window off the line [Pa]. The outer quarters of such a curve lie 3/4 h above the middle half.
+func (l *robust) bow() Reading {
 	n := len(l.kept.t)
 	var outer, inner, count float64
 	for i := range l.kept.t {
@@ -263,7 +266,8 @@ func (l *robust) bow() (h, u float64) {
 		}
 	}
 	rest := float64(n) - count
-	return (outer/count - inner/rest) / 0.75, l.scatter * math.Sqrt(1/count+1/rest) / 0.75
+	u := l.scatter * math.Sqrt(1/count+1/rest) / 0.75
+	return Reading{Around((outer/count-inner/rest)/0.75, u), u}
 }
 
 // doubt says what may be wrong with the reading.
@@ -272,8 +276,8 @@ func (line *Line) doubt(s *profile.Setup, o Options, rows int) {
 	if share := float64(line.Wild) / float64(rows); share > 0.05 {
 		add("%.0f %% of the rows in the window lie wild and were left out: look at the log", 100*share)
 	}
-	if math.Abs(line.Bow) > 3*line.BowU && math.Abs(line.Bow) > 0.02*line.Fall {
-		add("the line is bent by %.2f bar: air in the chamber, a sticking seal or a wrong guess of what the coffee keeps", line.Bow/1e5)
+	if bow := line.Bow.Value; math.Abs(bow) > 3*line.Bow.Own && math.Abs(bow) > 0.02*line.Fall {
+		add("the line is bent by %.2f bar: air in the chamber, a sticking seal or a wrong guess of what the coffee keeps", bow/1e5)
 	}
 	if !line.ByTravel && o.Unsure.Uptake == 0 && s.Coffee.Retained > 0 {
 		add("the forces rest on the water that the coffee kept (%.2g g per g), which no log shows; the rate does not", s.Coffee.Retained)

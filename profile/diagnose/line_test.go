@@ -140,7 +140,7 @@ func TestPressureScale(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, v := range [][2]float64{{got.Rate.Value, line.Rate.Value}, {got.Cocked.Value, line.Cocked.Value}, {got.Rest.Value, line.Rest.Value}, {got.Scatter, line.Scatter}, {got.Bow, line.Bow}} {
+		for _, v := range [][2]float64{{got.Rate.Value, line.Rate.Value}, {got.Cocked.Value, line.Cocked.Value}, {got.Rest.Value, line.Rest.Value}, {got.Scatter, line.Scatter}, {got.Bow.Value, line.Bow.Value}} {
 			if !near(v[0], x*v[1], 1e-9) {
 				t.Fatalf("scaled by %g: %g, want %g", x, v[0], x*v[1])
 			}
