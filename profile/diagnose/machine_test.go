@@ -101,3 +101,76 @@ func (l Log) without(cup, travel bool) Log {
 	}
 	return l
 }
+
+func near(a, b, relative float64) bool { return math.Abs(a-b) <= relative*math.Abs(b) }
+
+var clean = noise{every: 0.1}
+
+func read(t testing.TB, l Log, s *profile.Setup) *Line {
+	t.Helper()
+	line, err := ReadLine(l, s, Options{Seed: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return line
+}
+
+// cafeWire is wire of 1700 MPa with Zimmerli's endurance (Shigley 10e eq.
+// 10-28, 35 about 55 kpsi) and a made-up life curve.
+func cafeWire(t testing.TB) *Wire {
+	t.Helper()
+	c, err := spring.AfterSet(0.65)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const kpsi = 6.894757e6
+	return &Wire{
+		Tensile: 1700e6, Criterion: c,
+		Fatigue: spring.Strength{Endurance: spring.Endurance{Amplitude: 35 * kpsi, Mean: 55 * kpsi}, UltimateShear: 0.67 * 1700e6, Line: spring.Goodman},
+		Curve:   spring.LifeCurve{{Cycles: 1e5, Share: 0.42}, {Cycles: 1e6, Share: 0.39}, {Cycles: 1e7, Share: 0.36}},
+	}
+}
+
+func advise(t testing.TB, m *Machine, now float64, w Wish, data ...Measured) *Advice {
+	t.Helper()
+	a, err := Advise(m, rank(t, m, UsualPrior(), data...), now, w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a.Why == "" || len(a.Doubts) == 0 || len(a.Cautions) == 0 {
+		t.Errorf("advice without reason, doubt or caution: %+v", a)
+	}
+	return a
+}
+
+// setFacts are the measurements of a spring that has set by 10 mm.
+func setFacts(m *Machine) (now float64, data []Measured) {
+	s := m.Setup
+	s.Springs = []spring.Linear{{Rate: s.Springs[0].Rate, Preload: s.Springs[0].Preload - 10*mm*s.Springs[0].Rate}}
+	shot, _ := profile.Summarize(&s)
+	return shot.Peak, []Measured{got(Peak, shot.Peak, 0.1*bar), got(FreeLength, m.Spring.Free-10*mm, 0.2*mm), got(Drag, 40, 5), got(Gauge, 1, 0.01)}
+}
+
+func got(k Kind, value, u float64) Measured {
+	return Measured{Kind: k, Measured: spring.Measured{Value: value, U: u}}
+}
+
+func rank(t testing.TB, m *Machine, p Prior, data ...Measured) *Ranking {
+	t.Helper()
+	r, err := Rank(m, data, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// cafeSpring is a spring of the café's rate: 32 N/mm.
+func cafeSpring() *spring.Compression {
+	s := &spring.Compression{Wire: 6.5 * mm, Mean: 40 * mm, Active: 8.62, Total: 10.62, Free: 150 * mm,
+		Ends: spring.ClosedGround, Convention: spring.US, G: 79e9, E: 206e9, Density: 7850}
+	return s
+}
+
+func cafeMachine() *Machine {
+	return &Machine{Setup: *cafe(), Spring: cafeSpring(), Spread: UsualSpread()}
+}

@@ -75,3 +75,77 @@ func drawWishes(t *rapid.T) Wishes {
 }
 
 func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol*math.Abs(want) }
+
+const (
+	in  = 25.4 * mm
+	lbf = 4.4482216152605 // N
+	psi = lbf / (in * in)
+)
+
+// musicWire is A228: A = 201 kpsi·in^0.145, 45 % of it before set removal
+// (Shigley Tables 10-4 and 10-6), Zimmerli's unpeened endurance, and the
+// finite life of Norton Table 14-8 (from memory).
+func musicWire(t testing.TB, diameter float64) Wire {
+	t.Helper()
+	yield, err := spring.BeforeSet(0.45)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sut := 201e3 * psi / math.Pow(diameter/in, 0.145)
+	return Wire{
+		Grade: "A228", Evidence: "printed", Diameter: diameter, Most: diameter * 1.005, Tensile: sut,
+		G: 80e9, E: 196.5e9, Density: 7850, Softening: spring.SofteningCarbonEN,
+		Cocked: Allowed{yield, 1.2}, Solid: Allowed{yield, 1},
+		Endurance: spring.Strength{
+			Endurance:     spring.Endurance{Amplitude: 35e3 * psi, Mean: 55e3 * psi},
+			UltimateShear: 0.67 * sut, Line: spring.Goodman,
+		},
+		Life:       spring.LifeCurve{{Cycles: 1e5, Share: 0.36}, {Cycles: 1e6, Share: 0.33}, {Cycles: 1e7, Share: 0.30}},
+		Relaxation: Held{Law: spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * 3600, RefLoss: 0.05}, Stress: 75e3 * psi},
+	}
+}
+
+// cafeSearch looks for a spring for 6.5 bar falling to 4 bar in a roomy café machine.
+func cafeSearch(t testing.TB) *Search {
+	t.Helper()
+	s := cafe()
+	w := Wishes{Peak: 6.5 * bar, End: 4 * bar, Within: 0.25 * bar}
+	r, conflicts, err := Require(&s, w, nil)
+	if err != nil || conflicts != nil {
+		t.Fatal(err, conflicts)
+	}
+	search := &Search{
+		Job: Job{
+			Requirement: r,
+			Space: Space{
+				Bore: 56 * mm, Rod: 16 * mm, Slack: 1 * mm, Installed: 200 * mm, Solid: 3 * mm, Celsius: 70,
+				Support: spring.Support{Seating: spring.FixedFixed},
+			},
+			Limits: UsualLimits(),
+			Hand:   handOf(t, &s),
+			Effort: 220,
+			Use:    spring.Use{PullsPerDay: 30, DaysPerYear: 300, Years: 10},
+		},
+		Grid: Grid{
+			Means: Steps(30*mm, 54*mm, 2*mm), Coils: Quarters(13, 18),
+			Ends: []spring.Ends{spring.Closed, spring.ClosedGround}, Convention: spring.EN, FreeStep: 0.5 * mm,
+		},
+		Order: DefaultOrder(),
+		Keep:  10,
+	}
+	search.Limits.Relaxation = 0.3
+	for _, d := range []float64{6, 6.5, 7, 7.5, 8, 9} {
+		search.Grid.Wires = append(search.Grid.Wires, musicWire(t, d*mm))
+	}
+	return search
+}
+
+// cafePart is a spring that fits cafeSearch.
+func cafePart(t testing.TB) Part {
+	t.Helper()
+	w := musicWire(t, 7.5*mm)
+	return PartOf(spring.Compression{
+		Wire: 7.5 * mm, WireMax: 7.5375 * mm, Mean: 44 * mm, Active: 16.75, Total: 18.75, Free: 237.5 * mm,
+		Ends: spring.ClosedGround, Convention: spring.EN, G: 80e9, E: 196.5e9, Density: 7850,
+	}, &w)
+}
