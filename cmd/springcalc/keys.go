@@ -105,6 +105,8 @@ func springKeys(first need) []key {
 			doc: "how the wire ends"},
 		{name: "grade", example: "A229", need: alternative,
 			doc: "grade of the wire, by its standard; or the next"},
+		{name: "modulus_ratio", dim: dimNumber, allowed: limits{from: "0.8", upTo: "1.2"}, example: "1.00 ± 0.01", need: alternative,
+			doc: "shear modulus of this wire over the published one of its grade, as a bench test of the rate shows it"},
 		{name: "shear_modulus", dim: dimStress, allowed: limits{above: "0 GPa", upTo: "200 GPa"}, example: "79 GPa", need: alternative,
 			doc: "shear modulus of the wire at room temperature"},
 		{name: "free_length", dim: dimLength, allowed: positive, example: "230 mm", need: alternative,

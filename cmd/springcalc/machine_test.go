@@ -299,6 +299,7 @@ func TestEveryKeyMatters(t *testing.T) {
 		minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
 		minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
 		dimensions8mm + "temperature = \"60 °C\"\n" + minimal[strings.Index(minimal, "[piston]"):],
+		strings.Replace(dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + minimal[strings.Index(minimal, "[piston]"):],
 		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(dimensions8mm) + minimal[strings.Index(minimal, "[piston]"):],
 		strings.Replace(dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + minimal[strings.Index(minimal, "[piston]"):],
 	}

@@ -48,6 +48,9 @@ func (s *sheet) checkSpring(table string) {
 		s.exactlyOne(table, "coil_diameter", "outside_diameter", "inside_diameter")
 		s.exactlyOne(table, "active_coils", "total_coils")
 		s.exactlyOne(table, "grade", "shear_modulus")
+		if ratio := table + ".modulus_ratio"; s.has(ratio) && !s.has(table+".grade") {
+			s.faultOf(ratio, "stated without "+table+".grade, which it is for")
+		}
 	}
 }
 

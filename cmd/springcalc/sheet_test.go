@@ -224,6 +224,9 @@ func TestFaults(t *testing.T) {
 				"test.toml:1:2: spring.ends: missing; want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 				"--set spring.installed_length: \"143\": has no unit; write it as \"143 mm\"",
 			}},
+		{name: "a modulus ratio without a grade", text: dimensions8mm + "modulus_ratio = 1.01\n" + minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):], want: []string{
+			"test.toml:10:17: spring.modulus_ratio: 1.01: stated without spring.grade, which it is for",
+		}},
 		{name: "unclosed quotes", text: "[machine]\nname = \"left\n" + minimal, want: []string{
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},

@@ -142,7 +142,7 @@ func (m *machine) material(table string, c *spring.Compression) (softening float
 	}
 	moduli, err := wire.Moduli(c.Wire)
 	m.faultFrom(table+".wire", err)
-	c.G, c.E, c.Density = moduli.G, moduli.E, wire.Density
+	c.G, c.E, c.Density = moduli.G*m.value(table+".modulus_ratio"), moduli.E, wire.Density
 	return wire.GTemp
 }
 

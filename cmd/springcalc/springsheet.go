@@ -28,6 +28,7 @@ type springFlags struct {
 	TotalCoils      string `group:"The spring:" placeholder:"N" help:"All coils, from wire end to wire end."`
 	Ends            string `group:"The spring:" placeholder:"ENDS" help:"plain, \"plain and ground\", closed or \"closed and ground\"."`
 	Grade           string `group:"The spring:" placeholder:"GRADE" help:"Grade of the wire, such as A228 or \"EN 10270-1 SH\"; or the next."`
+	ModulusRatio    string `group:"The spring:" placeholder:"NUMBER" help:"Shear modulus of the wire over the published one of its grade."`
 	ShearModulus    string `group:"The spring:" placeholder:"STRESS" help:"Shear modulus of the wire."`
 	FreeLength      string `group:"The spring:" placeholder:"LENGTH" help:"Length with no load."`
 	InstalledLength string `group:"The spring:" placeholder:"LENGTH" help:"Length with the piston at rest."`
@@ -143,6 +144,7 @@ func (f *springFlags) all() []flagValue {
 		{"--total-coils", "spring.total_coils", f.TotalCoils},
 		{"--ends", "spring.ends", f.Ends},
 		{"--grade", "spring.grade", f.Grade},
+		{"--modulus-ratio", "spring.modulus_ratio", f.ModulusRatio},
 		{"--shear-modulus", "spring.shear_modulus", f.ShearModulus},
 		{"--free-length", "spring.free_length", f.FreeLength},
 		{"--installed-length", "spring.installed_length", f.InstalledLength},

@@ -20,7 +20,7 @@ type member struct {
 
 	rateU, preloadU, cockedU float64 // standard uncertainties by the ± of the sheet: of the rate [N/m], of the loads at rest and cocked [N]
 
-	spread *spread // nil where the sheet states no ±
+	spread *spread // nil where nothing may be off
 
 	rows          []row // what is said of it
 	doubts, notes []string
@@ -98,6 +98,10 @@ func measurements(m *machine, table string, c spring.Compression) spring.Dimensi
 		return spring.Measured{Value: value, U: q.sigma()}
 	}
 	d := spring.Dimensions{Wire: measured("wire", c.Wire), Active: measured("active_coils", c.Active), G: measured("shear_modulus", c.G)}
+	if m.has(table + ".grade") {
+		ratio := table + ".modulus_ratio"
+		d.G.U = c.G * m.deviation(ratio) / m.value(ratio)
+	}
 	if m.has(table + ".total_coils") {
 		d.Active = measured("total_coils", c.Active)
 	}

@@ -151,11 +151,12 @@ func (w *sheetWriter) rate(s *member) {
 	s.add(
 		measure("rate_with_shear_n_per_mm", "with direct shear", d.us.RateWithShear(), inNPerMM, 2),
 		measure("surge_hz", "surge frequency", surge.BothSeated, inHz, 0).noted("both ends seated"))
+	const wireCounts = "1 %% of the wire is 4 %% of the rate."
 	switch {
 	case s.rateU == 0:
-		s.doubt("No ± is stated of the dimensions, so none is given of rate and loads: 1 %% of the wire is 4 %% of the rate.")
-	case d.wire != nil:
-		s.doubt("The ± of the rate counts what the sheet states, not the shear modulus, on which books differ by up to 7 %% for one steel.")
+		s.doubt("No ± is stated of the dimensions, so none is given of rate and loads: " + wireCounts)
+	case !s.spread.anyStated(0):
+		s.doubt("No ± is stated of the dimensions, so that of the rate is of the shear modulus alone: " + wireCounts)
 	}
 	if d.wire != nil {
 		w.source(s, "shear modulus G", inMPa.text(d.moduli.G, 0), d.moduli.Grade, d.moduli.Source)

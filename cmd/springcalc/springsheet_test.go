@@ -112,6 +112,7 @@ func TestPlusMinusByShifts(t *testing.T) {
 	for _, shift := range []string{ // a standard deviation more each
 		"spring.wire=7.01 mm", fmt.Sprintf("spring.outside_diameter=%.9f mm", 49+0.1/math.Sqrt(3)), "spring.total_coils=14.1",
 		"spring.free_length=168.65 mm", "spring.installed_length=143.2 mm", "piston.stroke=24.25 mm",
+		fmt.Sprintf("spring.modulus_ratio=%.9f", 1+0.03/1.959963985),
 	} {
 		_, moved := springsOf(t, drawn, shift)
 		square := func(a, b float64) float64 { return (a - b) * (a - b) }

@@ -95,6 +95,11 @@ func (s *spread) oneSided() string {
 	return "what is not stated is taken as none, and any of it moves the answer one way: " + andList(keys)
 }
 
+// anyStated tells whether anything that is stated with ± counts in an outcome.
+func (s *spread) anyStated(outcome int) bool {
+	return slices.ContainsFunc(s.sources, func(src source) bool { return !src.assumed && s.results[outcome].shares[src.Name] != 0 })
+}
+
 // shown is the share of variance from which an input is listed by itself [-].
 const shown = 0.02
 
@@ -201,6 +206,7 @@ var betterWays = map[string]string{
 	"spring.preload":               "a bench test of the spring",
 	"spring.grade":                 "a bench test of the spring",
 	"spring.shear_modulus":         "a bench test of the spring",
+	"spring.modulus_ratio":         "a bench test of the spring",
 	"piston.friction":              "a test of the seals' friction, with pressure and without,",
 	"piston.friction_per_pressure": "a test of the seals' friction, with pressure and without,",
 	"spring.active_coils":          "a closer count of the coils",
