@@ -297,6 +297,9 @@ func (t *task) describe(r *report, best *replace.Choice, today *profile.Shot) er
 		measure("best_yield_g", "yield", shot.Yield, inG, 1).noted("today %s", inG.text(today.Yield, 1)),
 		row{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Value: burden.Cocked, Digits: 2},
 		measure("stored_j", "energy stored by cocking", burden.Energy, inJ, 1).noted("%.2f times today's", burden.Stored))
+	if margin, binding, known := best.Verdict.Sound(); known {
+		r.Rows = append(r.Rows, measure("best_margin_percent", "its smallest margin beside the pressures", margin, inPercent, 0).noted("%s", binding))
+	}
 	if burden.HandNew > 0 {
 		r.Rows = append(r.Rows, measure("effort_n", "force of the hand", burden.HandNew, inN, 0).noted("today %s", inN.text(burden.HandOld, 0)))
 	}

@@ -45,6 +45,20 @@ func (s *made) line(space *replace.Space, off float64) spring.Linear {
 	return l
 }
 
+// part is the spring in a space, off by some tolerances [-]: of another free
+// length and, as its wire differs, another rate.
+func (s *made) part(space *replace.Space, off float64) replace.Part {
+	line := s.line(space, off)
+	p, stiffer := *s.Part, 1+off*s.rate
+	p.Rate *= stiffer
+	p.Free = space.Installed + line.Preload/line.Rate
+	if p.Coil.Wire > 0 {
+		p.Coil.G *= stiffer
+		p.Coil.Free = p.Free
+	}
+	return p
+}
+
 // madeFrom is what a choice is made of, the tolerance of each part an input of its own.
 func (t *task) madeFrom(c *replace.Choice, quality spring.Grade) (all []made) {
 	for i := range c.Parts {
@@ -69,6 +83,9 @@ func (c *replaceCmd) addSpread(r *report, t *task, best *replace.Choice) error {
 		r.Notes = append(r.Notes, fmt.Sprintf("of new springs, 95 of 100 are taken to keep the load tolerance of EN 15800 (from memory, quality %d), "+
 			"or %s where that does not cover them, their loads at rest and cocked off together", c.Quality, inPercent.text(usualTolerance, 0)))
 	}
+	if row := r.row("best_margin_percent"); row != nil && row.Band != nil && row.Value >= 0 && row.Band.Low < 0 {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("Made within its tolerance, no. 1 may break its limit of %s: have it made closer (--quality), or take one of more margin.", row.Note))
+	}
 	return err
 }
 
@@ -83,10 +100,15 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 		{Key: "required_rate_n_per_mm", Unit: inNPerMM, Head: "rate"},
 	}}
 	var parts []made
+	sound := false // whether anything is known of the choice but its pressures
 	if c != nil {
 		if shot, err := t.summary(c); err == nil && finished(shot.Outcome) {
 			parts = t.madeFrom(c, quality)
 			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", inBar, "peak"}, outcome{"best_end_bar", inBar, "end"})
+			_, _, sound = c.Verdict.Sound()
+		}
+		if sound {
+			q.Outcomes = append(q.Outcomes, outcome{"best_margin_percent", inPercent, "margin"})
 		}
 	}
 	for i := range parts {
@@ -94,6 +116,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 	}
 	q.Answer = func() finder {
 		var lines []spring.Linear // memory of one core
+		var worked []replace.Part
 		return func(m *machine, y []float64) error {
 			w := t.wishes
 			w.Peak = m.value("wish.peak")
@@ -109,11 +132,12 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 			if parts == nil {
 				return nil
 			}
-			space := t.job.Space
-			space.Installed, space.Celsius = m.value(t.installed), inC.of(m.springTemperature())
-			lines = lines[:0]
+			job := t.jobFor(m, need)
+			lines, worked = lines[:0], worked[:0]
 			for i := range parts {
-				lines = append(lines, parts[i].line(&space, m.value(parts[i].input.Name)))
+				off := m.value(parts[i].input.Name)
+				lines = append(lines, parts[i].line(&job.Space, off))
+				worked = append(worked, parts[i].part(&job.Space, off))
 			}
 			s := m.Setup
 			s.Springs = lines
@@ -121,6 +145,13 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 			y[4], y[5] = shot.Peak, shot.End
 			if err != nil {
 				return err
+			}
+			if sound {
+				verdict, err := job.Judge(worked)
+				if err != nil {
+					return err
+				}
+				y[6], _, _ = verdict.Sound()
 			}
 			return unfinished(shot.Outcome)
 		}

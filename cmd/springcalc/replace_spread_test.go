@@ -3,10 +3,12 @@ package main
 import (
 	"encoding/json"
 	"math"
+	"strings"
 	"testing"
 
 	"springcalc/profile/replace"
 	"springcalc/spring"
+	"springcalc/tables"
 )
 
 // exactTask is a task of which nothing that its forces follow from may be off.
@@ -108,6 +110,61 @@ func TestReplaceOtherInputs(t *testing.T) {
 	within(t, today.mustSpread(t, nil, 2), []float64{500 * travel / area, 500 * travel, 500 * today.job.Begin, 500})
 }
 
+// The smallest margin is off as that of springs stiffer and softer by their
+// tolerance, each worked out from its loads.
+func TestReplaceMargin(t *testing.T) {
+	task := exactTask(t)
+	w, err := tables.WireByName("EN 10270-2 VDSiCr")
+	if err != nil {
+		t.Fatal(err)
+	}
+	wire, err := wireFor(w, 7e-3, wireOptions{Preset: true, Celsius: task.job.Space.Celsius})
+	if err != nil {
+		t.Fatal(err)
+	}
+	best := wound(task)
+	best.Parts[0] = replace.PartOf(best.Parts[0].Coil, &wire)
+	if best.Verdict, err = task.job.Judge(best.Parts); err != nil {
+		t.Fatal(err)
+	}
+	tolerance, err := best.Parts[0].Coil.Tolerance(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	installed := task.job.Space.Installed
+	margin := func(sigmas float64) float64 {
+		coil := best.Parts[0].Coil
+		hot := 1 - wire.Softening*(task.job.Space.Celsius-20)
+		preload := coil.Rate() * hot * (coil.Free - installed)
+		off := sigmas / 1.959964
+		preload += off * tolerance.Load(preload)
+		coil.G *= 1 + off*tolerance.Rate
+		coil.Free = installed + preload/(coil.Rate()*hot)
+		v, err := task.job.Judge([]replace.Part{replace.PartOf(coil, &wire)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		least, _, _ := v.Sound()
+		return least
+	}
+	s := task.mustSpread(t, best, 2)
+	if len(s.results) != 7 {
+		t.Fatalf("%d outcomes", len(s.results))
+	}
+	var weight, sum, square float64 // over the normal distribution, in steps
+	for z := -5.0; z <= 5; z += 0.05 {
+		w, m := math.Exp(-z*z/2), margin(z)
+		weight, sum, square = weight+w, sum+w*m, square+w*m*m
+	}
+	within(t, s, []float64{0, 0, 0, 0, s.results[4].std, s.results[5].std, math.Sqrt(square/weight - sum*sum/weight/weight)})
+	if r := s.results[6]; math.Abs(r.Low-margin(1.96)) > 0.02 || math.Abs(r.High-margin(-1.96)) > 0.02 {
+		t.Errorf("margin from %g to %g, want %g to %g", r.Low, r.High, margin(1.96), margin(-1.96))
+	}
+	if share := s.results[6].shares[newSpring]; math.Abs(share-1) > 0.01 {
+		t.Errorf("share of the tolerance %g", share)
+	}
+}
+
 // The command draws once what its search has found: bands in JSON, another seed
 // another interval, and none with --no-spread.
 func TestReplaceSpreadFlags(t *testing.T) {
@@ -130,6 +187,13 @@ func TestReplaceSpreadFlags(t *testing.T) {
 		t.Errorf("%+v", a)
 	} else if *a.Low == *b.Low {
 		t.Error("another seed gives the same draws")
+	}
+	const mayBreak = "may break its limit of hand effort"
+	for limit, want := range map[string]bool{"160 N": false, "125 N": true} {
+		text := string(runJSON(t, "replace", "--candidates=testdata/springs.csv", "--draws=500", "--set=wish.effort="+limit))
+		if strings.Contains(text, mayBreak) != want {
+			t.Errorf("with %s of effort, %q is said: %t", limit, mayBreak, !want)
+		}
 	}
 	if none.Low != nil || none.Draws != 0 || none.Peak != a.Peak {
 		t.Errorf("without: %+v", none)

@@ -98,19 +98,27 @@ func newTask(m *machine) (*task, error) {
 		}
 	}
 	t.job = replace.Job{
-		Requirement: required,
-		Space: replace.Space{
-			Bore: m.value("space.bore"), Rod: m.wished("space.rod"), Slack: m.wished("space.play"),
-			Installed: m.value(installed), Solid: m.wished("space.solid_clearance"),
-			Celsius: inC.of(m.springTemperature()),
-			Support: spring.Support{Seating: seating, Guided: m.text("space.guided") == "yes"},
-		},
+		Space:  replace.Space{Support: spring.Support{Seating: seating, Guided: m.text("space.guided") == "yes"}},
 		Limits: replace.UsualLimits(),
 		Hand:   hand,
-		Effort: t.wishes.Effort,
-		Use:    spring.Use{PullsPerDay: m.wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: inYears.of(m.wished("wish.life"))},
 	}
+	t.job = t.jobFor(m, required)
 	return t, nil
+}
+
+// jobFor is the job with the values of a machine: of the task's, or of one that is
+// drawn from what may be off.
+func (t *task) jobFor(m *machine, required replace.Requirement) replace.Job {
+	j := t.job
+	j.Requirement = required
+	j.Space.Bore, j.Space.Rod, j.Space.Slack = m.value("space.bore"), m.wished("space.rod"), m.wished("space.play")
+	j.Space.Installed, j.Space.Solid = m.value(t.installed), m.wished("space.solid_clearance")
+	j.Space.Celsius = inC.of(m.springTemperature())
+	if m.has("wish.effort") {
+		j.Effort = m.value("wish.effort")
+	}
+	j.Use = spring.Use{PullsPerDay: m.wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: inYears.of(m.wished("wish.life"))}
+	return j
 }
 
 // springTemperature is that of the spring at work [K].

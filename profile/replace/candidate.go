@@ -62,6 +62,15 @@ func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 	return &r, nil
 }
 
+// Judge returns the verdict on one spring or nest.
+func (j *Job) Judge(parts []Part) (Verdict, error) {
+	c := Candidate{Parts: parts}
+	if err := errors.Join(j.Validate(), c.Validate()); err != nil {
+		return Verdict{}, err
+	}
+	return j.bench().judge(parts, math.Inf(1)), nil
+}
+
 // Validate reports every fault of a candidate.
 func (c *Candidate) Validate() error {
 	var f faults

@@ -1,5 +1,7 @@
 package replace
 
+import "math"
+
 // Constraint is something that a spring has to keep to. They are judged in
 // this order, the cheap and telling ones first.
 type Constraint int
@@ -76,6 +78,22 @@ func (v *Verdict) Margin(c Constraint) (margin float64, known bool) {
 		return 0, false
 	}
 	return v.Checks[c].Margin(), true
+}
+
+// Sound returns the smallest margin [-] of what keeps a spring whole, in its
+// place and within reach of the hand, and the constraint that has it: of all but
+// the two pressures. known is false where none of that was judged.
+func (v *Verdict) Sound() (margin float64, binding Constraint, known bool) {
+	margin = math.Inf(1)
+	for c := range constraints {
+		if c == EndPressure || c == PeakPressure {
+			continue
+		}
+		if m, judged := v.Margin(c); judged && m < margin {
+			margin, binding, known = m, c, true
+		}
+	}
+	return margin, binding, known
 }
 
 // Blocked returns the constraints that are broken, in their order.

@@ -483,3 +483,40 @@ func TestStepsHoldTheirEnds(t *testing.T) {
 		}
 	}
 }
+
+// One spring judged by itself is judged as in a list; its soundness is the smallest
+// margin that is left when both pressures are taken away.
+func TestJudgeAlone(t *testing.T) {
+	j := &cafeSearch(t).Job
+	for _, longer := range []float64{0, 2 * mm, -3 * mm} {
+		p := cafePart(t)
+		coil := p.Coil
+		coil.Free += longer
+		parts := []Part{PartOf(coil, p.Wire)}
+		r, err := j.Rank([]Candidate{{Parts: parts}}, DefaultOrder())
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := j.Judge(parts)
+		if err != nil || v != append(r.Fitting, r.Missing...)[0].Verdict {
+			t.Errorf("%g m longer: another verdict than in a list (%v)", longer, err)
+		}
+		got, binding, known := v.Sound()
+		v.Checks[EndPressure], v.Checks[PeakPressure] = Check{}, Check{}
+		want := 1.0
+		for c := range constraints {
+			if m, ok := v.Margin(c); ok {
+				want = min(want, m)
+			}
+		}
+		if m, _ := v.Margin(binding); !known || got != want || m != want {
+			t.Errorf("%g m longer: %v %g, want %g", longer, binding, got, want)
+		}
+	}
+	if _, _, known := new(Verdict).Sound(); known {
+		t.Error("something is known of nothing")
+	}
+	if _, err := j.Judge(nil); err == nil {
+		t.Error("no spring was judged")
+	}
+}
