@@ -104,7 +104,8 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 	if c != nil {
 		if shot, err := t.summary(c); err == nil && finished(shot.Outcome) {
 			parts = t.madeFrom(c, quality)
-			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", inBar, "peak"}, outcome{"best_end_bar", inBar, "end"})
+			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", inBar, "peak"}, outcome{"best_end_bar", inBar, "end"},
+				outcome{"best_spring_s", inS, ""}, outcome{"best_yield_g", inG, ""})
 			_, _, sound = c.Verdict.Sound()
 		}
 		if sound {
@@ -142,7 +143,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 			s := m.Setup
 			s.Springs = lines
 			shot, err := profile.Summarize(&s)
-			y[4], y[5] = shot.Peak, shot.End
+			y[4], y[5], y[6], y[7] = shot.Peak, shot.End, shot.Spring, shot.Yield
 			if err != nil {
 				return err
 			}
@@ -151,7 +152,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 				if err != nil {
 					return err
 				}
-				y[6], _, _ = verdict.Sound()
+				y[8], _, _ = verdict.Sound()
 			}
 			return unfinished(shot.Outcome)
 		}

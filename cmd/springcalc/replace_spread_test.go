@@ -148,7 +148,7 @@ func TestReplaceMargin(t *testing.T) {
 		return least
 	}
 	s := task.mustSpread(t, best, 2)
-	if len(s.results) != 7 {
+	if len(s.results) != 9 {
 		t.Fatalf("%d outcomes", len(s.results))
 	}
 	var weight, sum, square float64 // over the normal distribution, in steps
@@ -156,11 +156,11 @@ func TestReplaceMargin(t *testing.T) {
 		w, m := math.Exp(-z*z/2), margin(z)
 		weight, sum, square = weight+w, sum+w*m, square+w*m*m
 	}
-	within(t, s, []float64{0, 0, 0, 0, s.results[4].std, s.results[5].std, math.Sqrt(square/weight - sum*sum/weight/weight)})
-	if r := s.results[6]; math.Abs(r.Low-margin(1.96)) > 0.02 || math.Abs(r.High-margin(-1.96)) > 0.02 {
+	within(t, s, []float64{0, 0, 0, 0, s.results[4].std, s.results[5].std, s.results[6].std, s.results[7].std, math.Sqrt(square/weight - sum*sum/weight/weight)})
+	if r := s.results[8]; math.Abs(r.Low-margin(1.96)) > 0.02 || math.Abs(r.High-margin(-1.96)) > 0.02 {
 		t.Errorf("margin from %g to %g, want %g to %g", r.Low, r.High, margin(1.96), margin(-1.96))
 	}
-	if share := s.results[6].shares[newSpring]; math.Abs(share-1) > 0.01 {
+	if share := s.results[8].shares[newSpring]; math.Abs(share-1) > 0.01 {
 		t.Errorf("share of the tolerance %g", share)
 	}
 }
