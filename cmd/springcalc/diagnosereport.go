@@ -158,21 +158,9 @@ func lineRows(e *evidence) []row {
 		estimate("cocked_force_n", "force cocked", e.cocked, inN, 0),
 		estimate("rest_force_n", "force at rest", e.rest, inN, 0),
 	}
-	var pucks []diagnose.Puck
-	for _, l := range e.lines {
-		if l.Puck.Resistance > 0 {
-			pucks = append(pucks, l.Puck)
-		}
-	}
-	if n := len(pucks); n > 0 {
-		var mean float64
-		low, high := pucks[0].Low, pucks[0].High
-		for _, p := range pucks {
-			mean += p.Resistance / float64(n)
-			low, high = min(low, p.Low), max(high, p.High)
-		}
-		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", mean, inBarSPerML, 2).
-			within(low, high, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(pucks[0].AtPressure, 0)))
+	if p := diagnose.PucksTogether(e.lines); p.Resistance > 0 {
+		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", p.Resistance, inBarSPerML, 2).
+			within(p.Low, p.High, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(p.AtPressure, 0)))
 	}
 	return rows
 }

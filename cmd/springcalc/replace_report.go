@@ -171,15 +171,11 @@ var marginColumns = []struct {
 
 // leastMargin is the smallest of some margins in %, as a cell; empty where none was judged.
 func leastMargin(v *replace.Verdict, of ...replace.Constraint) any {
-	var cell any
-	least := 1.0
-	for _, k := range of {
-		if m, known := v.Margin(k); known && m <= least {
-			least = m
-			cell = inPercent.of(m)
-		}
+	least, _, known := v.Smallest(of...)
+	if !known {
+		return nil
 	}
-	return cell
+	return inPercent.of(least)
 }
 
 func (t *task) summary(c *replace.Choice) (profile.Summary, error) {

@@ -37,21 +37,13 @@ func madeOf(p *replace.Part, name string, quality spring.Grade) made {
 	return s
 }
 
-// line is the spring in a space, off by some tolerances [-].
-func (s *made) line(space *replace.Space, off float64) spring.Linear {
-	l := space.Line(s.Part)
-	l.Preload += off * s.load(l.Preload)
-	l.Rate *= 1 + off*s.rate
-	return l
-}
-
-// part is the spring in a space, off by some tolerances [-]: of another free
+// off is the spring in a space, off by some tolerances [-]: of another free
 // length and, as its wire differs, another rate.
-func (s *made) part(space *replace.Space, off float64) replace.Part {
-	line := s.line(space, off)
-	p, stiffer := *s.Part, 1+off*s.rate
+func (s *made) off(space *replace.Space, tolerances float64) replace.Part {
+	line := space.Line(s.Part)
+	p, stiffer := *s.Part, 1+tolerances*s.rate
 	p.Rate *= stiffer
-	p.Free = space.Installed + line.Preload/line.Rate
+	p.Free = space.Installed + (line.Preload+tolerances*s.load(line.Preload))/(line.Rate*stiffer)
 	if p.Coil.Wire > 0 {
 		p.Coil.G *= stiffer
 		p.Coil.Free = p.Free
@@ -117,7 +109,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 	}
 	q.Answer = func() finder {
 		var lines []spring.Linear // memory of one core
-		var worked []replace.Part
+		var drawn []replace.Part
 		return func(m *machine, y []float64) error {
 			w := t.wishes
 			w.Peak = m.value("wish.peak")
@@ -134,11 +126,10 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 				return nil
 			}
 			job := t.jobFor(m, need)
-			lines, worked = lines[:0], worked[:0]
+			lines, drawn = lines[:0], drawn[:0]
 			for i := range parts {
-				off := m.value(parts[i].input.Name)
-				lines = append(lines, parts[i].line(&job.Space, off))
-				worked = append(worked, parts[i].part(&job.Space, off))
+				p := parts[i].off(&job.Space, m.value(parts[i].input.Name))
+				lines, drawn = append(lines, job.Space.Line(&p)), append(drawn, p)
 			}
 			s := m.Setup
 			s.Springs = lines
@@ -148,7 +139,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 				return err
 			}
 			if sound {
-				verdict, err := job.Judge(worked)
+				verdict, err := job.Judge(drawn)
 				if err != nil {
 					return err
 				}

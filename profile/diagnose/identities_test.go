@@ -641,6 +641,20 @@ func TestFresh(t *testing.T) {
 	}
 }
 
+// TestPucksTogether: the mean within the widest band; a log that cannot tell does not count.
+func TestPucksTogether(t *testing.T) {
+	line := func(r, low, high float64) *Line {
+		return &Line{Puck: Puck{Resistance: r, AtPressure: 9 * bar, Low: low, High: high}}
+	}
+	got := PucksTogether([]*Line{line(0, 0, 0), line(4, 3, 6), line(5, 4.5, 5.5)})
+	if got.Resistance != 4.5 || got.Low != 3 || got.High != 6 || got.AtPressure != 9*bar {
+		t.Errorf("%+v", got)
+	}
+	if got := PucksTogether([]*Line{line(0, 0, 0)}); got.Resistance != 0 || got.Low != 0 {
+		t.Errorf("of nothing: %+v", got)
+	}
+}
+
 // TestTogether: what is each log's own falls with their number, but not below how far they
 // stand apart; what they have in common does not.
 func TestTogether(t *testing.T) {

@@ -3,6 +3,8 @@ package diagnose
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat"
+
 	"springcalc/profile"
 )
 
@@ -13,6 +15,26 @@ type Puck struct {
 	Low        float64     // 10th percentile of what the stretches of the log give [Pa·s/m³]
 	High       float64     // 90th percentile [Pa·s/m³]
 	Course     []Hydraulic // resistance over the shot
+}
+
+// PucksTogether returns what several logs say of the coffee together, where they
+// tell it: the mean of the resistances, from the lowest to the highest, without
+// a course. Grinds differ, so it is no surer than each.
+func PucksTogether(lines []*Line) Puck {
+	var all []float64
+	together := Puck{Low: math.Inf(1)}
+	for _, l := range lines {
+		if p := &l.Puck; p.Resistance > 0 {
+			all = append(all, p.Resistance)
+			together.AtPressure = p.AtPressure
+			together.Low, together.High = min(together.Low, p.Low), max(together.High, p.High)
+		}
+	}
+	if len(all) == 0 {
+		return Puck{}
+	}
+	together.Resistance = stat.Mean(all, nil)
+	return together
 }
 
 // Hydraulic is the resistance of the bed over a stretch of the shot.

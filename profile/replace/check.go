@@ -84,11 +84,14 @@ func (v *Verdict) Margin(c Constraint) (margin float64, known bool) {
 // place and within reach of the hand, and the constraint that has it: of all but
 // the two pressures. known is false where none of that was judged.
 func (v *Verdict) Sound() (margin float64, binding Constraint, known bool) {
+	return v.Smallest(Constraints()[PeakPressure+1:]...)
+}
+
+// Smallest returns the smallest margin [-] of some constraints and the one that
+// has it. known is false where none of them was judged.
+func (v *Verdict) Smallest(of ...Constraint) (margin float64, binding Constraint, known bool) {
 	margin = math.Inf(1)
-	for c := range constraints {
-		if c == EndPressure || c == PeakPressure {
-			continue
-		}
+	for _, c := range of {
 		if m, judged := v.Margin(c); judged && m < margin {
 			margin, binding, known = m, c, true
 		}
