@@ -89,17 +89,15 @@ func benchSpring() piston.Load {
 // TestFillByODE follows the air of a chamber as the piston sinks, dp/dy = -p A/V,
 // until it stands against the spring.
 func TestFillByODE(t *testing.T) {
-	load := benchSpring()
-	c := load.Cylinder
-	c.Port, c.Weight, c.Seal = 2*mm, 8, piston.Seal{Constant: 25, PerPa: 5e-5}
-	f := piston.Fill{Headspace: 12 * mL, Unfilled: 3 * mL, Air: 5 * mL, Pressure: 0.9 * bar, Atmosphere: 0.95 * bar}
-	loss := must(f.Loss(c, load.Spring))
+	spring := benchSpring().Spring
+	c, f := bench()
+	loss := must(f.Loss(c, spring))
 
 	y := c.Stroke - c.Port - f.Unfilled/c.Area()
 	p, volume := f.Pressure+f.Atmosphere, f.Air
 	const step = 1e-7
 	slope := func(p, v float64) float64 { return p * c.Area() / v }
-	for p-f.Atmosphere < c.Pressure(load.Spring(y)+c.Weight) { // midpoint rule
+	for p-f.Atmosphere < c.Pressure(spring(y)+c.Weight) { // midpoint rule
 		half := p + step/2*slope(p, volume)
 		p += step * slope(half, volume-step/2*c.Area())
 		volume -= step * c.Area()

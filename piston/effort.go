@@ -70,17 +70,26 @@ func (d drive) position(angle float64) Position {
 // peak searches the greatest cocking force on each side of the opening port,
 // where the force jumps: each side is searched with its own pressure up to the
 // jump itself, so that a peak right there is not taken from the wrong side.
+// Beyond the dead centre the port may shut again.
 func (d drive) peak() Position {
 	span := d.lever.Linkage.Range()
-	port := angleOnRise(d.lever.Linkage, min(d.load.portLift(), d.travel()), d.top)
+	port := angleOnRise(d.lever.Linkage, d.port(), d.top)
 	closed, open := d, d
 	closed.load.OpenPressure = d.load.ClosedPressure
 	open.load.ClosedPressure = d.load.OpenPressure
-	before, after := closed.hardest(span.From, port), open.hardest(port, span.To)
-	if before.Cocking >= after.Cocking {
-		return before
+	peak := closed.hardest(span.From, port)
+	take := func(p Position) {
+		if p.Cocking > peak.Cocking {
+			peak = p
+		}
 	}
-	return after
+	if port < d.top {
+		take(open.hardest(port, d.top))
+	}
+	if d.top < span.To {
+		take(d.hardest(d.top, span.To))
+	}
+	return peak
 }
 
 // hardest returns the position of the greatest cocking force between two angles.
@@ -98,7 +107,7 @@ func (d drive) energy() Energy {
 		Seal:   d.overLift(load.friction),
 		Recovered: integral(func(y float64) float64 {
 			return load.Cylinder.Pressure(load.down(y)) * load.Cylinder.Area()
-		}, 0, min(load.portLift(), d.travel())),
+		}, 0, d.port()),
 	}
 	e.Linkage = e.Hand + e.Fill - e.Stored - e.Seal
 	return e
@@ -107,8 +116,7 @@ func (d drive) energy() Energy {
 // overLift returns ∫f dy from rest to the greatest lift, in two pieces because
 // the pressure jumps where the port opens.
 func (d drive) overLift(f func(lift float64) float64) float64 {
-	port := min(d.load.portLift(), d.travel())
-	return integral(f, 0, port) + integral(f, port, d.travel())
+	return integral(f, 0, d.port()) + integral(f, d.port(), d.travel())
 }
 
 func (d drive) doubts() []string {

@@ -58,12 +58,9 @@ func (f Fill) Loss(c Cylinder, spring func(lift float64) float64) (FillLoss, err
 	pressure := func(lift float64) float64 { return c.Pressure(spring(lift) + c.Weight) }
 	closed := c.Stroke - c.Port
 	wet := max(0, closed-f.Unfilled/c.Area())
-	atWet := pressure(wet)
-	if wet == 0 { // nothing of the stroke is left to press with
-		atWet = 0
-	}
-	lift, peak := wet, atWet
+	var atWet, lift, peak float64 // 0 where nothing of the stroke is left to press with
 	if wet > 0 {
+		atWet = pressure(wet)
 		lift, peak = f.squeeze(c.Area(), pressure, wet)
 	}
 	loss := FillLoss{

@@ -177,6 +177,42 @@ func TestPeakOfATable(t *testing.T) {
 	}
 }
 
+// TestPeakIsAForce: the force at the peak is one that the hand meets, or meets a
+// hair to one side of where the port opens: also where the lever never gets to the port,
+// and where it swings past the dead centre and the port shuts again.
+func TestPeakIsAForce(t *testing.T) {
+	cross := piston.CrossSlot{PinRadius: 12.5 * mm, Span: piston.Span{From: 0.3, To: 4.6}}
+	short := piston.Rack{PinionDiameter: 40 * mm, Span: piston.Span{To: 1}}
+	for name, c := range map[string]struct {
+		linkage      piston.Linkage
+		open, closed float64
+	}{
+		"past the dead centre":            {cross, 6 * bar, 0},
+		"port not reached, suction":       {short, -0.5 * bar, 0},
+		"port not reached, fill pressure": {short, 1 * bar, -0.1 * bar},
+	} {
+		lever := piston.Lever{Linkage: c.linkage, Handle: 0.25, Efficiency: 0.9}
+		load := benchSpring()
+		load.Cylinder.Port, load.OpenPressure, load.ClosedPressure = 3*mm, c.open, c.closed
+		effort := must(lever.Effort(load, 2001))
+		peak, off := effort.Peak, math.Inf(1)
+		span := c.linkage.Range()
+		for _, aside := range []float64{0, -1e-9, 1e-9} {
+			angle := min(max(peak.Angle+aside, span.From), span.To)
+			off = min(off, math.Abs(must(lever.Forces(load, angle)).Cocking-peak.Cocking))
+		}
+		if off > 1e-6*peak.Cocking {
+			t.Errorf("%s: peak of %g N at %g rad, where the force is %g N", name, peak.Cocking, peak.Angle, must(lever.Forces(load, peak.Angle)).Cocking)
+		}
+		for _, p := range effort.Points {
+			if p.Cocking > peak.Cocking*(1+1e-9) {
+				t.Errorf("%s: %g N at %g rad is above the peak of %g N", name, p.Cocking, p.Angle, peak.Cocking)
+				break
+			}
+		}
+	}
+}
+
 // TestForceTimesTravel is the lever's golden rule: without losses the ratio of
 // the forces times the ratio of the travels is one, the travels taken from
 // the lifts at two close angles.

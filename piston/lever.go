@@ -49,8 +49,8 @@ func (l Lever) Forces(load Load, angle float64) (Forces, error) {
 	if err := errors.Join(l.Validate(), load.Validate()); err != nil {
 		return Forces{}, err
 	}
-	if span := l.Linkage.Range(); !span.contains(angle) {
-		return Forces{}, outside(angle, span)
+	if err := l.Linkage.Range().contains(angle); err != nil {
+		return Forces{}, err
 	}
 	if err := checkSpring(load.Spring, l.Linkage.Lift(angle)); err != nil {
 		return Forces{}, err
@@ -143,6 +143,9 @@ func checkSpring(spring func(float64) float64, lift float64) error {
 
 // travel returns the greatest lift [m].
 func (d drive) travel() float64 { return d.lever.Linkage.Lift(d.top) }
+
+// port returns the lift at which the port opens, or the greatest lift if it never does [m].
+func (d drive) port() float64 { return min(d.load.portLift(), d.travel()) }
 
 func (d drive) forces(angle float64) Forces {
 	lift, slope := d.lever.Linkage.Lift(angle), d.lever.Linkage.Slope(angle)

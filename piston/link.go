@@ -108,8 +108,8 @@ func (l Link) Efficiency(j Joints, angle float64) (up, down float64, err error) 
 	if err := errors.Join(l.Validate(), j.validate()); err != nil {
 		return 0, 0, err
 	}
-	if !l.contains(angle) {
-		return 0, 0, outside(angle, l.Span)
+	if err := l.contains(angle); err != nil {
+		return 0, 0, err
 	}
 	slope := l.Slope(angle)
 	if !(slope > 0) {

@@ -40,11 +40,12 @@ func (s Span) Validate() error {
 
 func (s Span) clamp(angle float64) float64 { return min(max(angle, s.From), s.To) }
 
-func (s Span) contains(angle float64) bool { return angle >= s.From && angle <= s.To }
-
-// outside is the error for an angle that the span does not contain.
-func outside(angle float64, span Span) error {
-	return fmt.Errorf("%w: handle angle %.4g rad, the linkage goes from %.4g to %.4g rad", ErrRange, angle, span.From, span.To)
+// contains returns an error unless the angle is within the span; NaN fails.
+func (s Span) contains(angle float64) error {
+	if angle >= s.From && angle <= s.To {
+		return nil
+	}
+	return fmt.Errorf("%w: handle angle %.4g rad, the linkage goes from %.4g to %.4g rad", ErrRange, angle, s.From, s.To)
 }
 
 // corners returns the angles at which the slope of a linkage has a corner, rising.

@@ -44,8 +44,8 @@ func (l Lever) AtPiston(handle Pair, angle float64) (Pair, error) {
 	if err := errors.Join(l.Validate(), handle.Validate()); err != nil {
 		return Pair{}, err
 	}
-	if span := l.Linkage.Range(); !span.contains(angle) {
-		return Pair{}, outside(angle, span)
+	if err := l.Linkage.Range().contains(angle); err != nil {
+		return Pair{}, err
 	}
 	if !(handle.Lower >= 0) {
 		return Pair{}, fmt.Errorf("%w: force lowering %.4g N at the handle, want 0 or more", ErrValue, handle.Lower)
