@@ -92,7 +92,7 @@ func (l listed) at(d float64) Strength {
 	i := slices.IndexFunc(l.rows, func(r listedRow) bool { return d <= r.to*(1+sameSize) })
 	row := l.rows[i]
 	s := Strength{Min: row.min, Max: row.max, Table: l.table.Name, Source: l.table.Source, Grade: row.grade}
-	if i == 0 || d >= row.to*(1-sameSize) {
+	if d >= row.to*(1-sameSize) {
 		return s
 	}
 	if !l.interpolate {
