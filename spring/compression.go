@@ -28,25 +28,18 @@ type Compression struct {
 // catch impossible shapes and values in a wrong unit, not poor designs, which
 // are left to Doubts.
 func (s Compression) Validate() error {
-	wire := quantity{"wire diameter", s.Wire, "m"}
-	mean := quantity{"mean coil diameter", s.Mean, "m"}
-	active := quantity{"number of active coils", s.Active, ""}
 	total := quantity{"number of total coils", s.Total, ""}
 	free := quantity{"free length", s.Free, "m"}
 	shear := quantity{"shear modulus", s.G, "Pa"}
 	young := quantity{"Young's modulus", s.E, "Pa"}
 	faults := []error{
-		wire.within(1e-5, 0.1, ErrInput),
-		mean.within(1e-5, 1, ErrInput),
-		active.within(0.5, 1000, ErrInput),
+		s.rateFaults(),
 		total.within(0.5, 1000, ErrInput),
 		free.within(1e-5, 10, ErrInput),
-		shear.within(1e9, 2e11, ErrInput),
 		young.within(1e9, 1e12, ErrInput),
 		quantity{"density", s.Density, "kg/m³"}.within(500, 25000, ErrInput),
 		known("ends", endNames, s.Ends),
 		known("convention", conventionNames, s.Convention),
-		mean.above(wire),
 		young.above(shear),
 	}
 	if s.WireMax != 0 {
@@ -62,6 +55,19 @@ func (s Compression) Validate() error {
 		return fmt.Errorf("%w: convention %v does not know ends %v", ErrInput, s.Convention, s.Ends)
 	}
 	return free.above(quantity{"solid length", s.SolidLength(), "m"})
+}
+
+// rateFaults returns the faults of what the rate is computed from.
+func (s Compression) rateFaults() error {
+	wire := quantity{"wire diameter", s.Wire, "m"}
+	mean := quantity{"mean coil diameter", s.Mean, "m"}
+	return errors.Join(
+		wire.within(1e-5, 0.1, ErrInput),
+		mean.within(1e-5, 1, ErrInput),
+		quantity{"number of active coils", s.Active, ""}.within(0.5, 1000, ErrInput),
+		quantity{"shear modulus", s.G, "Pa"}.within(1e9, 2e11, ErrInput),
+		mean.above(wire),
+	)
 }
 
 // Rate returns the spring rate [N/m],
@@ -93,10 +99,13 @@ func (s Compression) Force(length float64) (float64, error) {
 	return s.Rate() * max(0, s.Free-length), nil
 }
 
-// notSolid returns ErrSolid below the solid length. A rounding error of the
-// caller's arithmetic is not an overload, hence the 1e-9.
+// below reports whether a length is below solid, or not a number. A rounding
+// error of the caller's arithmetic is not an overload, hence the 1e-9.
+func below(length, solid float64) bool { return !(length >= solid*(1-1e-9)) }
+
+// notSolid returns ErrSolid below the solid length.
 func (s Compression) notSolid(length float64) error {
-	if solid := s.SolidLength(); !(length >= solid*(1-1e-9)) {
+	if solid := s.SolidLength(); below(length, solid) {
 		return fmt.Errorf("%w: length %.6g m, solid at %.6g m", ErrSolid, length, solid)
 	}
 	return nil

@@ -80,6 +80,18 @@ func TestGrowthHeld(t *testing.T) {
 	}
 }
 
+// bisect returns the place between 0 and high up to which below holds.
+func bisect(high float64, below func(x float64) bool) (low float64) {
+	for range 60 {
+		if x := (low + high) / 2; below(x) {
+			low = x
+		} else {
+			high = x
+		}
+	}
+	return low
+}
+
 // TestHaringx: the critical deflection from Haringx's column: flexural rigidity
 // B = 2EIL/(π n D (1 + E/2G)), shear rigidity S = 8EIL/(π n D³), length L = L0 - P/R,
 // P (1 + P/S) = π² B/(νL)², solved by bisection.
@@ -94,14 +106,7 @@ func TestHaringx(t *testing.T) {
 			sh := 8 * s.E * i * l / (math.Pi * s.Active * math.Pow(s.Mean, 3))
 			return p*(1+p/sh) - math.Pi*math.Pi*b/(nu*l*nu*l)
 		}
-		low, high := 0.0, 0.6*s.Free
-		for range 60 {
-			if y := (low + high) / 2; excess(y) < 0 {
-				low = y
-			} else {
-				high = y
-			}
-		}
+		low := bisect(0.6*s.Free, func(y float64) bool { return excess(y) < 0 })
 		b := must(s.Buckling(Support{Seating: seating}))
 		if b.Never || !near(b.CriticalDeflection, low, 1e-9) {
 			t.Errorf("%v: %g, Haringx %g", seating, b.CriticalDeflection, low)
@@ -352,14 +357,7 @@ func TestLoadLine(t *testing.T) {
 		Goodman: func(m float64) float64 { return e.Amplitude * (ssu - m) / (ssu - e.Mean) },
 		Gerber:  func(m float64) float64 { return e.Amplitude * (ssu*ssu - m*m) / (ssu*ssu - e.Mean*e.Mean) },
 	} {
-		low, high := 0.0, ssu
-		for range 60 {
-			if m := (low + high) / 2; r*m < height(m) {
-				low = m
-			} else {
-				high = m
-			}
-		}
+		low := bisect(ssu, func(m float64) bool { return r*m < height(m) })
 		if got := must(e.Allowed(line, Cycle{Amplitude: r, Mean: 1}, ssu)); !near(got, r*low, 1e-9) {
 			t.Errorf("%v: %g, bisection %g", line, got, r*low)
 		}
@@ -373,16 +371,10 @@ func TestLifeIsGoodman(t *testing.T) {
 	w := Working{Rest: 52e-3, Cocked: 30e-3}
 	wire := LifeWire{Tensile: 1500e6, UltimateShear: 1005e6, Curve: music}
 	c := must(s.cycle(w, Wahl, Wahl))
-	low, high := 0.0, wire.UltimateShear
-	for range 60 {
-		top := (low + high) / 2
+	low := bisect(wire.UltimateShear, func(top float64) bool {
 		// Amplitude of the line through (top/2, top/2) and (Ssu, 0) at the mean of c.
-		if a := top / 2 * (wire.UltimateShear - c.Mean) / (wire.UltimateShear - top/2); a < c.Amplitude {
-			low = top
-		} else {
-			high = top
-		}
-	}
+		return top/2*(wire.UltimateShear-c.Mean)/(wire.UltimateShear-top/2) < c.Amplitude
+	})
 	if got := must(s.Life(w, wire)).FromZero; !near(got, low, 1e-9) {
 		t.Errorf("equivalent stress %g, bisection %g", got, low)
 	}

@@ -22,9 +22,8 @@ func (s Compression) Doubts() []string {
 	add(s.Active < 2, "Fewer than 2 active coils: the rate depends on the ends more than on the formula.")
 	add(s.Active >= 2 && s.Active < 3, "Fewer than 3 active coils: the ends make the rate uncertain.")
 	add(s.Active > 15, "More than 15 active coils: long springs bow and vary.")
-	if dead, _ := s.Convention.DeadCoils(s.Ends); math.Abs(s.Total-s.Active-dead) > 0.26 {
-		add(true, "Total less active coils is %.3g; %v ends are usually counted as %g: count again.", s.Total-s.Active, s.Ends, dead)
-	}
+	dead, _ := s.Convention.DeadCoils(s.Ends)
+	add(math.Abs(s.Total-s.Active-dead) > 0.26, "Total less active coils is %.3g; %v ends are usually counted as %g: count again.", s.Total-s.Active, s.Ends, dead)
 	angle := s.PitchAngle() * 180 / math.Pi
 	add(angle > 12, "The pitch angle of %.3g° is steep: over 12° the formulas for flat coils drift.", angle)
 	add(s.E < 2*s.G || s.E > 3*s.G, "E/G is %.3g; a metal has 2 to 3: check the moduli.", s.E/s.G)

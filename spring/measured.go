@@ -70,12 +70,9 @@ func (m Dimensions) Rate() (MeasuredRate, error) {
 	}
 	slope := wireShare[m.Across-1]
 	d, mean := m.Wire.Value, m.Coil.Value+slope*m.Wire.Value
+	s := Compression{Wire: d, Mean: mean, Active: m.Active.Value, G: m.G.Value}
 	if err := errors.Join(
-		quantity{"wire diameter", d, "m"}.within(1e-5, 0.1, ErrInput),
-		quantity{"mean coil diameter", mean, "m"}.within(1e-5, 1, ErrInput),
-		quantity{"number of active coils", m.Active.Value, ""}.within(0.5, 1000, ErrInput),
-		quantity{"shear modulus", m.G.Value, "Pa"}.within(1e9, 2e11, ErrInput),
-		quantity{"mean coil diameter", mean, "m"}.above(quantity{"wire diameter", d, "m"}),
+		s.rateFaults(),
 		quantity{"uncertainty of the wire diameter", m.Wire.U, "m"}.within(0, 0.2*math.Abs(d), ErrInput),
 		quantity{"uncertainty of the coil diameter", m.Coil.U, "m"}.within(0, 0.2*math.Abs(mean), ErrInput),
 		quantity{"uncertainty of the coil count", m.Active.U, ""}.within(0, 0.2*math.Abs(m.Active.Value), ErrInput),
@@ -84,7 +81,7 @@ func (m Dimensions) Rate() (MeasuredRate, error) {
 		return MeasuredRate{}, err
 	}
 	r := MeasuredRate{
-		Rate:   Compression{Wire: d, Mean: mean, Active: m.Active.Value, G: m.G.Value}.Rate(),
+		Rate:   s.Rate(),
 		Wire:   math.Abs(4/d-3*slope/mean) * m.Wire.U,
 		Coil:   3 / mean * m.Coil.U,
 		Active: m.Active.U / m.Active.Value,

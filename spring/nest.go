@@ -90,7 +90,7 @@ func (n Nest) Length(force float64) (float64, error) {
 			break
 		}
 	}
-	if solid := n.SolidLength(); !(length >= solid*(1-1e-9)) {
+	if solid := n.SolidLength(); below(length, solid) {
 		return 0, fmt.Errorf("%w: %.6g N needs length %.6g m, the first spring is solid at %.6g m", ErrSolid, force, length, solid)
 	}
 	return length, nil
@@ -176,7 +176,7 @@ func (st Stack) Force(length float64) (float64, error) {
 
 // Installed returns the stack as a piston feels it, fitted at a length [m].
 func (st Stack) Installed(length float64) (Linear, error) {
-	if solid := st.SolidLength(); !(length >= solid*(1-1e-9)) {
+	if solid := st.SolidLength(); below(length, solid) {
 		return Linear{}, fmt.Errorf("%w: length %.6g m, the first spring of the stack is solid at %.6g m", ErrSolid, length, solid)
 	}
 	if err := (quantity{"installed length", length, "m"}).within(0, 100, ErrInput); err != nil {

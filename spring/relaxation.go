@@ -134,7 +134,7 @@ func (d Decline) doubts() []string {
 	if d.Decade < 0 {
 		doubts = append(doubts, "The readings rise with age: this is not a relaxing spring.")
 	}
-	if d.fit.xMean > 0 && d.Initial > 0 && d.Decade > 0.2*d.Initial {
+	if d.Initial > 0 && d.Decade > 0.2*d.Initial {
 		doubts = append(doubts, "The force falls by more than a fifth per decade of time: that is more than set does; look for a break, wear or friction.")
 	}
 	return doubts

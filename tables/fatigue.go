@@ -53,12 +53,7 @@ type Life struct {
 // temperature; interpolated in log N. Source: table finite-life. A wire
 // that the source does not cover is [ErrName].
 func (w Wire) FiniteLife(l Life) (Share, error) {
-	// The source treats austenitic stainless and nonferrous wire as A228.
-	name := w.life
-	if name == "austenitic stainless" || name == "nonferrous" {
-		name = "A228"
-	}
-	if name == "" {
+	if w.life == "" {
 		return Share{}, fmt.Errorf("%w: no finite life is published for wire %s", ErrName, w.Name)
 	}
 	column := "unpeened_pct"
@@ -68,7 +63,7 @@ func (w Wire) FiniteLife(l Life) (Share, error) {
 	t := get("finite-life")
 	var rows []int
 	for row := range t.Rows {
-		if t.text(row, "wire") == name {
+		if t.text(row, "wire") == w.life {
 			rows = append(rows, row)
 		}
 	}

@@ -31,23 +31,16 @@ func TestSaturationRoundTrip(t *testing.T) {
 		if math.Abs(back/kelvin-1) > 1e-10 {
 			t.Errorf("%g K boils at %g Pa, which boils at %g K", kelvin, p, back)
 		}
-		if _, err := WaterDensity(min(kelvin, region1Tmax), must2(SaturationPressure(min(kelvin, region1Tmax)))); err != nil {
+		if _, err := WaterDensity(min(kelvin, region1Tmax), must(SaturationPressure(min(kelvin, region1Tmax)))); err != nil {
 			t.Errorf("liquid on its own saturation line: %v", err)
 		}
 	})
 }
 
-func must2(x float64, err error) float64 {
-	if err != nil {
-		panic(err)
-	}
-	return x
-}
-
 // TestWaterSense: liquid gets thinner and lighter as it warms, denser under
 // pressure; air gets thinner with altitude.
 func TestWaterSense(t *testing.T) {
-	value := must(t)
+	value := must[float64]
 	for c := 5.0; c < 120; c++ {
 		kelvin, warmer := c+273.15, c+274.15
 		rho, warm := value(WaterDensity(kelvin, 10e5)), value(WaterDensity(warmer, 10e5))

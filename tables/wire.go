@@ -76,7 +76,7 @@ func (w Wire) Moduli(d float64) (Moduli, error) {
 	}
 	if w.enState != "" {
 		t, row := w.enRow(w.enState)
-		return Moduli{E: t.si(row, "E_GPa"), G: t.si(row, "G_GPa"), Source: t.Source, Grade: t.grade(row)}, nil
+		return t.moduli(row), nil
 	}
 	t := get("shigley-moduli")
 	low, high := math.Inf(1), 0.0
@@ -89,11 +89,15 @@ func (w Wire) Moduli(d float64) (Moduli, error) {
 			to = math.Inf(1)
 		}
 		if d >= over*(1-sameSize) && d <= to*(1+sameSize) {
-			return Moduli{E: t.si(row, "E_GPa"), G: t.si(row, "G_GPa"), Source: t.Source, Grade: t.grade(row)}, nil
+			return t.moduli(row), nil
 		}
 		low, high = min(low, over), max(high, to)
 	}
 	return Moduli{}, outside(w.Name+" wire, moduli: diameter", d/mm, "mm", low/mm, high/mm)
+}
+
+func (t Table) moduli(row int) Moduli {
+	return Moduli{E: t.si(row, "E_GPa"), G: t.si(row, "G_GPa"), Source: t.Source, Grade: t.grade(row)}
 }
 
 // classII marks the stronger class of a wire that has two; its other
