@@ -18,9 +18,7 @@ const unknownGrind = 0.6
 // what [new] states. Where nothing says how long the spring was, it is made as
 // much longer as gives the peak when new [Pa], if that is known (not 0).
 func (m *machine) asNew(peak float64) (*diagnose.Machine, []string, error) {
-	if m.has("new.peak") {
-		peak = m.value("new.peak")
-	}
+	peak = m.valueOr("new.peak", peak)
 	d := &diagnose.Machine{Setup: m.Setup, Fresh: peak, Spread: diagnose.UsualSpread()}
 	if !m.has("coffee.resistance") && !m.hasTable("coffee.known") {
 		d.Spread[diagnose.ShotTime].Share = unknownGrind
@@ -55,11 +53,7 @@ func (m *machine) newSpring() (spring.Compression, bool) {
 	if !ok {
 		return c, false
 	}
-	for path, field := range map[string]*float64{"new.free_length": &c.Free, "new.wire": &c.Wire} {
-		if m.has(path) {
-			*field = m.value(path)
-		}
-	}
+	c.Free, c.Wire = m.valueOr("new.free_length", c.Free), m.valueOr("new.wire", c.Wire)
 	if m.has("new.active_coils") {
 		dead := c.Total - c.Active
 		c.Active = m.value("new.active_coils")
@@ -187,16 +181,7 @@ func (m *machine) wireStrength() (w *diagnose.Wire, why string) {
 	if err != nil {
 		return nil, withoutPackage(err)
 	}
-	z := tables.Zimmerli(false)
-	w = &diagnose.Wire{
-		Tensile:   strength.Min,
-		Criterion: static,
-		Fatigue: spring.Strength{
-			Endurance:     spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean},
-			UltimateShear: tables.UltimateShear()[0].Value * strength.Min,
-			Line:          spring.Goodman,
-		},
-	}
+	w = &diagnose.Wire{Tensile: strength.Min, Criterion: static, Fatigue: enduranceOf(strength.Min, false)}
 	if w.Curve, _, err = lifeCurve(wire, false); err != nil {
 		return w, "no finite life is published for this wire, so the cycles used are not weighed"
 	}

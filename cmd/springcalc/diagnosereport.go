@@ -91,7 +91,7 @@ func expectations(c diagnose.Candidate) string {
 	}
 	text := "expect " + strings.Join(parts, ", ")
 	if c.At > 0 {
-		text = "at " + inMM.text(c.At, 1) + " expect " + strings.Join(parts, ", ")
+		text = "at " + inMM.text(c.At, 1) + " " + text
 	}
 	return text
 }
@@ -387,15 +387,7 @@ func doubts(e *evidence, f *findings) []string {
 	if f.noWire != "" {
 		all = append(all, f.noWire)
 	}
-	var once []string
-	seen := map[string]bool{}
-	for _, d := range all {
-		if !seen[d] {
-			once = append(once, d)
-		}
-		seen[d] = true
-	}
-	return once
+	return concat(all)
 }
 
 // kindText prints a measurement.

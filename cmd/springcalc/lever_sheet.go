@@ -286,13 +286,8 @@ func (m *machine) measuredLinkage() piston.Linkage {
 // dry puck lets air in.
 func (m *machine) load() piston.Load {
 	return piston.Load{
-		Cylinder: m.Setup.Cylinder,
-		Spring: func(lift float64) (force float64) {
-			for _, s := range m.Setup.Springs {
-				force += s.Force(lift)
-			}
-			return force
-		},
+		Cylinder:     m.Setup.Cylinder,
+		Spring:       func(lift float64) float64 { return forceOf(m.Setup.Springs, lift) },
 		OpenPressure: m.Setup.Water.Fill,
 	}
 }

@@ -129,13 +129,10 @@ func (m *machine) build() error {
 	m.Setup = profile.Setup{
 		Springs:  m.springs(m.Setup.Springs[:0]),
 		Cylinder: m.cylinder(),
-		Basket:   profile.Basket{Diameter: m.value("basket.diameter")},
+		Basket:   profile.Basket{Diameter: m.value("basket.diameter"), Depth: m.valueOr("basket.depth", 0)},
 		Coffee:   m.coffee(),
 		Water:    m.water(),
 		Pulls:    m.pulls(m.Setup.Pulls[:0]),
-	}
-	if m.has("basket.depth") {
-		m.Setup.Basket.Depth = m.value("basket.depth")
 	}
 	m.Setup.Chamber = m.chamber()
 	m.crossCheck()
@@ -224,15 +221,12 @@ func (m *machine) coffee() profile.Coffee {
 func (m *machine) pulls(pulls []profile.Pull) []profile.Pull {
 	for i := range max(1, m.several["pull"]) {
 		table := indexed("pull", i+1)
-		pull := profile.Pull{
+		pulls = append(pulls, profile.Pull{
 			FillTime:    m.value(table + ".fill_time"),
 			Preinfusion: m.value(table + ".preinfusion"),
 			EndPressure: m.value(table + ".end_pressure"),
-		}
-		if m.has(table + ".end_yield") {
-			pull.EndCup = m.value(table + ".end_yield")
-		}
-		pulls = append(pulls, pull)
+			EndCup:      m.valueOr(table+".end_yield", 0),
+		})
 	}
 	return pulls
 }
@@ -249,7 +243,8 @@ func (m *machine) water() profile.Water {
 		absolute, err := tables.SaturationPressure(m.value("water.boiler_temperature"))
 		m.faultFrom("water.boiler_temperature", err)
 		w.Fill = absolute - w.Atmosphere
-		if boils, _ := tables.SaturationTemperature(w.Atmosphere); err == nil && w.Fill < 0 {
+		if err == nil && w.Fill < 0 {
+			boils, _ := tables.SaturationTemperature(w.Atmosphere)
 			m.faultOf("water.boiler_temperature", "a boiler that pushes is hotter than where water boils in the open, here "+inC.text(boils, 1))
 		}
 	case m.has("water.line_pressure"):
@@ -287,12 +282,7 @@ func (m *machine) setResistance() {
 
 // calibrate replaces what is assumed of the bed by what the known shot tells.
 func (m *machine) calibrate() {
-	or := func(name string, other float64) float64 {
-		if path := "coffee.known." + name; m.has(path) {
-			return m.value(path)
-		}
-		return other
-	}
+	or := func(name string, other float64) float64 { return m.valueOr("coffee.known."+name, other) }
 	s := &m.Setup
 	known := profile.Known{
 		Yield:       m.value("coffee.known.yield"),
@@ -332,11 +322,7 @@ func (m *machine) crossCheck() {
 	if c := s.Cylinder; !(c.Port < c.Stroke) {
 		m.faultOf("piston.port_travel", "want less than the stroke, "+inMM.text(c.Stroke, 1))
 	}
-	force := 0.0
-	for _, sp := range s.Springs {
-		force += sp.Force(s.Cylinder.Stroke)
-	}
-	if len(s.Springs) > 0 && !(force > 0) {
+	if len(s.Springs) > 0 && !(forceOf(s.Springs, s.Cylinder.Stroke) > 0) {
 		path := "spring.preload"
 		if !m.has(path) {
 			path = "spring.installed_length"

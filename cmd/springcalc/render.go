@@ -201,44 +201,36 @@ func (g grid) withoutEmpty() grid {
 }
 
 // width is that of the longest line when nothing is wrapped.
-func (g grid) width() int {
-	total := -len(gap)
-	for i, head := range g.heads {
-		widest := utf8.RuneCountInString(head)
-		for _, r := range g.rows {
-			widest = max(widest, utf8.RuneCountInString(r[i]))
-		}
-		total += widest + len(gap)
-	}
-	return total
-}
+func (g grid) width() int { return lineOver(g.widest(utf8.RuneCountInString)) }
 
 // narrowest is what the longest line can be wrapped to.
-func (g grid) narrowest() int {
-	total := -len(gap)
+func (g grid) narrowest() int { return lineOver(g.widest(longestWord)) }
+
+// widest measures the widest cell of each column.
+func (g grid) widest(measure func(string) int) []int {
+	widths := make([]int, len(g.heads))
 	for i, head := range g.heads {
-		widest := longestWord(head)
+		widths[i] = measure(head)
 		for _, r := range g.rows {
-			widest = max(widest, longestWord(r[i]))
+			widths[i] = max(widths[i], measure(r[i]))
 		}
-		total += widest + len(gap)
+	}
+	return widths
+}
+
+// lineOver is the length of a line of columns with gaps between them.
+func lineOver(widths []int) int {
+	total := -len(gap)
+	for _, w := range widths {
+		total += w + len(gap)
 	}
 	return total
 }
 
 // fit wraps the widest columns until lines are no longer than a width.
 func (g grid) fit(width int) {
-	limits, least := make([]int, len(g.heads)), make([]int, len(g.heads))
-	total := -len(gap)
-	for i, head := range g.heads {
-		limits[i] = utf8.RuneCountInString(head)
-		for _, r := range g.rows {
-			limits[i] = max(limits[i], utf8.RuneCountInString(r[i]))
-			least[i] = max(least[i], longestWord(r[i]))
-		}
-		least[i] = max(least[i], longestWord(head))
-		total += limits[i] + len(gap)
-	}
+	limits, least := g.widest(utf8.RuneCountInString), g.widest(longestWord)
+	total := lineOver(limits)
 	for ; total > width; total-- {
 		widest := -1
 		for i := range limits {

@@ -71,13 +71,7 @@ func (r *report) addBadRows(bad []badRow) {
 // requiredRows are the spring line that the wishes need, beside today's.
 func (t *task) requiredRows() []row {
 	j := &t.job
-	now := func(lift float64) float64 {
-		sum := 0.0
-		for _, s := range t.m.Setup.Springs {
-			sum += s.Force(lift)
-		}
-		return sum
-	}
+	now := func(lift float64) float64 { return forceOf(t.m.Setup.Springs, lift) }
 	today := func(r row, si float64, unit display, digits int) row {
 		return r.noted("today %s", unit.text(si, digits))
 	}
@@ -186,21 +180,21 @@ func (t *task) summary(c *replace.Choice) (profile.Summary, error) {
 
 // cockedForce is the force of a choice when cocked, warm as at work.
 func (t *task) cockedForce(c *replace.Choice) float64 {
-	sum := 0.0
-	for _, l := range t.job.Space.Lines(c.Parts) {
-		sum += l.Force(t.job.Stroke)
+	return forceOf(t.job.Space.Lines(c.Parts), t.job.Stroke)
+}
+
+// rateOf is the rate of a choice at 20 °C [N/m].
+func rateOf(c *replace.Choice) (rate float64) {
+	for i := range c.Parts {
+		rate += c.Parts[i].Rate
 	}
-	return sum
+	return rate
 }
 
 // rankingCells are the cells behind the place.
 func (t *task) rankingCells(c *choices, choice *replace.Choice) []any {
-	rate := 0.0
-	for _, p := range choice.Parts {
-		rate += p.Rate
-	}
 	p := &choice.Parts[0]
-	tail := []any{inMM.of(p.Free), inNPerMM.of(rate), inN.of(t.cockedForce(choice))}
+	tail := []any{inMM.of(p.Free), inNPerMM.of(rateOf(choice)), inN.of(t.cockedForce(choice))}
 	if c.listed {
 		return append(listCells(c, choice), tail...)
 	}
@@ -240,11 +234,7 @@ func marginKey(k replace.Constraint) string {
 // allCells are the cells for programs; of a nest the dimensions are those of its first spring.
 func (t *task) allCells(c *replace.Choice, shot profile.Summary) []any {
 	p := &c.Parts[0]
-	rate, rest := 0.0, 0.0
-	for i, l := range t.job.Space.Lines(c.Parts) {
-		rate += c.Parts[i].Rate
-		rest += l.Force(0)
-	}
+	lines := t.job.Space.Lines(c.Parts)
 	known := func(v float64, unit display) any {
 		if v == 0 {
 			return nil
@@ -258,7 +248,7 @@ func (t *task) allCells(c *replace.Choice, shot profile.Summary) []any {
 	} else {
 		cells = append(cells, nil, nil, nil, known(p.Outer, inMM), known(p.Inner, inMM), nil, nil, nil)
 	}
-	cells = append(cells, inMM.of(p.Free), known(p.Solid, inMM), inNPerMM.of(rate), inN.of(rest), inN.of(t.cockedForce(c)),
+	cells = append(cells, inMM.of(p.Free), known(p.Solid, inMM), inNPerMM.of(rateOf(c)), inN.of(forceOf(lines, 0)), inN.of(forceOf(lines, t.job.Stroke)),
 		inBar.of(shot.Peak), inBar.of(shot.End), inS.of(shot.Spring), inG.of(shot.Yield))
 	for _, k := range replace.Constraints() {
 		cells = append(cells, leastMargin(&c.Verdict, k))
@@ -299,12 +289,7 @@ func (t *task) describe(r *report, best *replace.Choice, today *profile.Shot) er
 	if burden.HandNew > 0 {
 		r.Rows = append(r.Rows, measure("effort_n", "force of the hand", burden.HandNew, inN, 0).noted("today %s", inN.text(burden.HandOld, 0)))
 	}
-	curve := shotCharts(shot)[0]
-	curve.Series[0].Name = "no. 1 below"
-	old := shotCharts(today)[0].Series[0]
-	old.Name = "today"
-	curve.Series = append(curve.Series, old)
-	r.Charts = append(r.Charts, curve)
+	r.Charts = append(r.Charts, overlay([]string{"no. 1 below", "today"}, []*report{{Charts: shotCharts(shot)[:1]}, {Charts: shotCharts(today)}})...)
 	r.Doubts = append(r.Doubts, shot.Doubts...)
 	r.Doubts = append(r.Doubts, t.springDoubts(best)...)
 	r.Cautions = slices.Concat(burden.Cautions, profile.RemovalCautions())

@@ -76,10 +76,7 @@ func newTask(m *machine) (*task, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.wishes = replace.Wishes{Peak: m.value("wish.peak"), Within: m.wished("wish.within")}
-	if m.has("wish.effort") {
-		t.wishes.Effort = m.value("wish.effort")
-	}
+	t.wishes = replace.Wishes{Peak: m.value("wish.peak"), Within: m.wished("wish.within"), Effort: m.valueOr("wish.effort", 0)}
 	if err := t.setEnd(); err != nil {
 		return nil, err
 	}
@@ -114,9 +111,7 @@ func (t *task) jobFor(m *machine, required replace.Requirement) replace.Job {
 	j.Space.Bore, j.Space.Rod, j.Space.Slack = m.value("space.bore"), m.wished("space.rod"), m.wished("space.play")
 	j.Space.Installed, j.Space.Solid = m.value(t.installed), m.wished("space.solid_clearance")
 	j.Space.Celsius = inC.of(m.springTemperature())
-	if m.has("wish.effort") {
-		j.Effort = m.value("wish.effort")
-	}
+	j.Effort = m.valueOr("wish.effort", j.Effort)
 	j.Use = spring.Use{PullsPerDay: m.wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: inYears.of(m.wished("wish.life"))}
 	return j
 }
@@ -144,6 +139,14 @@ func stiffness(springs []spring.Linear) (rate float64) {
 		rate += s.Rate
 	}
 	return rate
+}
+
+// forceOf is the force of springs together at a lift of the piston [N].
+func forceOf(springs []spring.Linear, lift float64) (force float64) {
+	for _, s := range springs {
+		force += s.Force(lift)
+	}
+	return force
 }
 
 // setEnd keeps the wished end pressure.
@@ -175,12 +178,9 @@ func (t *task) hand() (replace.Hand, error) {
 		}
 		return replace.NewHand(lever, m.load())
 	case m.has("wish.effort_today"):
-		stroke, force := m.Setup.Cylinder.Stroke, 0.0
-		for _, s := range m.Setup.Springs {
-			force += s.Force(stroke)
-		}
+		stroke := m.Setup.Cylinder.Stroke
 		t.doubts = append(t.doubts, "The force of the hand is taken to grow as the force of the cocked spring, from what was measured today.")
-		return replace.Hand{{Lift: stroke, Gain: m.value("wish.effort_today") / force}}, nil
+		return replace.Hand{{Lift: stroke, Gain: m.value("wish.effort_today") / forceOf(m.Setup.Springs, stroke)}}, nil
 	case m.has("wish.effort"):
 		t.doubts = append(t.doubts, "The effort cannot be judged: describe the lever under [lever], or state wish.effort_today, the force of the hand with today's spring.")
 	}

@@ -17,12 +17,9 @@ type wireOptions struct {
 	Celsius float64 // temperature at work [°C]
 }
 
-// screenLoss and screenTime are what the screening table of relaxation means by
-// a spring that holds: it loses less than this in that time.
-const (
-	screenLoss = 0.05      // [-]
-	screenTime = 48 * 3600 // [s]
-)
+// screenLaw is what the screening table of relaxation means by a spring that
+// holds: it loses less than 5 % in 48 h.
+var screenLaw = spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * 3600, RefLoss: 0.05}
 
 // shigleySafety is what Shigley, 10th ed., eq. 10-21, asks of a spring against
 // the yield of its wire. The stresses that EN 13906-1 permits need no more.
@@ -52,11 +49,7 @@ func wireFor(w tables.Wire, d float64, o wireOptions) (replace.Wire, error) {
 			evidence = append(evidence, fmt.Sprintf("allowable stress (%s) %s", a.Condition, a.Grade))
 		}
 	}
-	ultimate, endurance := tables.UltimateShear()[0], tables.Zimmerli(o.Peened)
-	out.Endurance = spring.Strength{
-		Endurance:     spring.Endurance{Amplitude: endurance.Amplitude, Mean: endurance.Mean},
-		UltimateShear: ultimate.Value * strength.Min, Line: spring.Goodman,
-	}
+	out.Endurance = enduranceOf(strength.Min, o.Peened)
 	life, million, err := lifeCurve(w, o.Peened)
 	if err == nil {
 		evidence = append(evidence, fmt.Sprintf("finite life %s", million.Grade))
@@ -65,11 +58,20 @@ func wireFor(w tables.Wire, d float64, o wireOptions) (replace.Wire, error) {
 	}
 	out.Life = life
 	if s, ok := w.Relaxation(); ok && o.Celsius <= inC.of(s.Temp) {
-		law := spring.Relaxation{T0: spring.DefaultT0, RefTime: screenTime, RefLoss: screenLoss}
-		out.Relaxation = replace.Held{Law: law, Stress: s.Stress}
+		out.Relaxation = replace.Held{Law: screenLaw, Stress: s.Stress}
 	}
 	out.Evidence = strings.Join(evidence, ", ")
 	return out, nil
+}
+
+// enduranceOf is the strength under repeated load of a wire of a tensile
+// strength [Pa], by Zimmerli and Goodman.
+func enduranceOf(tensile float64, peened bool) spring.Strength {
+	z := tables.Zimmerli(peened)
+	return spring.Strength{
+		Endurance:     spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean},
+		UltimateShear: tables.UltimateShear()[0].Value * tensile, Line: spring.Goodman,
+	}
 }
 
 // allow puts an allowable stress into a wire, where it is one for the way in

@@ -54,14 +54,13 @@ func (w *sheetWriter) relax(s *member) {
 		return
 	}
 	w.source(s, "relaxation, under 5 % in 48 h", fmt.Sprintf("%s at %s", inMPa.text(screen.Stress, 0), inC.text(screen.Temp, 0)), screen.Grade, screen.Source)
-	const hour, year = 3600.0, 365.25 * 86400
-	law := spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * hour, RefLoss: 0.05}
+	law := screenLaw
 	slow, fast := law, law
 	slow.T0, fast.T0 = law.T0/10, law.T0*10
 	for _, after := range []struct {
 		name string
 		age  float64
-	}{{"48 h", 48 * hour}, {"1 year", year}, {"10 years", 10 * year}, {"30 years", 30 * year}} {
+	}{{"48 h", law.RefTime}, {"1 year", yearLength}, {"10 years", 10 * yearLength}, {"30 years", 30 * yearLength}} {
 		var losses [3]float64
 		for i, l := range []spring.Relaxation{law, slow, fast} {
 			loss, err := l.Loss(after.age)

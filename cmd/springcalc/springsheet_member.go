@@ -63,13 +63,8 @@ func newMember(m *machine, table, name string) member {
 	}
 	before := len(m.faults)
 	s.line = m.installed(table, cold)
-	s.dims = &coilSpring{us: cold, softness: softness}
-	if q, ok := m.quantity(table + ".free_length"); ok {
-		s.dims.freeU = q.sigma()
-	}
-	if m.has(table + ".temperature") {
-		s.hot = m.value(table + ".temperature")
-	}
+	s.dims = &coilSpring{us: cold, softness: softness, freeU: m.deviation(table + ".free_length")}
+	s.hot = m.valueOr(table+".temperature", 0)
 	s.dims.working.Rest = m.value(table + ".installed_length")
 	s.dims.working.Cocked = s.dims.working.Rest - s.stroke
 	if len(m.faults) > before {

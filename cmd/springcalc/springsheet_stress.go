@@ -145,7 +145,7 @@ func (w *sheetWriter) fatigue(s *member) {
 	surface := map[bool]string{true: "peened", false: "unpeened"}[w.use.Peened]
 	w.source(s, "Zimmerli's limit, "+surface, fmt.Sprintf("%s about %s", inMPa.text(z.Amplitude, 0), inMPa.text(z.Mean, 0)), z.Grade, z.Source)
 	w.source(s, "ultimate shear over tensile strength", fmt.Sprintf("%.2f", share.Value), share.Grade, share.Source)
-	strength := spring.Strength{Endurance: spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean}, UltimateShear: share.Value * d.tensile.Min}
+	strength := enduranceOf(d.tensile.Min, w.use.Peened)
 	endless := true
 	for _, line := range []spring.Line{spring.Goodman, spring.Gerber} {
 		strength.Line = line

@@ -491,11 +491,7 @@ func unknownUnit(symbol, s string, dim *dimension) error {
 	for _, u := range dim.units {
 		near = append(near, strings.FieldsFunc(u, func(r rune) bool { return strings.ContainsRune("/·²³", r) })...)
 	}
-	hint := ""
-	if n := nearest(symbol, near); n != "" {
-		hint = fmt.Sprintf(" (did you mean %q?)", n)
-	}
-	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, hint, dim.name, orList(dim.units))
+	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, didYouMean(symbol, near), dim.name, orList(dim.units))
 }
 
 // Flags of a command that are quantities have one of these types: kong reads
