@@ -41,14 +41,18 @@ func (c *basketCmd) Run(con *console) error {
 		}
 	}
 	c.Set = slices.Concat(c.Set, known)
-	today, err := c.load(con, c.Sheet)
+	name, data, err := con.read(c.Sheet)
+	if err != nil {
+		return err
+	}
+	today, err := readMachine(name, data, c.Set)
 	if c.Known != "" {
 		nameFlag(err, "--known", "coffee.known")
 	}
 	if err != nil {
 		return err
 	}
-	other, err := c.otherBasket(con)
+	other, err := c.otherBasket(con, name, data)
 	if err != nil {
 		return err
 	}
@@ -63,13 +67,17 @@ func (c *basketCmd) Run(con *console) error {
 var bedPaths = map[string]string{"diameter": "basket.diameter", "depth": "basket.depth", "dose": "coffee.dose"}
 
 // otherBasket reads the sheet that states the other basket: a second sheet, or
-// the first with the values of --to.
-func (c *basketCmd) otherBasket(con *console) (*sheet, error) {
+// the first, of which the data is given, with the values of --to.
+func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet, error) {
 	switch {
 	case c.To != "" && c.Other != "":
 		return nil, usef("--to and a second sheet both state the other basket; give one")
 	case c.Other != "":
-		return machineFlags{}.read(con, c.Other)
+		name, data, err := con.read(c.Other)
+		if err != nil {
+			return nil, err
+		}
+		return readSheet(name, data, nil)
 	case c.To == "":
 		return nil, usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
 	}
@@ -79,10 +87,10 @@ func (c *basketCmd) otherBasket(con *console) (*sheet, error) {
 		return nil, usef("--to: %v", err)
 	}
 	for i, s := range sets {
-		name, value, _ := strings.Cut(s, "=")
-		sets[i] = bedPaths[name] + "=" + value
+		key, value, _ := strings.Cut(s, "=")
+		sets[i] = bedPaths[key] + "=" + value
 	}
-	s, err := c.read(con, c.Sheet, sets...)
+	s, err := readSheet(name, data, slices.Concat(c.Set, sets))
 	nameFlag(err, "--to", "basket", "coffee")
 	return s, err
 }

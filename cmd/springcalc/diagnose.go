@@ -81,6 +81,9 @@ func (c *diagnoseCmd) Run(con *console) error {
 	if (c.From == nil) != (c.To == nil) {
 		return usef("--from and --to go together")
 	}
+	if _, err := (spring.Use{PullsPerDay: c.PullsPerDay, DaysPerYear: c.DaysPerYear}).Cycles(); err != nil {
+		return usef("%s", withoutPackage(err))
+	}
 	prior, err := priorOf(c.Prior)
 	if err != nil {
 		return err
@@ -164,17 +167,13 @@ func (c *diagnoseCmd) machine(con *console, demo bool) (*machine, error) {
 	if !demo {
 		return c.load(con, c.Sheet)
 	}
-	s, err := readSheet("demo.toml", slices.Concat(demoSheet, []byte("\n"), demoMeasured), c.Set)
-	if err != nil {
-		return nil, err
-	}
-	return newMachine(s)
+	return readMachine("demo.toml", slices.Concat(demoSheet, []byte("\n"), demoMeasured), c.Set)
 }
 
 func (e *evidence) readPeaks(c *diagnoseCmd, demo bool) (err error) {
 	switch {
 	case demo:
-		e.peaks, err = readPeaks("peaks.csv", demoPeaks, "")
+		e.peaks, err = readPeaks("peaks.csv", demoPeaks, c.Made)
 	case c.Peaks != "":
 		var data []byte
 		if data, err = os.ReadFile(c.Peaks); err == nil {

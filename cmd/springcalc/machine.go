@@ -36,6 +36,16 @@ func newMachine(s *sheet) (*machine, error) {
 	return m, m.build()
 }
 
+// readMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
+// with the defaults.
+func readMachine(name string, data []byte, sets []string) (*machine, error) {
+	s, err := readSheet(name, data, sets)
+	if err != nil {
+		return nil, err
+	}
+	return newMachine(s)
+}
+
 // name returns what to call the machine in a title.
 func (m *machine) name() string {
 	if name := m.text("machine.name"); name != "" {

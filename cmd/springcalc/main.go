@@ -30,7 +30,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
 
 	"github.com/alecthomas/kong"
 )
@@ -143,20 +142,11 @@ type machineFlags struct {
 // load reads a machine from a sheet: a file, "-" for standard input, or "" for
 // the demo machine.
 func (f machineFlags) load(c *console, path string) (*machine, error) {
-	s, err := f.read(c, path)
-	if err != nil {
-		return nil, err
-	}
-	return newMachine(s)
-}
-
-// read reads a sheet, with further values in place of its own.
-func (f machineFlags) read(c *console, path string, further ...string) (*sheet, error) {
 	name, data, err := c.read(path)
 	if err != nil {
 		return nil, err
 	}
-	return readSheet(name, data, slices.Concat(f.Set, further))
+	return readMachine(name, data, f.Set)
 }
 
 // read returns a sheet and what to call it in messages.

@@ -31,6 +31,32 @@ func TestStandardInputTwice(t *testing.T) {
 	}
 }
 
+// TestStandardInputOfBasket: the sheet of --to is the first one, read once.
+func TestStandardInputOfBasket(t *testing.T) {
+	var fromFile, stdout, stderr bytes.Buffer
+	args := []string{"basket", "-", "--to", "dose=16 g", "--no-spread", "--json"}
+	if status := run(args, bytes.NewReader(demoSheet), &stdout, &stderr); status != answered {
+		t.Fatalf("status %d: %s", status, stderr.String())
+	}
+	args[1] = "demo.toml"
+	if run(args, nil, &fromFile, &stderr); fromFile.String() != stdout.String() {
+		t.Error("a sheet from standard input gives another answer than from its file")
+	}
+}
+
+// TestWrongFlags: a flag that cannot be is wrong use, also where it would not matter.
+func TestWrongFlags(t *testing.T) {
+	for _, args := range [][]string{
+		{"diagnose", "--made", "garbage"}, {"diagnose", "--pulls-per-day=-5"}, {"diagnose", "--pulls-per-day=NaN"},
+		{"diagnose", "--pulls-per-day=30", "--days-per-year=400"}, {"replace", "--max-coils=NaN"}, {"replace", "--max-coils=101"},
+	} {
+		var stdout, stderr bytes.Buffer
+		if status := run(args, strings.NewReader(""), &stdout, &stderr); status != wrongUse || stdout.Len() > 0 || stderr.Len() == 0 {
+			t.Errorf("%v: status %d: %s", args, status, stderr.String())
+		}
+	}
+}
+
 // broken is a pipe that nobody reads, or a disk that is full.
 type broken struct{}
 

@@ -100,7 +100,7 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	if c.Top < 1 || c.Pick < 1 || c.MaxCoils < 2 || c.MaxCoils > 100 {
+	if c.Top < 1 || c.Pick < 1 || !(c.MaxCoils >= 2 && c.MaxCoils <= 100) {
 		return usef("--top and --pick: want 1 or more; --max-coils: want 2 to 100")
 	}
 	m, err := machineFlags{Set: append(c.sets(), c.Set...)}.load(con, c.Sheet)

@@ -238,7 +238,17 @@ func compare(names []string, reports []*report) *report {
 		t.Data = append(t.Data, line)
 	}
 	all := &report{Title: "side by side", Summary: &t, Charts: overlay(names, reports), Cautions: reports[0].Cautions}
+	ofAll := func(text string) bool {
+		return !slices.ContainsFunc(reports, func(r *report) bool { return !slices.Contains(r.Defaults, text) })
+	}
 	for i, r := range reports {
+		for _, d := range r.Defaults {
+			if !ofAll(d) {
+				all.Defaults = append(all.Defaults, names[i]+": "+d)
+			} else if i == 0 {
+				all.Defaults = append(all.Defaults, d)
+			}
+		}
 		all.Doubts = append(all.Doubts, labelled(names[i], r.Doubts)...)
 		all.Notes = append(all.Notes, labelled(names[i], r.Notes)...)
 	}

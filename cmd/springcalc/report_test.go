@@ -238,6 +238,16 @@ func TestCompare(t *testing.T) {
 	}
 }
 
+// TestCompareDefaults: what all sheets take for granted stands once, the rest with the name of its sheet.
+func TestCompareDefaults(t *testing.T) {
+	a, b := sample(), sample()
+	a.Defaults, b.Defaults = []string{"altitude: sea level", "mass: none"}, []string{"friction: none", "altitude: sea level"}
+	got := compare([]string{"a.toml", "b.toml"}, []*report{a, b}).Defaults
+	if want := []string{"altitude: sea level", "a.toml: mass: none", "b.toml: friction: none"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 // TestChange: a share is only told of what is more than nothing.
 func TestChange(t *testing.T) {
 	for _, c := range []struct {

@@ -335,15 +335,17 @@ func (s *sheet) override(set string) error {
 	k := findKey(path)
 	switch {
 	case k == nil && value == "" && findTable(unnumbered(path)) != nil:
-		maps.DeleteFunc(s.entries, func(p string, _ entry) bool { return strings.HasPrefix(p, path+".") })
+		within := func(p string) bool { return strings.HasPrefix(p, path+".") || strings.HasPrefix(p, path+"[") }
+		maps.DeleteFunc(s.entries, func(p string, _ entry) bool { return within(p) })
+		maps.DeleteFunc(s.several, func(p string, _ int) bool { return p == path || within(p) })
 		s.forget(name)
 	case k == nil:
 		s.fault(at, name, unknownKey(path))
 	case value == "":
+		s.forget(cmp.Or(s.entries[path].shown, name))
 		delete(s.entries, path)
-		s.forget(name)
 	default:
-		s.forget(name)
+		s.forget(cmp.Or(s.entries[path].shown, name))
 		e := entry{key: k, shown: name, at: at, raw: strconv.Quote(value)}
 		s.entries[path] = e // even if it is faulty: it is not missing
 		s.set(path, e, value)

@@ -278,6 +278,30 @@ func TestSet(t *testing.T) {
 	}
 }
 
+// TestSetOfRepeatedTables: taking out a table takes out all of its kind and what
+// is in them, and an override replaces a faulty value by whichever name it goes.
+func TestSetOfRepeatedTables(t *testing.T) {
+	pulls := minimal + "[[pull]]\npreinfusion = \"12 s\"\n[[pull]]\npreinfusion = \"9 s\"\n"
+	if err := sameSheet(read(t, pulls, "pull="), read(t, minimal)); err != nil {
+		t.Error(err)
+	}
+	loads := minimal + "[bench]\nfree_length = \"168 mm\"\n[[bench.load]]\nlength = \"120 mm\"\nforce = \"800 N\"\n"
+	if err := sameSheet(read(t, loads, "bench="), read(t, minimal)); err != nil {
+		t.Error(err)
+	}
+	for _, name := range []string{"pull.preinfusion", "pull[1].preinfusion"} {
+		for _, header := range []string{"[pull]", "[[pull]]"} {
+			text := minimal + header + "\npreinfusion = \"12 bar\"\n"
+			if got := faultsOf(text, name+"=5 s"); len(got) > 0 {
+				t.Errorf("%s in %s: %q", name, header, got)
+			}
+			if got := faultsOf(text, name+"="); len(got) > 0 {
+				t.Errorf("%s taken out of %s: %q", name, header, got)
+			}
+		}
+	}
+}
+
 // sameSheet says where two sheets differ, but for places.
 func sameSheet(a, b *sheet) error {
 	if !maps.Equal(a.several, b.several) {
