@@ -63,16 +63,13 @@ func Calibrate(s *Setup, k Known) (*Setup, []string, error) {
 		return nil, nil, err
 	}
 
-	fitted := *s
-	fitted.Springs = pulled.Springs
-	a, b := s.Basket.Area(), pulled.Basket.Area()
-	fitted.Coffee.Resistance = pulled.Coffee.Resistance * s.Coffee.Dose / k.Dose * (b / a) * (b / a)
-	fitted.Coffee.Retained = pulled.Coffee.Retained
+	fitted := pulled.InBasket(s.Basket, s.Coffee.Dose) // the known basket has no depth: the headspace stays
+	fitted.Pulls = s.Pulls
 	var doubts []string
 	if w := fitted.Coffee.Retained; w != s.Coffee.Retained && (w < retainedLow || w > retainedHigh) {
 		doubts = append(doubts, fmt.Sprintf("to give the known yield the bed would have to keep %.2f g of water per g of coffee; %.1f to %.1f is what pucks keep, so some stroke may be lost elsewhere (port, air, short cocking)", w, retainedLow, retainedHigh))
 	}
-	return &fitted, doubts, nil
+	return fitted, doubts, nil
 }
 
 func (k *Known) validate() error {

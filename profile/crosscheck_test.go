@@ -261,6 +261,7 @@ func TestAllAir(t *testing.T) {
 	swept := s.Cylinder.Area() * 28 * mm
 	peak := (101325+s.Water.Fill)*130*mL/(130*mL-swept) - 101325
 	near(t, "peak", shot.Peak, peak, 1e-12)
+	near(t, "end", shot.End, peak, 1e-12) // there the piston stands
 	work, err := air.Work(peak)
 	if err != nil {
 		t.Fatal(err)

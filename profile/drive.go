@@ -147,9 +147,7 @@ func (d *drive) energy(z float64) float64 {
 	lift := d.cylinder.Stroke - z
 	e := d.cylinder.Weight * lift
 	for _, s := range d.springs {
-		if f := s.Force(lift); f > 0 { // mean force times the travel on which the spring bears
-			e += (f + s.Force(0)) / 2 * min(lift, f/s.Rate)
-		}
+		e += s.Energy(lift)
 	}
 	return e
 }

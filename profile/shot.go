@@ -115,7 +115,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 	if !ok {
 		c.sum.Outcome = AirTookAll
 		stop := point{start, d.airPressure(start)}
-		c.sum.Peak = max(c.sum.Peak, stop.pressure)
+		c.sum.Peak, c.sum.End = max(c.sum.Peak, stop.pressure), stop.pressure
 		c.account(&d, s.Water.Fill, stop, stop)
 		return
 	}

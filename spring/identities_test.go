@@ -138,6 +138,31 @@ func TestEnergyIsWork(t *testing.T) {
 	})
 }
 
+// TestLinearEnergyIsWork: the energy of a line is ∫F dy, the place where it engages a
+// node, also where it is loose at rest or of one force only; forces of several add up.
+func TestLinearEnergyIsWork(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+		l := Linear{Rate: draw("rate", 0, 40e3), Preload: draw("preload", -500, 1500)}
+		lift := draw("lift", 1e-3, 50e-3)
+		engages := 0.0
+		if l.Preload < 0 {
+			engages = min(lift, -l.Preload/l.Rate)
+		}
+		y := []float64{0, engages, (engages + lift) / 2, lift}
+		f := make([]float64, len(y))
+		for i := range y {
+			f[i] = l.Force(y[i])
+		}
+		if got, want := l.Energy(lift), (f[0]+f[1])/2*engages+(f[1]+f[2])/2*(y[2]-y[1])+(f[2]+f[3])/2*(y[3]-y[2]); !(math.Abs(got-want) <= 1e-9*math.Abs(want)+1e-12) {
+			t.Errorf("%+v: energy %g J, work %g J", l, got, want)
+		}
+		if got, want := ForceOf([]Linear{l, {Preload: 100}, l}, lift), 2*l.Force(lift)+100; !near(got, want, 1e-12) {
+			t.Errorf("force of three %g N, want %g", got, want)
+		}
+	})
+}
+
 // TestEnergyPerVolume: the energy of the wire in torsion is τ²/(4G) times the
 // volume of the active coils, with the uncorrected stress.
 func TestEnergyPerVolume(t *testing.T) {

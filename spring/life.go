@@ -94,22 +94,31 @@ type LifeWire struct {
 // because both lie on one Goodman line through Ssu. Outside the curve the life
 // is a bound, not a number.
 func (s Compression) Life(w Working, m LifeWire) (Life, error) {
-	c, err := s.cycle(w, Wahl, Wahl)
-	if err := errors.Join(err, m.Curve.Validate(),
-		quantity{"tensile strength", m.Tensile, "Pa"}.within(1e8, 1e10, ErrInput),
-		quantity{"ultimate shear strength", m.UltimateShear, "Pa"}.within(1e7, m.Tensile, ErrInput),
-	); err != nil {
+	fromZero, err := s.FromZero(w, m)
+	if err := errors.Join(err, m.Curve.Validate()); err != nil {
 		return Life{}, err
 	}
-	if high := c.Mean + c.Amplitude; !(high < m.UltimateShear) {
-		return Life{}, fmt.Errorf("%w: stress when cocked is %.6g Pa, the wire breaks at %.6g Pa", ErrRange, high, m.UltimateShear)
-	}
-	low := c.Mean - c.Amplitude
-	life := Life{FromZero: 2 * c.Amplitude * m.UltimateShear / (m.UltimateShear - low)}
-	life.Share = life.FromZero / m.Tensile
+	life := Life{FromZero: fromZero, Share: fromZero / m.Tensile}
 	life.Doubts = []string{HotWet, LivesScatter}
 	life.Cycles, life.Bound, err = m.Curve.Cycles(life.Share)
 	return life, err
+}
+
+// FromZero returns the stress of a swing from zero [Pa] that does as much harm
+// as one between two lengths. It does not use the curve.
+func (s Compression) FromZero(w Working, m LifeWire) (float64, error) {
+	c, err := s.cycle(w, Wahl, Wahl)
+	if err := errors.Join(err,
+		quantity{"tensile strength", m.Tensile, "Pa"}.within(1e8, 1e10, ErrInput),
+		quantity{"ultimate shear strength", m.UltimateShear, "Pa"}.within(1e7, m.Tensile, ErrInput),
+	); err != nil {
+		return 0, err
+	}
+	if high := c.Mean + c.Amplitude; !(high < m.UltimateShear) {
+		return 0, fmt.Errorf("%w: stress when cocked is %.6g Pa, the wire breaks at %.6g Pa", ErrRange, high, m.UltimateShear)
+	}
+	low := c.Mean - c.Amplitude
+	return 2 * c.Amplitude * m.UltimateShear / (m.UltimateShear - low), nil
 }
 
 // Use is how a lever is pulled over the years.

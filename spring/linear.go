@@ -13,3 +13,21 @@ type Linear struct {
 // Force returns the force [N] at a lift [m] of the piston above its rest.
 // A compression spring cannot pull: the force is never less than zero.
 func (l Linear) Force(lift float64) float64 { return max(0, l.Preload+l.Rate*lift) }
+
+// ForceOf returns the force [N] of springs side by side at a lift [m].
+func ForceOf(springs []Linear, lift float64) (force float64) {
+	for _, s := range springs {
+		force += s.Force(lift)
+	}
+	return force
+}
+
+// Energy returns the energy [J] that lifting the piston from rest to a lift [m]
+// stores: the mean force times the travel on which the spring bears.
+func (l Linear) Energy(lift float64) float64 {
+	f := l.Force(lift)
+	if f == 0 {
+		return 0
+	}
+	return (f + l.Force(0)) / 2 * min(lift, f/l.Rate)
+}

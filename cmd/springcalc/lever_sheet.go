@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"springcalc/piston"
+	"springcalc/spring"
 	"springcalc/tables"
 )
 
@@ -287,7 +288,7 @@ func (m *machine) measuredLinkage() piston.Linkage {
 func (m *machine) load() piston.Load {
 	return piston.Load{
 		Cylinder:     m.Setup.Cylinder,
-		Spring:       func(lift float64) float64 { return forceOf(m.Setup.Springs, lift) },
+		Spring:       func(lift float64) float64 { return spring.ForceOf(m.Setup.Springs, lift) },
 		OpenPressure: m.Setup.Water.Fill,
 	}
 }

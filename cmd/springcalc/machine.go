@@ -332,7 +332,7 @@ func (m *machine) crossCheck() {
 	if c := s.Cylinder; !(c.Port < c.Stroke) {
 		m.faultOf("piston.port_travel", "want less than the stroke, "+inMM.text(c.Stroke, 1))
 	}
-	if len(s.Springs) > 0 && !(forceOf(s.Springs, s.Cylinder.Stroke) > 0) {
+	if len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
 		path := "spring.preload"
 		if !m.has(path) {
 			path = "spring.installed_length"

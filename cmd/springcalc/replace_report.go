@@ -71,7 +71,7 @@ func (r *report) addBadRows(bad []badRow) {
 // requiredRows are the spring line that the wishes need, beside today's.
 func (t *task) requiredRows() []row {
 	j := &t.job
-	now := func(lift float64) float64 { return forceOf(t.m.Setup.Springs, lift) }
+	now := func(lift float64) float64 { return spring.ForceOf(t.m.Setup.Springs, lift) }
 	today := func(r row, si float64, unit display, digits int) row {
 		return r.noted("today %s", unit.text(si, digits))
 	}
@@ -180,7 +180,7 @@ func (t *task) summary(c *replace.Choice) (profile.Summary, error) {
 
 // cockedForce is the force of a choice when cocked, warm as at work.
 func (t *task) cockedForce(c *replace.Choice) float64 {
-	return forceOf(t.job.Space.Lines(c.Parts), t.job.Stroke)
+	return spring.ForceOf(t.job.Space.Lines(c.Parts), t.job.Stroke)
 }
 
 // rateOf is the rate of a choice at 20 °C [N/m].
@@ -248,7 +248,7 @@ func (t *task) allCells(c *replace.Choice, shot profile.Summary) []any {
 	} else {
 		cells = append(cells, nil, nil, nil, known(p.Outer, inMM), known(p.Inner, inMM), nil, nil, nil)
 	}
-	cells = append(cells, inMM.of(p.Free), known(p.Solid, inMM), inNPerMM.of(rateOf(c)), inN.of(forceOf(lines, 0)), inN.of(forceOf(lines, t.job.Stroke)),
+	cells = append(cells, inMM.of(p.Free), known(p.Solid, inMM), inNPerMM.of(rateOf(c)), inN.of(spring.ForceOf(lines, 0)), inN.of(spring.ForceOf(lines, t.job.Stroke)),
 		inBar.of(shot.Peak), inBar.of(shot.End), inS.of(shot.Spring), inG.of(shot.Yield))
 	for _, k := range replace.Constraints() {
 		cells = append(cells, leastMargin(&c.Verdict, k))

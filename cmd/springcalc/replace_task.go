@@ -141,14 +141,6 @@ func stiffness(springs []spring.Linear) (rate float64) {
 	return rate
 }
 
-// forceOf is the force of springs together at a lift of the piston [N].
-func forceOf(springs []spring.Linear, lift float64) (force float64) {
-	for _, s := range springs {
-		force += s.Force(lift)
-	}
-	return force
-}
-
 // setEnd keeps the wished end pressure.
 func (t *task) setEnd() error {
 	m := t.m
@@ -180,7 +172,7 @@ func (t *task) hand() (replace.Hand, error) {
 	case m.has("wish.effort_today"):
 		stroke := m.Setup.Cylinder.Stroke
 		t.doubts = append(t.doubts, "The force of the hand is taken to grow as the force of the cocked spring, from what was measured today.")
-		return replace.Hand{{Lift: stroke, Gain: m.value("wish.effort_today") / forceOf(m.Setup.Springs, stroke)}}, nil
+		return replace.Hand{{Lift: stroke, Gain: m.value("wish.effort_today") / spring.ForceOf(m.Setup.Springs, stroke)}}, nil
 	case m.has("wish.effort"):
 		t.doubts = append(t.doubts, "The effort cannot be judged: describe the lever under [lever], or state wish.effort_today, the force of the hand with today's spring.")
 	}

@@ -191,15 +191,13 @@ func (w *sheetWriter) load(s *member) {
 			line("solid (EN)", length(en.SolidLength()), en.SolidForce(), nil)
 		}
 	}
-	stored := s.stroke * (restLoad + cockedLoad) / 2
 	if s.line.Preload < 0 { // it engages on the way
-		stored = cockedLoad * cockedLoad / (2 * s.line.Rate)
 		s.doubt("The spring is loose at rest: it engages after %s of the stroke.", inMM.text(-s.line.Preload/s.line.Rate, 1))
 	}
 	s.add(
 		row{Key: "load_rest_n", Name: "load at rest", Value: inN.of(restLoad), Unit: inN.symbol, DataOnly: true},
 		row{Key: "load_cocked_n", Name: "load cocked", Value: inN.of(cockedLoad), Unit: inN.symbol, DataOnly: true},
-		measure("energy_stroke_j", "energy of one stroke", stored, inJ, 1))
+		measure("energy_stroke_j", "energy of one stroke", s.line.Energy(s.stroke), inJ, 1))
 }
 
 // unknown says what a sheet without dimensions does not tell.

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"springcalc/piston"
 	"springcalc/profile"
@@ -58,7 +59,7 @@ func Advise(m *Machine, r *Ranking, now float64, w Wish) (*Advice, error) {
 	if err := errors.Join(m.Validate(), w.validate()); err != nil {
 		return nil, err
 	}
-	if !(now > 0) || !finite(now) {
+	if !(now > 0) || math.IsInf(now, 1) {
 		return nil, fmt.Errorf("%w: peak now is %g Pa, want more than 0", ErrInput, now)
 	}
 	g, err := m.fresh()
@@ -172,16 +173,7 @@ func (a *Advice) caution() {
 }
 
 func (w *Wish) validate() error {
-	var faults []error
-	for _, f := range []struct {
-		name  string
-		value float64
-	}{{"Peak", w.Peak}, {"Keep", w.Keep}} {
-		if !(f.value >= 0) || !finite(f.value) {
-			faults = append(faults, fmt.Errorf("%w: Wish.%s is %g Pa, want 0 or more", ErrInput, f.name, f.value))
-		}
-	}
-	return errors.Join(faults...)
+	return errors.Join(notNegative("Wish.Peak", w.Peak, "Pa"), notNegative("Wish.Keep", w.Keep, "Pa"))
 }
 
 // fresh returns the peak as new [Pa], as the gauge showed it.

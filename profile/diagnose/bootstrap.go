@@ -115,14 +115,22 @@ func (l *robust) resample(rng *rand.Rand, replicates int, use func(intercept, sl
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 2}.Quantile((1 + coverage) / 2)
 	wider := t / twoSided * math.Sqrt(n/(n-2))
 	for range replicates {
-		var m moments
-		for range groups {
-			m.add(&groups[rng.IntN(len(groups))])
+		a, b := drawLine(rng, groups)
+		for math.IsNaN(b) || math.IsInf(b, 0) { // no line goes through one row drawn over and over
+			a, b = drawLine(rng, groups)
 		}
-		a, b := m.line()
 		a += ym - b*xm
 		use(l.intercept+wider*(a-l.intercept), l.slope+wider*(b-l.slope))
 	}
+}
+
+// drawLine draws groups with replacement and returns the line through them.
+func drawLine(rng *rand.Rand, groups []moments) (intercept, slope float64) {
+	var m moments
+	for range groups {
+		m.add(&groups[rng.IntN(len(groups))])
+	}
+	return m.line()
 }
 
 // memory returns by how much the noise of a mean is greater than that of

@@ -69,7 +69,7 @@ const (
 type predicted struct {
 	value [kinds]float64
 	known [kinds]bool // false where the machine's description does not tell
-	free  float64     // free length of the spring now [m]
+	free  float64     // free length of the spring now [m]; 0 or less where it is not known
 	rate  float64     // its rate now [N/m]
 }
 
@@ -139,7 +139,7 @@ func (m *Machine) predict(c Cause, size float64) (*predicted, error) {
 	}
 
 	shot, err := profile.Summarize(&s)
-	if err != nil || !(shot.Peak > 0) || !(shot.End > 0) || shot.Outcome == profile.Choked {
+	if err != nil || !(shot.Peak > 0) || !(shot.End > 0) || shot.Outcome == profile.Choked || shot.Outcome == profile.AirTookAll {
 		return nil, errNoShot
 	}
 	p.rate = s.Springs[0].Rate
@@ -158,11 +158,10 @@ func (m *Machine) predict(c Cause, size float64) (*predicted, error) {
 	p.set(Gauge, scale)
 	p.set(Travel, travel)
 	p.set(Headspace, headspace/s.Basket.Area())
-	p.set(FreeLength, p.free)
-	p.set(WireSize, wire)
-	p.set(Coils, coils)
-	if m.Spring == nil {
-		p.known[FreeLength], p.known[WireSize], p.known[Coils], p.free = false, false, false, 0
+	if m.Spring != nil {
+		p.set(FreeLength, p.free)
+		p.set(WireSize, wire)
+		p.set(Coils, coils)
 	}
 	return p, nil
 }
@@ -239,14 +238,7 @@ func (m *Machine) Validate() error {
 			faults = append(faults, fmt.Errorf("%w: rate of spring %d is %g N/m, want more than 0", ErrInput, i+1, l.Rate))
 		}
 	}
-	for _, f := range []struct {
-		name, unit string
-		value      float64
-	}{{"Fresh", "Pa", m.Fresh}, {"GaugeLag", "s", m.GaugeLag}} {
-		if !(f.value >= 0) || math.IsInf(f.value, 1) {
-			faults = append(faults, fmt.Errorf("%w: Machine.%s is %g %s, want 0 or more", ErrInput, f.name, f.value, f.unit))
-		}
-	}
+	faults = append(faults, notNegative("Machine.Fresh", m.Fresh, "Pa"), notNegative("Machine.GaugeLag", m.GaugeLag, "s"))
 	for k, v := range m.Spread {
 		if !(v.Share >= 0 && v.Fixed >= 0) || math.IsInf(v.Share+v.Fixed, 1) {
 			faults = append(faults, fmt.Errorf("%w: spread of the %v is %g and %g, want 0 or more", ErrInput, Kind(k), v.Share, v.Fixed))

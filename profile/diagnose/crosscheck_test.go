@@ -324,7 +324,7 @@ func measure(t *testing.T, m *Machine, g *grid, c Cause, want []Kind, rng *rand.
 	for _, k := range want {
 		d := Measured{Kind: k}
 		d.U = instrument[k]
-		_, u := g.off(m, best.see, &d)
+		u := g.u(m, &d)
 		v, _ := best.see.of(&d)
 		d.Value = v + u*rng.NormFloat64()
 		if k != LogBow {

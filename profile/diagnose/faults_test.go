@@ -148,3 +148,44 @@ func TestBadRank(t *testing.T) {
 		t.Error("names")
 	}
 }
+
+// TestNoSizeMovesThePeak: where the water never gets through the bed, an open puck
+// cannot change the peak at any size; the ranking stands, and is of numbers.
+func TestNoSizeMovesThePeak(t *testing.T) {
+	for _, change := range []func(*Machine){
+		func(*Machine) {},
+		func(m *Machine) { m.Setup.Coffee.Dose = 60 * gram },
+		func(m *Machine) { m.Setup.Water.Fill = 8.75 * bar },
+	} {
+		m := cafeMachine()
+		change(m)
+		sum := 0.0
+		for _, c := range rank(t, m, UsualPrior(), got(Peak, 6.5*bar, 0.2*bar)).Causes {
+			sum += c.Likelihood
+			if math.IsNaN(c.Size) || math.IsNaN(c.SizeU) {
+				t.Errorf("%v: size %g ± %g", c.Cause, c.Size, c.SizeU)
+			}
+		}
+		if !(math.Abs(sum-1) < 1e-9) {
+			t.Errorf("likelihoods add up to %g", sum)
+		}
+	}
+}
+
+// TestFewRows: of a log of few rows the intervals are numbers, also where a
+// replicate draws one row over and over. Three of these are wild.
+func TestFewRows(t *testing.T) {
+	var l Log
+	for i, p := range []float64{8.5, 8.35, 8.15, 7.85, 7.1, 6.75, 6.1, 6.05, 6.0, 5.35, 5.0} {
+		l = append(l, Row{Time: 10 + 2*float64(i), Pressure: p * bar, Cup: missing, Travel: (2 + 1.8*float64(i)) * mm})
+	}
+	line, err := ReadLine(l, cafe(), Options{Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, r := range map[string]Reading{"rate": line.Rate, "cocked": line.Cocked, "rest": line.Rest, "end": line.End} {
+		if !(r.Low <= r.High && r.Own >= 0) || math.IsInf(r.High-r.Low, 0) {
+			t.Errorf("%s: %+v", what, r)
+		}
+	}
+}

@@ -124,12 +124,7 @@ func (h *History) validate() error {
 			faults = append(faults, fmt.Errorf("%w: reading %d: peak is %g Pa, want more than 0", ErrInput, i+1, r.Peak))
 		}
 	}
-	if !(h.U >= 0) || math.IsInf(h.U, 1) {
-		faults = append(faults, fmt.Errorf("%w: History.U is %g Pa, want 0 or more", ErrInput, h.U))
-	}
-	if !(h.Keep >= 0) || math.IsInf(h.Keep, 1) {
-		faults = append(faults, fmt.Errorf("%w: History.Keep is %g Pa, want 0 or more", ErrInput, h.Keep))
-	}
+	faults = append(faults, notNegative("History.U", h.U, "Pa"), notNegative("History.Keep", h.Keep, "Pa"))
 	return errors.Join(faults...)
 }
 

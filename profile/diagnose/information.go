@@ -73,11 +73,11 @@ func (g *grid) candidates(m *Machine, posterior [causes]float64, data []Measured
 // components returns the states that still count.
 func (g *grid) components(m *Machine, posterior [causes]float64, d *Measured) []component {
 	var parts []component
+	sd := g.u(m, d)
 	for c := range causes {
 		for _, s := range g.states[c] {
 			if w := posterior[c] * s.weight; w > faint {
 				mean, _ := s.see.of(d)
-				_, sd := g.off(m, s.see, d)
 				parts = append(parts, component{c, w, mean, sd})
 			}
 		}
@@ -99,10 +99,9 @@ func likeliest(posterior [causes]float64) []Cause {
 // expected returns what a measurement would be under a cause.
 func (g *grid) expected(m *Machine, cause Cause, d *Measured) Expected {
 	e := Expected{Cause: cause}
-	second := 0.0
+	second, sd := 0.0, g.u(m, d)
 	for _, s := range g.states[cause] {
 		mean, _ := s.see.of(d)
-		_, sd := g.off(m, s.see, d)
 		e.Value += s.weight * mean
 		second += s.weight * (mean*mean + sd*sd)
 	}
@@ -145,8 +144,7 @@ func (r *Ranking) drop(m *Machine, g *grid, data []Measured) {
 	for i := range data {
 		if data[i].Kind == Peak {
 			fresh := g.fresh.value[Peak]
-			_, u := g.off(m, g.fresh, &data[i])
-			r.Drop, r.DropU = 1-data[i].Value/fresh, u/fresh
+			r.Drop, r.DropU = 1-data[i].Value/fresh, g.u(m, &data[i])/fresh
 		}
 	}
 }

@@ -29,20 +29,13 @@ type Unsure struct {
 }
 
 func (o *Options) validate() error {
-	var faults []error
 	u := &o.Unsure
-	for _, f := range []struct {
-		name  string
-		value float64
-		unit  string
-	}{
-		{"From", o.From, "s"}, {"To", o.To, "s"}, {"Replicates", float64(o.Replicates), ""},
-		{"Unsure.Bore", u.Bore, "m"}, {"Unsure.Friction", u.Friction, "N"}, {"Unsure.PerPa", u.PerPa, "N/Pa"},
-		{"Unsure.Uptake", u.Uptake, "m³"}, {"Unsure.Gauge", u.Gauge, ""},
-	} {
-		if !(f.value >= 0) || math.IsInf(f.value, 1) {
-			faults = append(faults, fmt.Errorf("%w: Options.%s is %g %s, want 0 or more", ErrInput, f.name, f.value, f.unit))
-		}
+	faults := []error{
+		notNegative("Options.From", o.From, "s"), notNegative("Options.To", o.To, "s"),
+		notNegative("Options.Replicates", float64(o.Replicates), ""),
+		notNegative("Options.Unsure.Bore", u.Bore, "m"), notNegative("Options.Unsure.Friction", u.Friction, "N"),
+		notNegative("Options.Unsure.PerPa", u.PerPa, "N/Pa"), notNegative("Options.Unsure.Uptake", u.Uptake, "m³"),
+		notNegative("Options.Unsure.Gauge", u.Gauge, ""),
 	}
 	if o.To != 0 && !(o.From < o.To) {
 		faults = append(faults, fmt.Errorf("%w: it ends at %g s, before its start at %g s", ErrWindow, o.To, o.From))

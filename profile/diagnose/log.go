@@ -17,6 +17,14 @@ var (
 	ErrInput  = errors.New("diagnose: impossible input")
 )
 
+// notNegative reports a value that is below 0, infinite or no number.
+func notNegative(field string, value float64, unit string) error {
+	if value >= 0 && !math.IsInf(value, 1) {
+		return nil
+	}
+	return fmt.Errorf("%w: %s is %g %s, want 0 or more", ErrInput, field, value, unit)
+}
+
 // minRows is the least number of rows that a line is read from.
 const minRows = 10
 
@@ -110,14 +118,14 @@ func (s *series) smooth() series {
 
 // part returns the rows from index i up to j.
 func (s *series) part(i, j int) series {
-	return series{t: s.t[i:j], x: s.x[i:j], p: s.p[i:j], byTravel: s.byTravel}
+	return series{t: s.t[i:j], x: s.x[i:j], p: s.p[i:j]}
 }
 
 // thin returns medians over at most n stretches of equal row count: few points
 // that a wild row does not move.
 func (s *series) thin(n int) series {
 	n = min(n, len(s.t))
-	out := series{byTravel: s.byTravel}
+	var out series
 	mid := func(v []float64) float64 { return median(append([]float64(nil), v...)) }
 	for b := range n {
 		i, j := b*len(s.t)/n, (b+1)*len(s.t)/n

@@ -206,7 +206,11 @@ func even(s []state) {
 		sum += s[i].weight
 	}
 	for i := range s {
-		s[i].weight /= sum
+		if sum > 0 {
+			s[i].weight /= sum
+		} else { // one size, or none that moves the peak
+			s[i].weight = 1 / float64(n)
+		}
 	}
 }
 
@@ -245,13 +249,18 @@ func (m *Machine) sizes(c Cause) (least, most float64) {
 	}
 }
 
-// off returns how far a measurement lies off a prediction [-], and the
-// standard uncertainty of both together [unit of the kind].
-func (g *grid) off(m *Machine, see *predicted, d *Measured) (z, u float64) {
-	want, _ := see.of(d)
+// u returns the standard uncertainty of a measurement and of the machine as new
+// together [unit of the kind].
+func (g *grid) u(m *Machine, d *Measured) float64 {
 	fresh, _ := g.fresh.of(d)
-	u = math.Hypot(d.U, math.Hypot(m.Spread[d.Kind].Share*fresh, m.Spread[d.Kind].Fixed))
-	return (d.Value - want) / u, u
+	return math.Hypot(d.U, math.Hypot(m.Spread[d.Kind].Share*fresh, m.Spread[d.Kind].Fixed))
+}
+
+// off returns how far a measurement lies off a prediction, over their
+// uncertainty u [-].
+func (p *predicted) off(d *Measured, u float64) float64 {
+	want, _ := p.of(d)
+	return (d.Value - want) / u
 }
 
 // weigh turns the weights of a cause's states into their posterior, and returns
@@ -262,7 +271,8 @@ func (g *grid) weigh(m *Machine, c Cause, data []Measured) float64 {
 	for i := range s {
 		logs[i] = math.Log(s[i].weight)
 		for j := range data {
-			z, u := g.off(m, s[i].see, &data[j])
+			u := g.u(m, &data[j])
+			z := s[i].see.off(&data[j], u)
 			logs[i] -= z*z/2 + math.Log(u)
 		}
 	}
@@ -306,9 +316,10 @@ func (g *grid) evidence(m *Machine, ranked []Ranked, data []Measured) {
 	fit := make([][]float64, len(data)) // probability density of each measurement under each cause
 	for j := range data {
 		fit[j] = make([]float64, causes)
+		u := g.u(m, &data[j])
 		for c := range causes {
 			for _, s := range g.states[c] {
-				z, u := g.off(m, s.see, &data[j])
+				z := s.see.off(&data[j], u)
 				fit[j][c] += s.weight * math.Exp(-z*z/2) / u
 			}
 		}
@@ -324,13 +335,11 @@ func (g *grid) evidence(m *Machine, ranked []Ranked, data []Measured) {
 				}
 			}
 			e := Evidence{Measured: data[j], Weight: math.Log((fit[j][r.Cause] + tiny) / (others/share + tiny))}
-			var u float64
 			for _, s := range g.states[r.Cause] {
 				want, _ := s.see.of(&data[j])
 				e.Expected += s.weight * want
-				_, u = g.off(m, s.see, &data[j])
 			}
-			e.Z = (data[j].Value - e.Expected) / u
+			e.Z = (data[j].Value - e.Expected) / g.u(m, &data[j])
 			switch {
 			case e.Weight > speaks:
 				r.For = append(r.For, e)

@@ -35,7 +35,7 @@ func fitRobust(s *series) robust {
 			top = max(top, math.Abs(s.p[i]))
 		}
 		limit := wild * max(spread(r), exact*top)
-		kept := series{byTravel: s.byTravel}
+		var kept series
 		for i := range r {
 			if math.Abs(r[i]) <= limit {
 				kept.add(s.t[i], s.x[i], s.p[i])

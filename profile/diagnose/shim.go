@@ -3,7 +3,6 @@ package diagnose
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"springcalc/profile"
 	"springcalc/spring"
@@ -169,6 +168,3 @@ func askFor(m *Machine, wanted, fresh float64) Ask {
 	}
 	return a
 }
-
-// finite reports whether a value is a number.
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

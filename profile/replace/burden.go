@@ -21,8 +21,8 @@ type Burden struct {
 // BurdenOf compares new springs with old ones over a stroke [m].
 func BurdenOf(old, new []spring.Linear, stroke float64, hand Hand) Burden {
 	b := Burden{
-		Cocked: ratio(total(new, stroke), total(old, stroke)),
-		Rest:   ratio(total(new, 0), total(old, 0)),
+		Cocked: ratio(spring.ForceOf(new, stroke), spring.ForceOf(old, stroke)),
+		Rest:   ratio(spring.ForceOf(new, 0), spring.ForceOf(old, 0)),
 		Energy: stored(new, stroke), HandOld: hand.Effort(old...), HandNew: hand.Effort(new...),
 	}
 	b.Stored = ratio(b.Energy, stored(old, stroke))
@@ -33,25 +33,11 @@ func BurdenOf(old, new []spring.Linear, stroke float64, hand Hand) Burden {
 	return b
 }
 
-// total returns the force [N] of springs side by side at a lift [m].
-func total(springs []spring.Linear, lift float64) float64 {
-	sum := 0.0
-	for _, s := range springs {
-		sum += s.Force(lift)
-	}
-	return sum
-}
-
 // stored returns the energy [J] that a stroke [m] from rest stores.
 func stored(springs []spring.Linear, stroke float64) float64 {
 	sum := 0.0
 	for _, s := range springs {
-		if s.Rate == 0 {
-			sum += s.Force(stroke) * stroke
-			continue
-		}
-		rest, cocked := s.Force(0), s.Force(stroke)
-		sum += (cocked - rest) * (cocked + rest) / (2 * s.Rate)
+		sum += s.Energy(stroke)
 	}
 	return sum
 }

@@ -70,11 +70,7 @@ func NewHand(l piston.Lever, load piston.Load) (Hand, error) {
 func (h Hand) Effort(springs ...spring.Linear) float64 {
 	most := 0.0
 	for _, g := range h {
-		f := 0.0
-		for _, s := range springs {
-			f += s.Force(g.Lift)
-		}
-		most = math.Max(most, g.Gain*f+g.Offset)
+		most = math.Max(most, g.Gain*spring.ForceOf(springs, g.Lift)+g.Offset)
 	}
 	return most
 }

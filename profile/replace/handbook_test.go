@@ -120,7 +120,7 @@ func TestBhandariExample10_19(t *testing.T) {
 			t.Errorf("P%d: got %.4f N, the book %s", i+1, got, book)
 		}
 	}
-	if sum := total(lines, lift); !printed(sum, "1000.000") {
+	if sum := spring.ForceOf(lines, lift); !printed(sum, "1000.000") {
 		t.Errorf("sum %.4f N, want 1000", sum)
 	}
 }

@@ -106,8 +106,8 @@ func (b *bench) judge(parts []Part, most float64) Verdict {
 }
 
 func (b *bench) pressures() {
-	b.v.put(EndPressure, b.Within, math.Abs(total(b.lines, 0)-b.Rest))
-	b.v.put(PeakPressure, b.Within, math.Abs(total(b.lines, b.Stroke-b.Begin)-b.Start()))
+	b.v.put(EndPressure, b.Within, math.Abs(spring.ForceOf(b.lines, 0)-b.Rest))
+	b.v.put(PeakPressure, b.Within, math.Abs(spring.ForceOf(b.lines, b.Stroke-b.Begin)-b.Start()))
 }
 
 func (b *bench) index() {
@@ -248,9 +248,9 @@ func (b *bench) fatigue() {
 	}
 	b.each(func(hot spring.Compression, w *Wire) {
 		if w.Life != nil && b.cycles <= w.Life[len(w.Life)-1].Cycles {
-			m := spring.LifeWire{Tensile: w.Tensile, UltimateShear: w.Endurance.UltimateShear, Curve: w.Life}
-			if life, err := hot.Life(b.working(), m); err == nil {
-				b.v.put(Fatigue, b.borne(w), b.Limits.Fatigue*life.FromZero)
+			m := spring.LifeWire{Tensile: w.Tensile, UltimateShear: w.Endurance.UltimateShear}
+			if fromZero, err := hot.FromZero(b.working(), m); err == nil {
+				b.v.put(Fatigue, b.borne(w), b.Limits.Fatigue*fromZero)
 			} else { // the wire would break at once
 				b.v.put(Fatigue, 0, b.borne(w))
 			}

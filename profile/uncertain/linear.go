@@ -182,10 +182,8 @@ func (l linearization) sensitivities(jacobian func(*mat.Dense, []float64) error)
 		return nil, fmt.Errorf("uncertain: no answer close to the estimates, so no sensitivity: %w", failed)
 	}
 	for j := range l.Inputs {
-		if s := l.scale(j); s > 0 {
-			for i := range l.Outputs {
-				c.Set(i, j, c.At(i, j)/s)
-			}
+		for i := range l.Outputs {
+			c.Set(i, j, c.At(i, j)/l.scaleOr1(j))
 		}
 	}
 	return c, nil
@@ -205,14 +203,14 @@ func (l linearization) contributions(c *mat.Dense) *mat.Dense {
 // wide an interval rather than too narrow.
 func (l linearization) freedom(contrib []float64, u float64) float64 {
 	var finiteOnes, freedoms []float64
-	smallest, together := math.Inf(1), false
+	smallest, together, correlated := math.Inf(1), false, l.correlated()
 	for i, in := range l.Inputs {
 		if in.Freedom == 0 || contrib[i] == 0 {
 			continue
 		}
 		finiteOnes, freedoms = append(finiteOnes, contrib[i]), append(freedoms, in.Freedom)
 		smallest = min(smallest, in.Freedom)
-		together = together || l.correlated()[i]
+		together = together || correlated[i]
 	}
 	if len(freedoms) == 0 {
 		return 0
