@@ -20,7 +20,7 @@ const unknownGrind = 0.6
 func (m *machine) asNew(peak float64) (*diagnose.Machine, []string, error) {
 	peak = m.valueOr("new.peak", peak)
 	d := &diagnose.Machine{Setup: m.Setup, Fresh: peak, Spread: diagnose.UsualSpread()}
-	if !m.has("coffee.resistance") && !m.hasTable("coffee.known") {
+	if !m.knowsPuck() {
 		d.Spread[diagnose.ShotTime].Share = unknownGrind
 	}
 	d.Setup.Springs = append([]spring.Linear(nil), m.Setup.Springs...)

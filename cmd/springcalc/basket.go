@@ -237,7 +237,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r
 		r.Notes = []string{"one of the two shots does not come to its end, so there is no length to bring back"}
 	}
 	r.Doubts = append(slices.Clone(today.Doubts), r.Doubts...)
-	if !today.hasTable("coffee.known") && !today.has("coffee.resistance") && !today.has("coffee.permeability") {
+	if !today.knowsPuck() {
 		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
 	}
 	r.Cautions = shotCautions

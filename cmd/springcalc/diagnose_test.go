@@ -201,6 +201,28 @@ func TestAsNew(t *testing.T) {
 	}
 }
 
+// TestShotTimeOfAKnownPuck: the time of a shot scatters by what grinds do only
+// where the sheet states nothing of the puck.
+func TestShotTimeOfAKnownPuck(t *testing.T) {
+	for _, c := range []struct {
+		sets  []string
+		share float64
+	}{
+		{nil, unknownGrind},
+		{[]string{"coffee.resistance=5 bar·s/mL", "coffee.resistance_at=9 bar"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
+		{[]string{"coffee.permeability=4e-15 m²", "coffee.permeability_at=9 bar"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
+		{[]string{"coffee.known.yield=38 g", "coffee.known.time=40 s"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
+	} {
+		fresh, _, err := build(t, minimal, c.sets...).asNew(0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := fresh.Spread[diagnose.ShotTime].Share; got != c.share {
+			t.Errorf("%v: %g, want %g", c.sets, got, c.share)
+		}
+	}
+}
+
 // TestSeveralLogs: two logs of one machine are read each, and together say more.
 func TestSeveralLogs(t *testing.T) {
 	dir := t.TempDir()

@@ -290,6 +290,12 @@ func (m *machine) setResistance() {
 	}
 }
 
+// knowsPuck tells whether the sheet states what the bed does to the flow, in any
+// of the ways that it has.
+func (m *machine) knowsPuck() bool {
+	return m.has("coffee.resistance") || m.has("coffee.permeability") || m.hasTable("coffee.known")
+}
+
 // calibrate replaces what is assumed of the bed by what the known shot tells.
 func (m *machine) calibrate() {
 	or := func(name string, other float64) float64 { return m.valueOr("coffee.known."+name, other) }
