@@ -89,7 +89,7 @@ func (s *spread) addBand(r *report, times []float64) {
 		r.Notes = append(r.Notes, "how a bed recovers (coffee.unloading_exponent) is among what may be off; its two ends by themselves are the numbers _elastic and _set of --json")
 	}
 	r.Notes = append(r.Notes, "the intervals are for the mean of many like shots: with the same grind and hand, one by itself runs from release to end "+
-		"up to "+inPercent.text(2*shotScatter().Std, 0)+" longer or shorter, 95 times in 100")
+		"up to "+inPercent.text(2*shotScatter().Std, 0)+" longer or shorter, 95 times in 100 (coffee.shot_scatter in the table defaults)")
 	r.Notes = append(r.Notes, "dots in the charts, and the columns _p05 and _p95 of the samples, are what 5 % and 95 % of the draws stay below at a time; a shot that is over has no pressure")
 }
 
