@@ -103,7 +103,7 @@ func (q *stepper) until(v, cup, t, end, volume float64) (float64, float64, float
 			event = min(event, q.full())
 		}
 		in, _ := q.flows(v, cup)
-		step := min(0.01, end-t, 0.005*v/in) // the front starts fast and slows down
+		step := min(0.005, end-t, 0.002*v/in) // the front starts fast and slows down
 		if p, _ := q.balance(v - q.start); math.Abs(p/q.s.Coffee.Threshold-1) < 0.01 {
 			step = min(step, 0.002) // the law bends at the threshold
 		}

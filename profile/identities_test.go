@@ -172,10 +172,14 @@ func TestShortTransient(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		first := s.Coffee.Transient * s.Coffee.TransientBy * s.Coffee.Dose // in which it is over [kg]
 		s.Coffee.Transient = 0
 		none, err := profile.Summarize(s)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if none.Yield > 0 && first > 1e-7*none.Yield {
+			t.Skip("the shot is over with the first drops too")
 		}
 		near(t, "time", short.Spring, none.Spring, 1e-6)
 		near(t, "yield", short.Yield, none.Yield, 1e-6)
@@ -287,9 +291,12 @@ func TestPressureIsAStraightLine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if shot.Outcome != profile.StrokeEnded {
+			t.Skip("no decline")
+		}
 		n := len(shot.Samples)
 		a, b := shot.Samples[n-2], shot.Samples[n-1]
-		if shot.Outcome != profile.StrokeEnded || b.Travel == a.Travel {
+		if b.Travel == a.Travel {
 			t.Skip("no decline")
 		}
 		slope := s.Springs[0].Rate / (s.Cylinder.Area() + s.Cylinder.Seal.PerPa)
