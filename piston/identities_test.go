@@ -100,13 +100,14 @@ func TestEnergyClosure(t *testing.T) {
 func loaded(t *rapid.T) (load piston.Load, preload, rate float64) {
 	draw := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	preload, rate = draw("preload", 200, 900), draw("rate", 2e3, 30e3)
+	c := piston.Cylinder{
+		Bore: draw("bore", 35*mm, 60*mm), Stroke: fullLift, Port: draw("port", 1*mm, 6*mm), Weight: draw("weight", 1, 20),
+		Seal: piston.Seal{Constant: draw("seal", 5, 60), PerPa: draw("per pressure", 1e-6, 1e-4)},
+	}
 	return piston.Load{
-		Cylinder: piston.Cylinder{
-			Bore: draw("bore", 35*mm, 60*mm), Stroke: fullLift, Port: draw("port", 1*mm, 6*mm), Weight: draw("weight", 1, 20),
-			Seal: piston.Seal{Constant: draw("seal", 5, 60), PerPa: draw("per pressure", 1e-6, 1e-4)},
-		},
+		Cylinder:       c,
 		Spring:         func(lift float64) float64 { return preload + rate*lift },
-		OpenPressure:   draw("open", -0.1*bar, 1*bar), // under the spring's
+		OpenPressure:   draw("open", -0.1*bar, min(1*bar, preload/c.Area())), // under the spring's
 		ClosedPressure: draw("closed", -0.9*bar, 0),
 	}, preload, rate
 }

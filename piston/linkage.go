@@ -70,10 +70,11 @@ func AngleFor(l Linkage, lift float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if most := l.Lift(top); !(lift >= 0 && lift <= most) {
+	most := l.Lift(top)
+	if !(lift >= 0 && lift <= most*(1+1e-12)) { // a rounding error of the caller's arithmetic is not beyond it
 		return 0, fmt.Errorf("%w: lift %.4g m, the linkage gives from 0 to %.4g m", ErrRange, lift, most)
 	}
-	return angleOnRise(l, lift, top), nil
+	return angleOnRise(l, min(lift, most), top), nil
 }
 
 // angleOnRise is AngleFor where the greatest lift is known and not exceeded.
