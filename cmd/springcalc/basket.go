@@ -241,7 +241,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r
 		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
 	}
 	r.Cautions = shotCautions
-	today.addDefaults(r)
+	addDefaults(today, r)
 	return r, ends, nil
 }
 

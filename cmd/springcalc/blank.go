@@ -62,7 +62,7 @@ func (c *sheetCmd) check(con *console) error {
 		return err
 	}
 	var r report
-	m.addDefaults(&r)
+	addDefaults(m, &r)
 	fmt.Fprint(con.out, m.sheet)
 	if len(r.Defaults) > 0 {
 		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")

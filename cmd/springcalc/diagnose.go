@@ -143,7 +143,7 @@ func (c *diagnoseCmd) gather(con *console) (*evidence, error) {
 	e.readU = diagnose.UsualU(diagnose.Peak)
 	if peak := e.fresh.Fresh; peak > 0 && e.atNew == 0 && len(e.peaks) > 0 {
 		e.peaks = slices.Insert(e.peaks, 0, diagnose.PeakReading{Age: 0, Peak: peak})
-		if u := e.m.deviation("new.peak"); u > 0 {
+		if u := deviation(e.m, "new.peak"); u > 0 {
 			e.readU = math.Sqrt((e.readU*e.readU + u*u) / 2)
 		}
 	}

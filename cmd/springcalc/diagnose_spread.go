@@ -16,17 +16,17 @@ import (
 func (e *evidence) unsure() diagnose.Unsure {
 	m, c := e.m, &e.m.Setup.Coffee
 	return diagnose.Unsure{
-		Bore:     m.deviation("piston.bore"),
-		Friction: math.Hypot(m.deviation("piston.friction"), m.deviation("piston.mass")*profile.Gravity),
-		PerPa:    m.deviation("piston.friction_per_pressure"),
-		Uptake:   math.Hypot(m.deviation("coffee.retained")*c.Dose, c.Retained*m.deviation("coffee.dose")) / m.Setup.Water.Density,
+		Bore:     deviation(m, "piston.bore"),
+		Friction: math.Hypot(deviation(m, "piston.friction"), deviation(m, "piston.mass")*profile.Gravity),
+		PerPa:    deviation(m, "piston.friction_per_pressure"),
+		Uptake:   math.Hypot(deviation(m, "coffee.retained")*c.Dose, c.Retained*deviation(m, "coffee.dose")) / m.Setup.Water.Density,
 		Gauge:    e.gaugeU(),
 	}
 }
 
 // deviation is the standard deviation of a quantity about the value in use [SI],
 // which of a default need not be the mean of its range.
-func (m *machine) deviation(path string) float64 {
+func deviation(m *machine, path string) float64 {
 	if q, ok := m.quantity(path); ok {
 		return q.sigma()
 	}

@@ -36,7 +36,7 @@ func diagnosis(e *evidence, f *findings) *report {
 	if f.advice != nil {
 		r.Cautions = f.advice.Cautions
 	}
-	e.m.addDefaults(r)
+	addDefaults(e.m, r)
 	return r
 }
 

@@ -79,13 +79,13 @@ func (a *leverAnswer) answer(pair *measuredPair) (err error) {
 	if a.effort, err = a.lever.Effort(a.load, finePoints); err != nil {
 		return err
 	}
-	if a.losses, err = a.machine.losses(); err != nil {
+	if a.losses, err = lossesOf(a.machine); err != nil {
 		return err
 	}
 	if a.guidance, err = oneArm(); err != nil {
 		return err
 	}
-	if a.recoil, err = a.machine.recoil(a.lever, a.load); err != nil {
+	if a.recoil, err = recoil(a.machine, a.lever, a.load); err != nil {
 		return err
 	}
 	a.seal, err = a.sealed(pair)
@@ -130,7 +130,7 @@ func leverReport(m *machine, lever piston.Lever, pair *measuredPair) (*report, e
 	}
 	r.table("forces").DataOnly = true
 	m.Defaults = slices.DeleteFunc(m.Defaults, ofTheCoffee)
-	m.addDefaults(r)
+	addDefaults(m, r)
 	return r, nil
 }
 
@@ -180,7 +180,7 @@ func (a *leverAnswer) rows(verdict piston.Verdict) ([]row, error) {
 	if err != nil {
 		return nil, err
 	}
-	sealed, err := a.peakWith(func(l *piston.Load) { l.ClosedPressure = a.machine.deepestSuction() })
+	sealed, err := a.peakWith(func(l *piston.Load) { l.ClosedPressure = deepestSuction(a.machine) })
 	if err != nil {
 		return nil, err
 	}
@@ -232,7 +232,7 @@ func (a *leverAnswer) peakWith(change func(*piston.Load)) (float64, error) {
 
 // deepestSuction returns the lowest gauge pressure [Pa] that a piston can draw
 // over water: where the water boils.
-func (m *machine) deepestSuction() float64 {
+func deepestSuction(m *machine) float64 {
 	boils, err := tables.SaturationPressure(m.value("water.brew_temperature"))
 	if err != nil {
 		panic(err) // the sheet was found sound

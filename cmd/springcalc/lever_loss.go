@@ -21,7 +21,7 @@ type losses struct {
 }
 
 // losses counts what a short fill has not filled as air, as a shot does.
-func (m *machine) losses() (all losses, err error) {
+func lossesOf(m *machine) (all losses, err error) {
 	s, force := &m.Setup, m.load().Spring
 	room := s.ChamberVolume()
 	missing := s.AirAtRelease(&s.Pulls[0]) - s.Chamber.Air
@@ -67,7 +67,7 @@ type recoilAnswer struct {
 }
 
 // recoil returns what the lever does that is let go.
-func (m *machine) recoil(lever piston.Lever, load piston.Load) (r recoilAnswer, err error) {
+func recoil(m *machine, lever piston.Lever, load piston.Load) (r recoilAnswer, err error) {
 	lightHandle, handle, heavyHandle := m.spread("lever.handle_mass")
 	lightPiston, moving, heavyPiston := m.spread("lever.moving_mass")
 	least := m.valueOr("piston.mass", 0)

@@ -137,7 +137,7 @@ func (s *sealAnswer) compare(a *leverAnswer, pair *measuredPair) {
 }
 
 // oRing returns the rings of the sheet.
-func (m *machine) oRing() piston.ORing {
+func oRing(m *machine) piston.ORing {
 	cord, squeeze := m.value("piston.o_ring.cord"), m.value("piston.o_ring.squeeze")
 	bore := m.Setup.Cylinder.Bore
 	return piston.ORing{
@@ -148,7 +148,7 @@ func (m *machine) oRing() piston.ORing {
 
 // estimate sets the handbook's friction of the O-rings beside the other.
 func (s *sealAnswer) estimate(m *machine, peak float64) error {
-	ring := m.oRing()
+	ring := oRing(m)
 	if !(ring.Groove > 0) {
 		m.faultOf("piston.o_ring.cord", "too thick for the bore, "+inMM.text(ring.Bore, 1))
 		return m.faults.err()

@@ -19,7 +19,7 @@ var leverQuestion = question{
 			if err != nil {
 				return err
 			}
-			losses, err := m.losses()
+			losses, err := lossesOf(m)
 			if err != nil {
 				return err
 			}

@@ -122,7 +122,7 @@ func TestLossesLeaveThePeakOfTheShot(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		all, err := m.losses()
+		all, err := lossesOf(m)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -212,7 +212,7 @@ func TestRecoilBand(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := m.recoil(lever, m.load())
+		r, err := recoil(m, lever, m.load())
 		if err != nil {
 			t.Fatal(err)
 		}

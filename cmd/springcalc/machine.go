@@ -374,7 +374,7 @@ func withoutPackage(err error) string {
 }
 
 // addDefaults lists the defaults in a report: as text for reading, as a table for programs.
-func (m *machine) addDefaults(r *report) {
+func addDefaults(m *machine, r *report) {
 	t := tableData{Key: "defaults", DataOnly: true, Columns: []column{
 		{Key: "key"}, {Key: "value"}, {Key: "low"}, {Key: "high"}, {Key: "grade"}, {Key: "source"}}}
 	for _, d := range m.Defaults {

@@ -27,7 +27,7 @@ func orderReport(t *task, c *replace.Choice, quality spring.Grade) (*report, err
 			"The buyer answers for what the spring is fitted to: check latch, pivots and housing for its load.",
 		}, profile.RemovalCautions()...),
 	}
-	t.m.addDefaults(r)
+	addDefaults(t.m, r)
 	r.Defaults = nil // the winder has no use for them; a program finds them
 	return r, nil
 }

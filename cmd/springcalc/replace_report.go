@@ -47,7 +47,7 @@ func replaceReport(t *task, c *choices, top int) (*report, error) {
 		"A margin is what is left of what there is: 0 % at the limit, below it the limit is broken. The smallest binds. "+
 			"Cocked and solid are stresses, life is fatigue, set relaxation, gaps those between the coils, bend buckling.",
 		"Each grade is judged by the source of its own allowable stress; springcalc replace --order names it.")
-	t.m.addDefaults(r)
+	addDefaults(t.m, r)
 	return r, nil
 }
 

@@ -95,7 +95,7 @@ func shotReport(m *machine, shot *profile.Shot) *report {
 		Doubts:   append(append([]string{}, m.Doubts...), shot.Doubts...),
 		Cautions: shotCautions,
 	}
-	m.addDefaults(r)
+	addDefaults(m, r)
 	return r
 }
 

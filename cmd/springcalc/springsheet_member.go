@@ -63,7 +63,7 @@ func newMember(m *machine, table, name string) member {
 	}
 	before := len(m.faults)
 	s.line = m.installed(table, cold)
-	s.dims = &coilSpring{us: cold, softness: softness, freeU: m.deviation(table + ".free_length")}
+	s.dims = &coilSpring{us: cold, softness: softness, freeU: deviation(m, table + ".free_length")}
 	s.hot = m.valueOr(table+".temperature", 0)
 	s.dims.working.Rest = m.value(table + ".installed_length")
 	s.dims.working.Cocked = s.dims.working.Rest - s.stroke
@@ -95,7 +95,7 @@ func measurements(m *machine, table string, c spring.Compression) spring.Dimensi
 	d := spring.Dimensions{Wire: measured("wire", c.Wire), Active: measured("active_coils", c.Active), G: measured("shear_modulus", c.G)}
 	if m.has(table + ".grade") {
 		ratio := table + ".modulus_ratio"
-		d.G.U = c.G * m.deviation(ratio) / m.value(ratio)
+		d.G.U = c.G * deviation(m, ratio) / m.value(ratio)
 	}
 	if m.has(table + ".total_coils") {
 		d.Active = measured("total_coils", c.Active)
