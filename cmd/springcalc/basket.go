@@ -6,6 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
 	"springcalc/tables"
@@ -31,9 +34,9 @@ func (basketCmd) Help() string {
 
 // Run answers with today's basket beside the other.
 func (c *basketCmd) Run(con *console) error {
-	known, err := assignments(c.Known, "coffee.known.", knownShotTable.keys)
+	known, err := assignments(c.Known, "coffee.known.", sheet.KnownShotTable.Keys)
 	if err != nil {
-		return usef("--known: %v", err)
+		return sheet.Usef("--known: %v", err)
 	}
 	if known != nil { // it says what the sheet may say otherwise
 		for _, k := range []string{"resistance", "resistance_at", "permeability", "permeability_at"} {
@@ -45,7 +48,7 @@ func (c *basketCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	today, err := readMachine(name, data, c.Set)
+	today, err := machine.ReadMachine(name, data, c.Set)
 	if c.Known != "" {
 		nameFlag(err, "--known", "coffee.known")
 	}
@@ -68,29 +71,29 @@ var bedPaths = map[string]string{"diameter": "basket.diameter", "depth": "basket
 
 // otherBasket reads the sheet that states the other basket: a second sheet, or
 // the first, of which the data is given, with the values of --to.
-func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet, error) {
+func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet.Sheet, error) {
 	switch {
 	case c.To != "" && c.Other != "":
-		return nil, usef("--to and a second sheet both state the other basket; give one")
+		return nil, sheet.Usef("--to and a second sheet both state the other basket; give one")
 	case c.Other != "":
 		name, data, err := con.read(c.Other)
 		if err != nil {
 			return nil, err
 		}
-		return readSheet(name, data, nil)
+		return sheet.ReadSheet(name, data, nil)
 	case c.To == "":
-		return nil, usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
+		return nil, sheet.Usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
 	}
-	keys := slices.Concat(basketTable.keys, []key{{name: "dose"}})
+	keys := slices.Concat(sheet.BasketTable.Keys, []sheet.Key{{Name: "dose"}})
 	sets, err := assignments(c.To, "", keys)
 	if err != nil {
-		return nil, usef("--to: %v", err)
+		return nil, sheet.Usef("--to: %v", err)
 	}
 	for i, s := range sets {
 		key, value, _ := strings.Cut(s, "=")
 		sets[i] = bedPaths[key] + "=" + value
 	}
-	s, err := readSheet(name, data, slices.Concat(c.Set, sets))
+	s, err := sheet.ReadSheet(name, data, slices.Concat(c.Set, sets))
 	nameFlag(err, "--to", "basket", "coffee")
 	return s, err
 }
@@ -98,29 +101,29 @@ func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet,
 // nameFlag makes the faults of some tables that stand in no line of a sheet
 // speak of the flag that they come from.
 func nameFlag(err error, flag string, tables ...string) {
-	var list faults
+	var list sheet.Faults
 	errors.As(err, &list)
 	for i := range list {
 		f := &list[i]
-		parent, name := splitPath(f.key)
+		parent, name := sheet.SplitPath(f.Key)
 		switch {
-		case f.at.line > 0:
+		case f.At.Line > 0:
 		case slices.Contains(tables, parent):
-			f.at.flag = flag + " " + name
-		case slices.Contains(tables, f.key):
-			f.at.flag = flag
+			f.At.Flag = flag + " " + name
+		case slices.Contains(tables, f.Key):
+			f.At.Flag = flag
 		}
 	}
 }
 
 // assignments splits "a=1 mm, b=2 g" into values to set, each key with a prefix.
-func assignments(text, prefix string, keys []key) (sets []string, err error) {
+func assignments(text, prefix string, keys []sheet.Key) (sets []string, err error) {
 	if text == "" {
 		return nil, nil
 	}
 	var known []string
 	for _, k := range keys {
-		known = append(known, k.name)
+		known = append(known, k.Name)
 	}
 	said := map[string]bool{}
 	for part := range strings.SplitSeq(text, ",") {
@@ -142,23 +145,23 @@ func assignments(text, prefix string, keys []key) (sets []string, err error) {
 
 // report sets the shots of today's and of the other basket side by side, and
 // says how far the other may be off.
-func (c *basketCmd) report(today *machine, other *sheet) (*report, error) {
+func (c *basketCmd) report(today *machine.Machine, other *sheet.Sheet) (*report, error) {
 	change := toBasket(other)
 	r, ends, err := basketReport(today, change)
 	if err != nil || !ends {
 		return r, err // without an end, how long it may take is no question
 	}
-	s, err := c.spread(today, basketQuestion(change))
+	s, err := c.Spread(today, basketQuestion(change))
 	s.addTo(r)
 	return r, err
 }
 
 // toBasket changes a setup to the basket and dose that another sheet states.
-func toBasket(other *sheet) func(*profile.Setup) *profile.Setup {
+func toBasket(other *sheet.Sheet) func(*profile.Setup) *profile.Setup {
 	return func(s *profile.Setup) *profile.Setup {
 		b, dose := s.Basket, s.Coffee.Dose
 		for path, value := range map[string]*float64{"basket.diameter": &b.Diameter, "basket.depth": &b.Depth, "coffee.dose": &dose} {
-			if q, ok := other.quantity(path); ok {
+			if q, ok := other.Quantity(path); ok {
 				*value = q.Value
 			}
 		}
@@ -171,7 +174,7 @@ func shotScatter() otherInput {
 	d, _ := tables.DefaultFor("coffee.shot_scatter")
 	return otherInput{
 		Input: uncertain.Input{Name: "shot-to-shot scatter", Value: 1, Std: d.Value},
-		Known: "± " + inPercent.text(2*d.Value, 0),
+		Known: "± " + quantity.InPercent.Text(2*d.Value, 0),
 	}
 }
 
@@ -180,16 +183,16 @@ func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
 	scatter := shotScatter()
 	return question{
 		Outcomes: []outcome{
-			{Key: "shot_s", Unit: inS, Head: "shot length"}, {Key: "peak_bar", Unit: inBar, Head: "peak"}, {Key: "yield_g", Unit: inG, Head: "yield"},
+			{Key: "shot_s", Unit: quantity.InS, Head: "shot length"}, {Key: "peak_bar", Unit: quantity.InBar, Head: "peak"}, {Key: "yield_g", Unit: quantity.InG, Head: "yield"},
 		},
 		Others: []otherInput{scatter},
 		Answer: func() finder {
-			return func(m *machine, y []float64) error {
+			return func(m *machine.Machine, y []float64) error {
 				s, err := profile.Summarize(change(&m.Setup))
 				if err != nil {
 					return err
 				}
-				y[0], y[1], y[2] = s.Total+(m.value(scatter.Name)-1)*s.Spring, s.Peak, s.Yield
+				y[0], y[1], y[2] = s.Total+(m.Value(scatter.Name)-1)*s.Spring, s.Peak, s.Yield
 				return unfinished(s.Outcome)
 			}
 		},
@@ -198,7 +201,7 @@ func basketQuestion(change func(*profile.Setup) *profile.Setup) question {
 
 // basketReport is the report without how far it may be off, but for the shot
 // length; and whether both shots come to their end.
-func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r *report, ends bool, err error) {
+func basketReport(today *machine.Machine, change func(*profile.Setup) *profile.Setup) (r *report, ends bool, err error) {
 	now, next := &today.Setup, change(&today.Setup)
 	before, err := profile.Run(now)
 	if err != nil {
@@ -219,14 +222,14 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r
 		{Rows: bedRows(next, after), Charts: shotCharts(after), Doubts: after.Doubts},
 	}
 	r = compare(names, both)
-	r.Title = "From today's basket to another: " + today.name()
+	r.Title = "From today's basket to another: " + today.Name()
 	table := *r.Summary
 	table.DataOnly = true
 	r.Tables, r.Main = append(r.Tables, table), table.Key
 	r.Rows = []row{
-		measure("shot_s", "shot in all, other basket", after.Total, inS, 1).within(min(span.elastic, span.set), max(span.elastic, span.set), inS),
-		measure("peak_bar", "peak, other basket", after.Peak, inBar, 2),
-		measure("yield_g", "yield, other basket", after.Yield, inG, 1),
+		measure("shot_s", "shot in all, other basket", after.Total, quantity.InS, 1).within(min(span.elastic, span.Set), max(span.elastic, span.Set), quantity.InS),
+		measure("peak_bar", "peak, other basket", after.Peak, quantity.InBar, 2),
+		measure("yield_g", "yield, other basket", after.Yield, quantity.InG, 1),
 	}
 	ends = finished(before.Outcome) && finished(after.Outcome)
 	if ends {
@@ -237,7 +240,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r
 		r.Notes = []string{"one of the two shots does not come to its end, so there is no length to bring back"}
 	}
 	r.Doubts = append(slices.Clone(today.Doubts), r.Doubts...)
-	if !today.knowsPuck() {
+	if !today.KnowsPuck() {
 		r.Doubts = append(r.Doubts, "no known shot was given: the puck's resistance is an assumption, and so are both shot lengths; the step from one basket to the other is not")
 	}
 	r.Cautions = shotCautions
@@ -248,7 +251,7 @@ func basketReport(today *machine, change func(*profile.Setup) *profile.Setup) (r
 // bedRows are what matters of a shot in a basket.
 func bedRows(s *profile.Setup, shot *profile.Shot) []row {
 	room, filling := s.Room()
-	roomRow := measure("room_mm", "room above the bed", room, inMM, 1)
+	roomRow := measure("room_mm", "room above the bed", room, quantity.InMM, 1)
 	if filling == profile.Unknown {
 		roomRow = row{Key: "room_mm", Name: "room above the bed", Text: "depth not stated"}
 	}
@@ -257,39 +260,39 @@ func bedRows(s *profile.Setup, shot *profile.Shot) []row {
 		flow = shot.Yield / pours
 	}
 	return []row{
-		measure("basket_mm", "basket diameter", s.Basket.Diameter, inMM, 1),
-		measure("dose_g", "dose", s.Coffee.Dose, inG, 1),
-		measure("bed_mm", "bed depth, dry", s.BedDepth(), inMM, 1),
+		measure("basket_mm", "basket diameter", s.Basket.Diameter, quantity.InMM, 1),
+		measure("dose_g", "dose", s.Coffee.Dose, quantity.InG, 1),
+		measure("bed_mm", "bed depth, dry", s.BedDepth(), quantity.InMM, 1),
 		roomRow,
 		{Key: "filling", Name: "basket is filled", Text: string(filling)},
 		{Key: "outcome", Name: "outcome", Text: string(shot.Outcome)},
-		measure("resistance_bar_s_ml", "puck's resistance at "+inBar.text(s.Coffee.AtPressure, 0), s.Coffee.Resistance, inBarSPerML, 2),
-		measure("peak_bar", "peak pressure", shot.Peak, inBar, 2),
-		measure("end_bar", "pressure at the end", shot.End, inBar, 2),
-		measure("wetted_percent", "puck wetted at release", shot.Wetted, inPercent, 0),
-		measure("first_drop_s", "first drop", shot.FirstDrop, inS, 1),
-		measure("spring_s", "release to end", shot.Spring, inS, 1),
-		measure("shot_s", "shot in all", shot.Total, inS, 1),
-		measure("yield_g", "yield", shot.Yield, inG, 1),
+		measure("resistance_bar_s_ml", "puck's resistance at "+quantity.InBar.Text(s.Coffee.AtPressure, 0), s.Coffee.Resistance, quantity.InBarSPerML, 2),
+		measure("peak_bar", "peak pressure", shot.Peak, quantity.InBar, 2),
+		measure("end_bar", "pressure at the end", shot.End, quantity.InBar, 2),
+		measure("wetted_percent", "puck wetted at release", shot.Wetted, quantity.InPercent, 0),
+		measure("first_drop_s", "first drop", shot.FirstDrop, quantity.InS, 1),
+		measure("spring_s", "release to end", shot.Spring, quantity.InS, 1),
+		measure("shot_s", "shot in all", shot.Total, quantity.InS, 1),
+		measure("yield_g", "yield", shot.Yield, quantity.InG, 1),
 		{Key: "ratio", Name: "ratio of yield to dose", Value: shot.Ratio, Digits: 2},
-		measure("mean_flow_g_s", "flow into the cup, mean", flow, inGPerS, 2),
+		measure("mean_flow_g_s", "flow into the cup, mean", flow, quantity.InGPerS, 2),
 	}
 }
 
 // span is what a prediction of the shot length is uncertain by.
 type span struct {
-	elastic, set float64 // shot length at the ends of the unloading exponent [s]
+	elastic, Set float64 // shot length at the ends of the unloading exponent [s]
 }
 
 // predictionSpan predicts at both ends of what is not known of the bed, each
 // calibrated on the known shot for itself.
-func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) (span, error) {
+func predictionSpan(today *machine.Machine, change func(*profile.Setup) *profile.Setup) (span, error) {
 	var s span
 	at := func(unloading float64) (profile.Summary, error) {
 		m := today
-		if !today.has("coffee.unloading_exponent") {
+		if !today.Has("coffee.unloading_exponent") {
 			var err error
-			if m, err = today.vary(map[string]float64{"coffee.unloading_exponent": unloading}); err != nil {
+			if m, err = today.Vary(map[string]float64{"coffee.unloading_exponent": unloading}); err != nil {
 				return profile.Summary{}, err
 			}
 		}
@@ -303,7 +306,7 @@ func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) 
 	if err != nil {
 		return s, err
 	}
-	s.elastic, s.set = elastic.Total, set.Total
+	s.elastic, s.Set = elastic.Total, set.Total
 	return s, nil
 }
 
@@ -311,33 +314,33 @@ func predictionSpan(today *machine, change func(*profile.Setup) *profile.Setup) 
 func (s span) notes(after *profile.Shot) []string {
 	return []string{
 		fmt.Sprintf("the other shot is expected at %s: from %s if the bed springs back as pressure falls to %s if it stays compacted",
-			inS.text(after.Total, 1), inS.text(s.elastic, 1), inS.text(s.set, 1)),
+			quantity.InS.Text(after.Total, 1), quantity.InS.Text(s.elastic, 1), quantity.InS.Text(s.Set, 1)),
 	}
 }
 
 // waysBack are the two ways back to today's shot length [s]: as numbers for
 // programs, and in words.
 func waysBack(next *profile.Setup, total float64) (rows []row, notes []string) {
-	back := "to bring today's " + inS.text(total, 1) + " back: "
+	back := "to bring today's " + quantity.InS.Text(total, 1) + " back: "
 	grind, err := next.GrindFor(total)
 	switch {
 	case err != nil:
-		notes = append(notes, back+"no grind does ("+withoutPackage(err)+")")
+		notes = append(notes, back+"no grind does ("+machine.WithoutPackage(err)+")")
 	case grind >= 1:
-		notes = append(notes, back+"grind finer, to "+inPercent.text(grind-1, 0)+" more resistance")
+		notes = append(notes, back+"grind finer, to "+quantity.InPercent.Text(grind-1, 0)+" more resistance")
 	default:
-		notes = append(notes, back+"grind coarser, to "+inPercent.text(1-grind, 0)+" less resistance")
+		notes = append(notes, back+"grind coarser, to "+quantity.InPercent.Text(1-grind, 0)+" less resistance")
 	}
 	if err == nil {
-		rows = append(rows, measure("grind_change_percent", "grind, change of resistance", grind-1, inPercent, 0))
+		rows = append(rows, measure("grind_change_percent", "grind, change of resistance", grind-1, quantity.InPercent, 0))
 	}
 	dose, err := next.DoseFor(total)
 	if err != nil {
 		return rows, append(notes, "or by dose: none does with this grind")
 	}
-	text := "or dose " + inG.text(dose, 1) + " with the grind as it is"
+	text := "or dose " + quantity.InG.Text(dose, 1) + " with the grind as it is"
 	if room, filling := next.InBasket(next.Basket, dose).Room(); filling == profile.TooFull || filling == profile.TooEmpty {
-		text += "; the basket would be " + string(filling) + ", with " + inMM.text(room, 1) + " above the bed"
+		text += "; the basket would be " + string(filling) + ", with " + quantity.InMM.Text(room, 1) + " above the bed"
 	}
-	return append(rows, measure("dose_for_time_g", "or dose", dose, inG, 1)), append(notes, text)
+	return append(rows, measure("dose_for_time_g", "or dose", dose, quantity.InG, 1)), append(notes, text)
 }

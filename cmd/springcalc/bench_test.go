@@ -3,15 +3,17 @@ package main
 import (
 	"fmt"
 	"os"
+	"springcalc/cmd/springcalc/internal/demo"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/profile/uncertain"
 )
 
 // doubtfulShot is a shot whose machine is that of a sheet.
 func doubtfulShot(t testing.TB, text string, sets ...string) *doubtful {
 	t.Helper()
-	d, err := newDoubtful(build(t, text, sets...), shotQuestion(nil))
+	d, err := newDoubtful(machine.Build(t, text, sets...), shotQuestion(nil))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,14 +40,14 @@ func BenchmarkShots(b *testing.B) {
 		b.Fatal(err)
 	}
 	for _, c := range []struct {
-		name, text string
+		Name, Text string
 		sets       []string
 	}{
-		{"demo", string(demoSheet), nil}, {"dimensions", string(dimensions), nil},
-		{"known", string(demoSheet) + knownShot, []string{"piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at="}},
+		{"demo", string(demo.Sheet), nil}, {"dimensions", string(dimensions), nil},
+		{"known", string(demo.Sheet) + knownShot, []string{"piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at="}},
 	} {
-		d := doubtfulShot(b, c.text, c.sets...)
-		b.Run(fmt.Sprintf("%s/%d inputs", c.name, len(d.sources)), func(b *testing.B) {
+		d := doubtfulShot(b, c.Text, c.sets...)
+		b.Run(fmt.Sprintf("%s/%d inputs", c.Name, len(d.sources)), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				d.draw(b, uncertain.Options{Seed: 1, Draws: 100_000})
@@ -57,7 +59,7 @@ func BenchmarkShots(b *testing.B) {
 // BenchmarkSpread is all that --no-spread leaves out of a report: 10 000 draws
 // with their curves, band and shares.
 func BenchmarkSpread(b *testing.B) {
-	m := build(b, string(demoSheet))
+	m := machine.Build(b, string(demo.Sheet))
 	c := shotCmd{spreadFlags: spreadFlags{Draws: defaultDraws, Seed: 1}}
 	for b.Loop() {
 		if _, err := c.report(m, false); err != nil {

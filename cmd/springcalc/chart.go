@@ -1,13 +1,14 @@
 package main
 
 import (
+	"github.com/guptarohit/asciigraph"
 	"math"
 	"slices"
 	"sort"
 	"strconv"
 	"strings"
 
-	"github.com/guptarohit/asciigraph"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // chart is one or more curves over one axis.
@@ -79,7 +80,7 @@ func (c chart) draw(width int) string {
 	b.WriteString(c.Title + c.legend() + "\n")
 	b.WriteString(asciigraph.PlotMany(plot, options...))
 	b.WriteString("\n" + strings.Repeat(" ", labels+3) + c.XTitle + "\n")
-	return trimLines(b.String())
+	return words.TrimLines(b.String())
 }
 
 // marked is a curve with its mark.
@@ -162,13 +163,13 @@ func (s series) resample(a axis, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {
 		x := a.low + (a.high-a.low)*float64(i)/float64(n-1)
-		out[i] = s.at(x)
+		out[i] = s.At(x)
 	}
 	return out
 }
 
 // at interpolates; NaN outside the points.
-func (s series) at(x float64) float64 {
+func (s series) At(x float64) float64 {
 	i := sort.SearchFloat64s(s.X, x)
 	switch {
 	case i == len(s.X) || i == 0 && x < s.X[0]:

@@ -6,15 +6,19 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"springcalc/cmd/springcalc/internal/demo"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
 )
 
 // noisyLog logs a shot of a machine as a logger would: every so many seconds,
 // with noise of 0.1 bar and 0.3 g.
-func noisyLog(t testing.TB, m *machine, every float64) []byte {
+func NoisyLog(t testing.TB, m *machine.Machine, every float64) []byte {
 	t.Helper()
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
@@ -26,18 +30,18 @@ func noisyLog(t testing.TB, m *machine, every float64) []byte {
 	for i := 0; float64(i)*every <= shot.Total; i++ {
 		at := float64(i) * every
 		p := shot.At(at)
-		fmt.Fprintf(&b, "%.7g,%.2f,%.1f\n", at, inBar.of(p.Pressure)+0.1*rng.NormFloat64(), inG.of(p.Cup)+0.3*rng.NormFloat64())
+		fmt.Fprintf(&b, "%.7g,%.2f,%.1f\n", at, quantity.InBar.Of(p.Pressure)+0.1*rng.NormFloat64(), quantity.InG.Of(p.Cup)+0.3*rng.NormFloat64())
 	}
 	return b.Bytes()
 }
 
-func demoMachine(t testing.TB) *machine {
+func DemoMachine(t testing.TB) *machine.Machine {
 	t.Helper()
-	s, err := readSheet("demo.toml", demoSheet, nil)
+	s, err := sheet.ReadSheet("demo.toml", demo.Sheet, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := newMachine(s)
+	m, err := machine.NewMachine(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,15 +51,15 @@ func demoMachine(t testing.TB) *machine {
 // TestDemoLog: the log of the demo could be a shot of the demo machine: its
 // spring and its peak are read off it. -update writes it anew.
 func TestDemoLog(t *testing.T) {
-	m := demoMachine(t)
+	m := DemoMachine(t)
 	if *update {
-		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), noisyLog(t, m, 0.2)...)
-		if err := os.WriteFile("demo/log.csv", data, 0o666); err != nil {
+		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), NoisyLog(t, m, 0.2)...)
+		if err := os.WriteFile("internal/demo/log.csv", data, 0o666); err != nil {
 			t.Fatal(err)
 		}
 		return
 	}
-	log, err := readLog("log.csv", demoLog)
+	log, err := sheet.ReadLog("log.csv", demo.Log)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,44 +1,37 @@
 package main
 
 import (
-	_ "embed"
 	"errors"
 	"fmt"
 	"math"
 	"os"
 	"slices"
+	"springcalc/cmd/springcalc/internal/demo"
 	"strconv"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/diagnose"
 	"springcalc/spring"
 )
 
-// The demo of diagnose: what the demo machine was when new and what was measured
-// on it, added to its sheet; peaks over 40 years; a logged shot. All invented.
-var (
-	//go:embed demo/measured.toml
-	demoMeasured []byte
-	//go:embed demo/peaks.csv
-	demoPeaks []byte
-	//go:embed demo/log.csv
-	demoLog []byte
-)
-
 // diagnoseCmd tells what keeps the peak down.
 type diagnoseCmd struct {
-	Sheet       string        `arg:"" optional:"" help:"Machine sheet, with [new] and [bench] where there is something to state; \"-\" for standard input; none for the demo machine."`
-	Peaks       string        `placeholder:"FILE" help:"CSV of peaks over the years: date or year, peak."`
-	Made        string        `placeholder:"DATE" help:"When the spring was new, as 1986 or 1986-05-31, where the first of the peaks is not that of the new spring."`
-	Log         []string      `sep:"none" placeholder:"FILE" help:"CSV of a logged shot: time, pressure, and cup mass or piston travel, units in the headings. May be given several times."`
-	From        *timeFlag     `placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
-	To          *timeFlag     `placeholder:"TIME" help:"End of it."`
-	KeepAbove   *pressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
-	WantPeak    *pressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the machine as new."`
-	PullsPerDay float64       `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
-	DaysPerYear float64       `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
-	Prior       []string      `sep:"none" placeholder:"CAUSE=WEIGHT" help:"How likely a cause is beforehand, against the usual weights, as in --prior \"seal drag=0.5\". May be given several times."`
-	Seed        uint64        `placeholder:"N" default:"1" help:"Seed of the random numbers behind the intervals (${default})."`
+	Sheet       string                 `arg:"" optional:"" help:"Machine sheet, with [new] and [bench] where there is something to state; \"-\" for standard input; none for the demo machine."`
+	Peaks       string                 `placeholder:"FILE" help:"CSV of peaks over the years: date or year, peak."`
+	Made        string                 `placeholder:"DATE" help:"When the spring was new, as 1986 or 1986-05-31, where the first of the peaks is not that of the new spring."`
+	Log         []string               `sep:"none" placeholder:"FILE" help:"CSV of a logged shot: time, pressure, and cup mass or piston travel, units in the headings. May be given several times."`
+	From        *quantity.TimeFlag     `placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
+	To          *quantity.TimeFlag     `placeholder:"TIME" help:"End of it."`
+	KeepAbove   *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
+	WantPeak    *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the machine as new."`
+	PullsPerDay float64                `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
+	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
+	Prior       []string               `sep:"none" placeholder:"CAUSE=WEIGHT" help:"How likely a cause is beforehand, against the usual weights, as in --prior \"seal drag=0.5\". May be given several times."`
+	Seed        uint64                 `placeholder:"N" default:"1" help:"Seed of the random numbers behind the intervals (${default})."`
 	machineFlags
 	output
 }
@@ -52,7 +45,7 @@ func (diagnoseCmd) Help() string {
 
 // evidence is everything that a diagnosis goes by.
 type evidence struct {
-	m     *machine
+	m     *machine.Machine
 	fresh *diagnose.Machine
 	peaks []diagnose.PeakReading
 	atNew float64 // the first of them, where it is that of the new spring [Pa]; else 0
@@ -79,10 +72,10 @@ type findings struct {
 // Run gathers, ranks, advises and prints.
 func (c *diagnoseCmd) Run(con *console) error {
 	if (c.From == nil) != (c.To == nil) {
-		return usef("--from and --to go together")
+		return sheet.Usef("--from and --to go together")
 	}
 	if _, err := (spring.Use{PullsPerDay: c.PullsPerDay, DaysPerYear: c.DaysPerYear}).Cycles(); err != nil {
-		return usef("%s", withoutPackage(err))
+		return sheet.Usef("%s", machine.WithoutPackage(err))
 	}
 	prior, err := priorOf(c.Prior)
 	if err != nil {
@@ -116,7 +109,7 @@ func priorOf(changes []string) (diagnose.Prior, error) {
 		i := slices.Index(names, strings.TrimSpace(name))
 		v, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
 		if !ok || i < 0 || err != nil || !(v >= 0) || math.IsInf(v, 1) {
-			return p, usef("--prior %q: want CAUSE=WEIGHT with a weight of 0 or more and one of %s", change, orList(quoted(names)))
+			return p, sheet.Usef("--prior %q: want CAUSE=WEIGHT with a weight of 0 or more and one of %s", change, words.OrList(words.Quoted(names)))
 		}
 		p[i] = v
 	}
@@ -126,18 +119,18 @@ func priorOf(changes []string) (diagnose.Prior, error) {
 // gather reads sheet, peaks and logs.
 func (c *diagnoseCmd) gather(con *console) (*evidence, error) {
 	e := &evidence{}
-	demo := c.Sheet == "" && c.Peaks == "" && len(c.Log) == 0
+	ofDemo := c.Sheet == "" && c.Peaks == "" && len(c.Log) == 0
 	var err error
-	if e.m, err = c.machine(con, demo); err != nil {
+	if e.m, err = c.machine(con, ofDemo); err != nil {
 		return nil, err
 	}
-	if err := e.readPeaks(c, demo); err != nil {
+	if err := e.readPeaks(c, ofDemo); err != nil {
 		return nil, err
 	}
 	if len(e.peaks) > 0 && e.peaks[0].Age == 0 {
 		e.atNew = e.peaks[0].Peak
 	}
-	if e.fresh, e.notes, err = e.m.asNew(e.atNew); err != nil {
+	if e.fresh, e.notes, err = e.m.AsNew(e.atNew); err != nil {
 		return nil, err
 	}
 	e.readU = diagnose.UsualU(diagnose.Peak)
@@ -147,72 +140,72 @@ func (c *diagnoseCmd) gather(con *console) (*evidence, error) {
 			e.readU = math.Sqrt((e.readU*e.readU + u*u) / 2)
 		}
 	}
-	e.data = e.m.bench()
-	if err := e.m.faults.err(); err != nil {
+	e.data = e.m.Bench()
+	if err := e.m.Faults.Err(); err != nil {
 		return nil, err
 	}
-	if err := e.readLogs(c, demo); err != nil {
+	if err := e.readLogs(c, ofDemo); err != nil {
 		return nil, err
 	}
 	e.addPeak()
 	e.dropUnknown()
 	if len(e.data) == 0 {
-		return nil, usef("nothing was measured: give --peaks, --log, or values under [bench] in the sheet or with --set")
+		return nil, sheet.Usef("nothing was measured: give --peaks, --log, or values under [bench] in the sheet or with --set")
 	}
 	return e, nil
 }
 
 // machine reads the sheet; the demo's with what was measured on it.
-func (c *diagnoseCmd) machine(con *console, demo bool) (*machine, error) {
-	if !demo {
-		return c.load(con, c.Sheet)
+func (c *diagnoseCmd) machine(con *console, ofDemo bool) (*machine.Machine, error) {
+	if !ofDemo {
+		return c.Load(con, c.Sheet)
 	}
-	return readMachine("demo.toml", slices.Concat(demoSheet, []byte("\n"), demoMeasured), c.Set)
+	return machine.ReadMachine("demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), c.Set)
 }
 
-func (e *evidence) readPeaks(c *diagnoseCmd, demo bool) (err error) {
+func (e *evidence) readPeaks(c *diagnoseCmd, ofDemo bool) (err error) {
 	switch {
-	case demo:
-		e.peaks, err = readPeaks("peaks.csv", demoPeaks, c.Made)
+	case ofDemo:
+		e.peaks, err = sheet.ReadPeaks("peaks.csv", demo.Peaks, c.Made)
 	case c.Peaks != "":
 		var data []byte
 		if data, err = os.ReadFile(c.Peaks); err == nil {
-			e.peaks, err = readPeaks(c.Peaks, data, c.Made)
+			e.peaks, err = sheet.ReadPeaks(c.Peaks, data, c.Made)
 		}
 	case c.Made != "":
-		err = usef("--made needs --peaks")
+		err = sheet.Usef("--made needs --peaks")
 	}
 	return err
 }
 
 // readLogs reads the line off every log, and what the logs say together.
-func (e *evidence) readLogs(c *diagnoseCmd, demo bool) error {
+func (e *evidence) readLogs(c *diagnoseCmd, ofDemo bool) error {
 	o := diagnose.Options{Seed: c.Seed, Unsure: e.unsure()}
 	if c.From != nil {
 		o.From, o.To = c.From.Value, c.To.Value
 	}
 	names := c.Log
-	if demo {
+	if ofDemo {
 		names = []string{"log.csv"}
 	}
 	for _, name := range names {
-		data := demoLog
-		if !demo {
+		data := demo.Log
+		if !ofDemo {
 			var err error
 			if data, err = os.ReadFile(name); err != nil {
 				return err
 			}
 		}
-		log, err := readLog(name, data)
+		log, err := sheet.ReadLog(name, data)
 		if err != nil {
 			return err
 		}
 		line, err := diagnose.ReadLine(log, &e.m.Setup, o)
 		if errors.Is(err, diagnose.ErrWindow) {
-			return usef("--from, --to: %s", withoutPackage(err))
+			return sheet.Usef("--from, --to: %s", machine.WithoutPackage(err))
 		}
 		if err != nil {
-			return fmt.Errorf("%s: %s", name, withoutPackage(err))
+			return fmt.Errorf("%s: %s", name, machine.WithoutPackage(err))
 		}
 		e.lines, e.names = append(e.lines, line), append(e.names, name)
 	}
@@ -233,7 +226,7 @@ func (e *evidence) fromLines() {
 	}
 	add := func(k diagnose.Kind, r diagnose.Reading) {
 		if !stated[k] && (r.Value > 0 || k == diagnose.LogBow) {
-			e.data = append(e.data, measured(k, r.Value, r.U()))
+			e.data = append(e.data, machine.Measured(k, r.Value, r.U()))
 		}
 	}
 	together := func(reading func(*diagnose.Line) diagnose.Reading) diagnose.Reading {
@@ -267,7 +260,7 @@ func (e *evidence) addPeak() {
 	i := slices.IndexFunc(e.data, func(d diagnose.Measured) bool { return d.Kind == diagnose.Peak })
 	if i < 0 && len(e.peaks) > 0 {
 		i = len(e.data)
-		e.data = append(e.data, measured(diagnose.Peak, e.peaks[len(e.peaks)-1].Peak, 0))
+		e.data = append(e.data, machine.Measured(diagnose.Peak, e.peaks[len(e.peaks)-1].Peak, 0))
 	}
 	if i >= 0 {
 		e.now = e.data[i].Value
@@ -310,7 +303,7 @@ func (c *diagnoseCmd) find(e *evidence, prior diagnose.Prior) (*findings, error)
 	if f.ranking, err = diagnose.Rank(e.fresh, e.data, prior); err != nil {
 		return nil, err
 	}
-	f.wire, f.noWire = e.m.wireStrength()
+	f.wire, f.noWire = e.m.WireStrength()
 	wish.Wire = f.wire
 	if e.now > 0 {
 		if f.advice, err = diagnose.Advise(e.fresh, f.ranking, e.now, wish); err != nil {
@@ -318,7 +311,7 @@ func (c *diagnoseCmd) find(e *evidence, prior diagnose.Prior) (*findings, error)
 		}
 	}
 	if c.PullsPerDay > 0 && len(e.peaks) > 0 && f.wire != nil && f.wire.Curve != nil && e.fresh.Spring != nil {
-		years := e.peaks[len(e.peaks)-1].Age / yearLength
+		years := e.peaks[len(e.peaks)-1].Age / sheet.YearLength
 		f.wear, err = diagnose.WearOf(e.fresh, f.wire, spring.Use{PullsPerDay: c.PullsPerDay, DaysPerYear: c.DaysPerYear, Years: years})
 	}
 	return f, err

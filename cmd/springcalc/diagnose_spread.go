@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/profile/uncertain"
@@ -26,9 +28,9 @@ func (e *evidence) unsure() diagnose.Unsure {
 
 // deviation is the standard deviation of a quantity about the value in use [SI],
 // which of a default need not be the mean of its range.
-func deviation(m *machine, path string) float64 {
-	if q, ok := m.quantity(path); ok {
-		return q.sigma()
+func deviation(m *machine.Machine, path string) float64 {
+	if q, ok := m.Quantity(path); ok {
+		return q.Sigma()
 	}
 	d, ok := tables.DefaultFor(path)
 	if !ok || d.Low == d.High {
@@ -59,33 +61,33 @@ const (
 // lossQuestion asks for the force lost and the set that amounts to it [N, m],
 // and for the shim [m], as far as they are known. They are closed forms in
 // what the gauge showed: first order is right for them.
-func (e *evidence) lossQuestion(f *findings, wish *pressureFlag) question {
+func (e *evidence) lossQuestion(f *findings, wish *quantity.PressureFlag) question {
 	var q question
-	other := func(in uncertain.Input, unit display, digits int) {
-		q.Others = append(q.Others, otherInput{Input: in, Known: "± " + unit.text(2*in.Std, digits)})
+	other := func(in uncertain.Input, unit quantity.Display, digits int) {
+		q.Others = append(q.Others, otherInput{Input: in, Known: "± " + unit.Text(2*in.Std, digits)})
 	}
 	loss, shim := f.loss != nil, f.advice != nil && f.advice.Shim != nil
 	if loss {
 		c := &e.fresh.Setup.Cylinder
 		effect := c.Area() + c.Seal.PerPa
-		other(uncertain.Input{Name: peakDrop, Value: f.loss.Force.Value / effect, Std: f.loss.Force.U() / effect}, inBar, 2)
-		q.Outcomes = append(q.Outcomes, outcome{"force_lost_n", inN, "force lost"}, outcome{"equivalent_set_mm", inMM, "set"})
+		other(uncertain.Input{Name: peakDrop, Value: f.loss.Force.Value / effect, Std: f.loss.Force.U() / effect}, quantity.InBar, 2)
+		q.Outcomes = append(q.Outcomes, outcome{"force_lost_n", quantity.InN, "force lost"}, outcome{"equivalent_set_mm", quantity.InMM, "set"})
 	}
 	if shim {
-		other(uncertain.Input{Name: readingNow, Value: e.now, Std: e.nowU()}, inBar, 2)
-		q.Outcomes = append(q.Outcomes, outcome{"shim_mm", inMM, "shim"})
+		other(uncertain.Input{Name: readingNow, Value: e.now, Std: e.nowU()}, quantity.InBar, 2)
+		q.Outcomes = append(q.Outcomes, outcome{"shim_mm", quantity.InMM, "shim"})
 	}
-	other(uncertain.Input{Name: gaugeScale, Value: 1, Std: e.gaugeU()}, inPercent, 1)
+	other(uncertain.Input{Name: gaugeScale, Value: 1, Std: e.gaugeU()}, quantity.InPercent, 1)
 	q.Answer = func() finder {
-		return func(m *machine, y []float64) error {
-			fresh, _, err := m.asNew(e.atNew)
+		return func(m *machine.Machine, y []float64) error {
+			fresh, _, err := m.AsNew(e.atNew)
 			if err != nil {
 				return err
 			}
 			c := &fresh.Setup.Cylinder
-			effect, rate := (c.Area() + c.Seal.PerPa), stiffness(fresh.Setup.Springs)
+			effect, rate := (c.Area() + c.Seal.PerPa), machine.Stiffness(fresh.Setup.Springs)
 			if loss {
-				lost := m.value(peakDrop) * m.value(gaugeScale) * effect
+				lost := m.Value(peakDrop) * m.Value(gaugeScale) * effect
 				y[0], y[1] = lost, lost/rate
 			}
 			if shim {
@@ -103,8 +105,8 @@ func (e *evidence) lossQuestion(f *findings, wish *pressureFlag) question {
 
 // missing is by how much the peak is below the wanted one [Pa]. A wish, and the
 // peak when new, are readings of the same gauge; what the model gives is not.
-func missing(m *machine, fresh *diagnose.Machine, wish *pressureFlag) (float64, error) {
-	scale, now := m.value(gaugeScale), m.value(readingNow)
+func missing(m *machine.Machine, fresh *diagnose.Machine, wish *quantity.PressureFlag) (float64, error) {
+	scale, now := m.Value(gaugeScale), m.Value(readingNow)
 	switch {
 	case wish != nil:
 		return scale * (wish.Value - now), nil
@@ -123,7 +125,7 @@ func (e *evidence) nowU() float64 {
 
 // addSpread says how far force lost, set and shim may be off. A diagnosis
 // stands without that.
-func (e *evidence) addSpread(r *report, f *findings, wish *pressureFlag) {
+func (e *evidence) addSpread(r *report, f *findings, wish *quantity.PressureFlag) {
 	q := e.lossQuestion(f, wish)
 	if len(q.Outcomes) == 0 {
 		return

@@ -6,9 +6,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/spring"
@@ -17,23 +21,23 @@ import (
 // TestUnsure: the ± of the sheet and the ranges of the defaults reach the logs,
 // of a default about the value that is taken for it; and so does the gauge.
 func TestUnsure(t *testing.T) {
-	stated := build(t, string(demoSheet), "piston.friction_per_pressure=2 N/bar ± 1 N/bar", "piston.mass=300 g ± 40 g", "coffee.retained=1.2 g/g ± 0.2 g/g")
+	stated := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=2 N/bar ± 1 N/bar", "piston.mass=300 g ± 40 g", "coffee.retained=1.2 g/g ± 0.2 g/g")
 	density := stated.Setup.Water.Density
 	checked := &evidence{m: stated, data: []diagnose.Measured{{Kind: diagnose.Gauge, Measured: spring.Measured{Value: 0.98, U: 0.0049}}}}
 	for _, c := range []struct {
 		e    *evidence
-		want diagnose.Unsure
+		Want diagnose.Unsure
 	}{
 		{checked, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.02*profile.Gravity), PerPa: 0.5e-5,
 			Uptake: math.Hypot(0.1*0.014, 1.2*0.1e-3) / density, Gauge: 0.005}},
 		// Triangular from 0, the value, to H: mean H/3, variance H²/18; about 0 that is H²/6.
-		{&evidence{m: demoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*profile.Gravity), PerPa: 8e-5 / math.Sqrt(6),
+		{&evidence{m: DemoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*profile.Gravity), PerPa: 8e-5 / math.Sqrt(6),
 			Uptake: math.Hypot(math.Sqrt(0.37/18+0.1*0.1/9)*0.014, 1.1*0.1e-3) / density, Gauge: diagnose.UsualU(diagnose.Gauge)}},
 	} {
 		got := c.e.unsure()
-		for _, f := range [][2]float64{{got.Bore, c.want.Bore}, {got.Friction, c.want.Friction}, {got.PerPa, c.want.PerPa}, {got.Uptake, c.want.Uptake}, {got.Gauge, c.want.Gauge}} {
+		for _, f := range [][2]float64{{got.Bore, c.Want.Bore}, {got.Friction, c.Want.Friction}, {got.PerPa, c.Want.PerPa}, {got.Uptake, c.Want.Uptake}, {got.Gauge, c.Want.Gauge}} {
 			if !close9(f[0], f[1]) {
-				t.Errorf("%+v, want %+v", got, c.want)
+				t.Errorf("%+v, want %+v", got, c.Want)
 			}
 		}
 	}
@@ -73,14 +77,14 @@ func TestBoreWidensDiagnosis(t *testing.T) {
 	exact := diagnosedWith(t, "piston.bore=50 mm", "piston.friction_per_pressure=0 N/bar")
 	wide := diagnosedWith(t, "piston.bore=50 mm ± 1 mm", "piston.friction_per_pressure=0 N/bar")
 	for _, c := range []struct {
-		name                string
+		Name                string
 		exact, wide, add, e float64
 	}{
 		{"rate", exact.RateU, wide.RateU, exact.Rate * 4 * u / 50, 0.09}, // 2000 replicates tell a 95 % interval to 2.2 %; four of those
 		{"force lost", exact.LostU, wide.LostU, exact.Lost * 2 * u / 50, 1e-4},
 	} {
 		if want := math.Hypot(c.exact, c.add); !(math.Abs(c.wide/want-1) < c.e) || !(want > 1.05*c.exact) {
-			t.Errorf("%s: u = %g, want %g, with an exact bore %g", c.name, c.wide, want, c.exact)
+			t.Errorf("%s: u = %g, want %g, with an exact bore %g", c.Name, c.wide, want, c.exact)
 		}
 	}
 	if !(wide.SetU > exact.SetU && wide.ShimU > exact.ShimU && len(wide.Improve) > len(exact.Improve)) {
@@ -97,15 +101,15 @@ func TestGaugeWidensDiagnosis(t *testing.T) {
 	wide := diagnosedWith(t, "bench.gauge_reading=9 bar ± 0.6 bar", "bench.gauge_true=9 bar")
 	add := math.Sqrt(checked*checked - usual*usual)
 	for _, c := range []struct {
-		name                  string
-		plain, wide, value, e float64
+		Name                  string
+		plain, wide, Value, e float64
 	}{
 		{"rate", plain.RateU, wide.RateU, plain.Rate, 0.09},
 		{"force lost", plain.LostU, wide.LostU, plain.Lost, 0.005}, // to first order at the means of the defaults, 1.4 % from their values
 		{"shim", plain.ShimU, wide.ShimU, plain.Shim, 0.005},
 	} {
-		if want := math.Hypot(c.plain, add*c.value); !(math.Abs(c.wide/want-1) < c.e) || !(want > 1.05*c.plain) {
-			t.Errorf("%s: u = %g, want %g, with a usual gauge %g", c.name, c.wide, want, c.plain)
+		if want := math.Hypot(c.plain, add*c.Value); !(math.Abs(c.wide/want-1) < c.e) || !(want > 1.05*c.plain) {
+			t.Errorf("%s: u = %g, want %g, with a usual gauge %g", c.Name, c.wide, want, c.plain)
 		}
 	}
 }
@@ -151,22 +155,22 @@ func TestLeverWithoutSpread(t *testing.T) {
 // that holds the force lost. Of 100 that are at least 87, but for 1 in 1000 cases.
 func TestLossCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 0))
-	truth := build(t, string(demoSheet), "piston.friction_per_pressure=0 N/bar")
+	truth := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar")
 	area := truth.Setup.Cylinder.Area()
 	const drop, scatter, owners = 0.5e5, 0.05e5, 100 // of the peak per decade [Pa], of a reading [Pa]
 	held := 0
 	for range owners {
-		m := build(t, string(demoSheet), "piston.friction_per_pressure=0 N/bar", "piston.bore="+number(50+0.5*rng.NormFloat64(), 6)+" mm ± 1 mm")
+		m := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar", "piston.bore="+words.Number(50+0.5*rng.NormFloat64(), 6)+" mm ± 1 mm")
 		e := &evidence{m: m, now: 6e5}
 		gauge := 1 + e.gaugeU()*rng.NormFloat64()
 		h := diagnose.History{}
 		for year := 0; year <= 40; year += 5 {
-			age := float64(year) * yearLength
+			age := float64(year) * sheet.YearLength
 			peak := 9e5 - drop*math.Log10(1+age/spring.DefaultT0) + scatter*rng.NormFloat64()
 			h.Readings = append(h.Readings, diagnose.PeakReading{Age: age, Peak: gauge * peak})
 		}
 		var err error
-		if e.fresh, _, err = m.asNew(9e5); err != nil {
+		if e.fresh, _, err = m.AsNew(9e5); err != nil {
 			t.Fatal(err)
 		}
 		loss, err := diagnose.Lose(h, &e.fresh.Setup)
@@ -177,7 +181,7 @@ func TestLossCoverage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := drop * math.Log10(1+40*yearLength/spring.DefaultT0) * area
+		want := drop * math.Log10(1+40*sheet.YearLength/spring.DefaultT0) * area
 		if r := s.results[0]; r.Low <= want && want <= r.High {
 			held++
 		}

@@ -6,9 +6,12 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/diagnose"
 )
 
@@ -16,7 +19,7 @@ import (
 func answer(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs strings.Builder
-	if status := run(args, strings.NewReader(""), &out, &errs); status != answered {
+	if status := Run(args, strings.NewReader(""), &out, &errs); status != answered {
 		t.Fatalf("%v: status %d: %s", args, status, errs.String())
 	}
 	return out.String()
@@ -88,10 +91,10 @@ func TestEveryBenchKeyMatters(t *testing.T) {
 			t.Errorf("%s changes nothing", path)
 		}
 	}
-	for _, table := range []table{newTable, benchTable, benchLoadTable} {
-		for _, k := range table.keys {
-			if _, err := os.Stat("testdata/tired.toml"); err != nil || k.dim == nil {
-				t.Errorf("%s.%s: %v", table.path, k.name, err)
+	for _, table := range []sheet.Table{sheet.NewTable, sheet.BenchTable, sheet.BenchLoadTable} {
+		for _, k := range table.Keys {
+			if _, err := os.Stat("testdata/tired.toml"); err != nil || k.Dim == nil {
+				t.Errorf("%s.%s: %v", table.Path, k.Name, err)
 			}
 		}
 	}
@@ -104,17 +107,17 @@ func TestBenchValues(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	get := func(sets ...string) (map[diagnose.Kind]diagnose.Measured, *machine) {
-		s, err := readSheet("tired.toml", text, sets)
+	get := func(sets ...string) (map[diagnose.Kind]diagnose.Measured, *machine.Machine) {
+		s, err := sheet.ReadSheet("tired.toml", text, sets)
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := newMachine(s)
+		m, err := machine.NewMachine(s)
 		if err != nil {
 			t.Fatal(err)
 		}
 		by := map[diagnose.Kind]diagnose.Measured{}
-		for _, d := range m.bench() {
+		for _, d := range m.Bench() {
 			by[d.Kind] = d
 		}
 		return by, m
@@ -122,7 +125,7 @@ func TestBenchValues(t *testing.T) {
 	by, _ := get("bench.gauge_reading=8.8 bar ± 0.2 bar", "bench.gauge_true=9 bar", "bench.load.length=130 mm", "bench.load.force=1000 N")
 	for _, c := range []struct {
 		kind     diagnose.Kind
-		value, u float64
+		Value, u float64
 	}{
 		{diagnose.Peak, 6.8e5, 0.1e5},
 		{diagnose.FreeLength, 0.1675, 0.15e-3}, // now, by the sheet, since [new] has what it was
@@ -130,29 +133,29 @@ func TestBenchValues(t *testing.T) {
 		{diagnose.Gauge, 8.8 / 9, 8.8 / 9 * 0.1 / 8.8},
 		{diagnose.BenchLoad, 1000, diagnose.UsualU(diagnose.BenchLoad)},
 	} {
-		if d := by[c.kind]; math.Abs(d.Value-c.value) > 1e-9*c.value || math.Abs(d.U-c.u) > 1e-9*c.u {
-			t.Errorf("%v is %g ± %g, want %g ± %g", c.kind, d.Value, d.U, c.value, c.u)
+		if d := by[c.kind]; math.Abs(d.Value-c.Value) > 1e-9*c.Value || math.Abs(d.U-c.u) > 1e-9*c.u {
+			t.Errorf("%v is %g ± %g, want %g ± %g", c.kind, d.Value, d.U, c.Value, c.u)
 		}
 	}
 	if at := by[diagnose.BenchLoad].At; at != 0.130 {
 		t.Errorf("load at %g m", at)
 	}
 	two := strings.Replace(string(text), "[bench]", "[[bench.load]]\nlength = \"150 mm\"\nforce = \"481 N\"\n[[bench.load]]\nlength = \"130 mm\"\nforce = \"1031 N\"\n[bench]", 1)
-	s, err := readSheet("two.toml", []byte(two), nil)
+	s, err := sheet.ReadSheet("two.toml", []byte(two), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := newMachine(s)
+	m, err := machine.NewMachine(s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if i := slices.IndexFunc(m.bench(), func(d diagnose.Measured) bool {
+	if i := slices.IndexFunc(m.Bench(), func(d diagnose.Measured) bool {
 		return d.Kind == diagnose.BenchRate && math.Abs(d.Value-27.5e3) < 1e-6
 	}); i < 0 {
-		t.Errorf("two loads: %v", m.bench())
+		t.Errorf("two loads: %v", m.Bench())
 	}
 	_, m = get("bench.gauge_true=9 bar")
-	if err := m.faults.err(); err == nil || !strings.Contains(err.Error(), "stated without bench.gauge_reading") {
+	if err := m.Faults.Err(); err == nil || !strings.Contains(err.Error(), "stated without bench.gauge_reading") {
 		t.Errorf("half a gauge check: %v", err)
 	}
 }
@@ -165,22 +168,22 @@ func TestAsNew(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
-		sheet  []byte
+		Sheet  []byte
 		sets   []string
 		longer float64 // of the spring, free [m]; 0 where it has no dimensions
 	}{
 		{text, []string{"new.free_length="}, 0.1675}, // to be found
-		{demoSheet, []string{"new.peak=9 bar"}, 0},
+		{demo.Sheet, []string{"new.peak=9 bar"}, 0},
 	} {
-		s, err := readSheet("x.toml", c.sheet, c.sets)
+		s, err := sheet.ReadSheet("x.toml", c.Sheet, c.sets)
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := newMachine(s)
+		m, err := machine.NewMachine(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		fresh, notes, err := m.asNew(0)
+		fresh, notes, err := m.AsNew(0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -208,12 +211,12 @@ func TestShotTimeOfAKnownPuck(t *testing.T) {
 		sets  []string
 		share float64
 	}{
-		{nil, unknownGrind},
+		{nil, machine.UnknownGrind},
 		{[]string{"coffee.resistance=5 bar·s/mL", "coffee.resistance_at=9 bar"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
 		{[]string{"coffee.permeability=4e-15 m²", "coffee.permeability_at=9 bar"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
 		{[]string{"coffee.known.yield=38 g", "coffee.known.time=40 s"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
 	} {
-		fresh, _, err := build(t, minimal, c.sets...).asNew(0)
+		fresh, _, err := machine.Build(t, sheet.Minimal, c.sets...).AsNew(0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -226,11 +229,11 @@ func TestShotTimeOfAKnownPuck(t *testing.T) {
 // TestSeveralLogs: two logs of one machine are read each, and together say more.
 func TestSeveralLogs(t *testing.T) {
 	dir := t.TempDir()
-	m := demoMachine(t)
+	m := DemoMachine(t)
 	var logs []string
 	for i, every := range []float64{0.1, 0.17} {
 		name := filepath.Join(dir, string(rune('a'+i))+".csv")
-		if err := os.WriteFile(name, noisyLog(t, m, every), 0o666); err != nil {
+		if err := os.WriteFile(name, NoisyLog(t, m, every), 0o666); err != nil {
 			t.Fatal(err)
 		}
 		logs = append(logs, "--log", name)
@@ -260,7 +263,7 @@ func TestMeanOfLogs(t *testing.T) {
 	}
 	for _, c := range []struct {
 		rates    []float64
-		value, u float64
+		Value, u float64
 	}{
 		{[]float64{27000}, 27000, 500},
 		{[]float64{27000, 27000, 27000, 27000}, 27000, math.Hypot(300, 200)},
@@ -272,7 +275,7 @@ func TestMeanOfLogs(t *testing.T) {
 		}
 		e.fromLines()
 		want := map[diagnose.Kind][2]float64{ // value, u
-			diagnose.LogRate:  {c.value, c.u},
+			diagnose.LogRate:  {c.Value, c.u},
 			diagnose.EndPress: {4e5, diagnose.UsualU(diagnose.EndPress)},
 		}
 		for _, d := range e.data {
@@ -292,11 +295,11 @@ func TestMeanOfLogs(t *testing.T) {
 // state, not against the higher one of a spring pressed solid.
 func TestStaticCriterion(t *testing.T) {
 	for name, want := range map[string]string{"EN 10270-1 DH": "working load, static", "A228": "before set removal"} {
-		wire, err := wireOf(name)
+		wire, err := machine.WireOf(name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := staticCriterion(wire)
+		c, err := machine.StaticCriterion(wire)
 		if err != nil || c.Name() != want {
 			t.Errorf("%s: %q, %v, want %q", name, c.Name(), err, want)
 		}

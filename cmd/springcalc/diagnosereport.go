@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/diagnose"
 	"springcalc/profile/uncertain"
 	"springcalc/spring"
@@ -12,7 +14,7 @@ import (
 
 // diagnosis describes what was found.
 func diagnosis(e *evidence, f *findings) *report {
-	r := &report{Title: "Diagnosis of " + e.m.name(), Main: "fitted"}
+	r := &report{Title: "Diagnosis of " + e.m.Name(), Main: "fitted"}
 	r.Rows = append(r.Rows, verdictRows(e, f)...)
 	r.Rows = append(r.Rows, lossRows(e, f)...)
 	r.Rows = append(r.Rows, lineRows(e)...)
@@ -58,10 +60,10 @@ func verdictRows(e *evidence, f *findings) []row {
 		rows = append(rows, r)
 	}
 	if e.now > 0 {
-		rows = append(rows, measure("peak_bar", "peak now", e.now, inBar, 2))
+		rows = append(rows, measure("peak_bar", "peak now", e.now, quantity.InBar, 2))
 	}
 	if e.fresh.Fresh > 0 {
-		rows = append(rows, measure("new_peak_bar", "peak when new", e.fresh.Fresh, inBar, 2))
+		rows = append(rows, measure("new_peak_bar", "peak when new", e.fresh.Fresh, quantity.InBar, 2))
 	}
 	return rows
 }
@@ -91,7 +93,7 @@ func expectations(c diagnose.Candidate) string {
 	}
 	text := "expect " + strings.Join(parts, ", ")
 	if c.At > 0 {
-		text = "at " + inMM.text(c.At, 1) + " " + text
+		text = "at " + quantity.InMM.Text(c.At, 1) + " " + text
 	}
 	return text
 }
@@ -102,10 +104,10 @@ func lossRows(e *evidence, f *findings) []row {
 	if l == nil {
 		return nil
 	}
-	force := measure("force_lost_n", "force lost", l.Force.Value, inN, 0).within(l.Force.Low, l.Force.High, inN)
+	force := measure("force_lost_n", "force lost", l.Force.Value, quantity.InN, 0).within(l.Force.Low, l.Force.High, quantity.InN)
 	force.Note = fmt.Sprintf("%.0f %% of the force cocked when new", 100*l.Share)
-	set := measure("equivalent_set_mm", "equivalent set", l.Set.Value, inMM, 1).within(l.Set.Low, l.Set.High, inMM)
-	law := row{Key: "law", Name: "log-time law", Text: "fitted", Note: fmt.Sprintf("through %d readings, which stand off it by %s", len(e.peaks), inN.text(l.Decline.Scatter, 0))}
+	set := measure("equivalent_set_mm", "equivalent set", l.Set.Value, quantity.InMM, 1).within(l.Set.Low, l.Set.High, quantity.InMM)
+	law := row{Key: "law", Name: "log-time law", Text: "fitted", Note: fmt.Sprintf("through %d readings, which stand off it by %s", len(e.peaks), quantity.InN.Text(l.Decline.Scatter, 0))}
 	if l.Decline.Assumed {
 		law.Text, law.Note = "assumed", "two readings cannot test it"
 	}
@@ -120,7 +122,7 @@ func lossRows(e *evidence, f *findings) []row {
 func passRow(e *evidence, l *diagnose.Loss) row {
 	p, last := l.Passes, e.peaks[len(e.peaks)-1].Age
 	r := row{Key: "kept_for", Name: "stays above what is wanted", DataOnly: false}
-	in := func(age float64) string { return fmt.Sprintf("%.0f years", inYears.of(age-last)) }
+	in := func(age float64) string { return fmt.Sprintf("%.0f years", quantity.InYears.Of(age-last)) }
 	switch {
 	case p.Passed:
 		r.Text = "no longer"
@@ -148,19 +150,19 @@ func lineRows(e *evidence) []row {
 	if n := len(e.lines); n > 1 {
 		from = fmt.Sprintf(", from %d logs", n)
 	}
-	estimate := func(key, name string, v diagnose.Reading, unit display, digits int) row {
+	estimate := func(key, name string, v diagnose.Reading, unit quantity.Display, digits int) row {
 		r := measure(key, name+from, v.Value, unit, digits)
 		newResult(uncertain.Interval{Low: v.Low, High: v.High}, v.U()).band(&r, unit)
 		return r
 	}
 	rows := []row{
-		estimate("rate_n_per_mm", "rate", e.rate, inNPerMM, 2),
-		estimate("cocked_force_n", "force cocked", e.cocked, inN, 0),
-		estimate("rest_force_n", "force at rest", e.rest, inN, 0),
+		estimate("rate_n_per_mm", "rate", e.rate, quantity.InNPerMM, 2),
+		estimate("cocked_force_n", "force cocked", e.cocked, quantity.InN, 0),
+		estimate("rest_force_n", "force at rest", e.rest, quantity.InN, 0),
 	}
 	if p := diagnose.PucksTogether(e.lines); p.Resistance > 0 {
-		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", p.Resistance, inBarSPerML, 2).
-			within(p.Low, p.High, inBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", inBar.text(p.AtPressure, 0)))
+		rows = append(rows, measure("coffee_resistance_bar_s_per_ml", "resistance of the puck", p.Resistance, quantity.InBarSPerML, 2).
+			within(p.Low, p.High, quantity.InBarSPerML).noted("coffee.resistance at coffee.resistance_at = %s", quantity.InBar.Text(p.AtPressure, 0)))
 	}
 	return rows
 }
@@ -169,7 +171,7 @@ func lineRows(e *evidence) []row {
 func logNote(e *evidence, seed uint64) string {
 	return fmt.Sprintf("the band of rate and forces from a log holds the truth in 95 of 100 cases: its rows are resampled (--seed %d), read with "+
 		"bore, seals, piston, kept water and dose as far off as their ± and the ranges of the defaults say, and the gauge's scale by %s",
-		seed, inPercent.text(2*e.gaugeU(), 1))
+		seed, quantity.InPercent.Text(2*e.gaugeU(), 1))
 }
 
 // wearRows are the cycles used.
@@ -178,14 +180,14 @@ func wearRows(e *evidence, f *findings) []row {
 	if w == nil {
 		return nil
 	}
-	share := measure("life_used_percent", "fatigue life used", w.Share, inPercent, 0)
+	share := measure("life_used_percent", "fatigue life used", w.Share, quantity.InPercent, 0)
 	switch w.Bound {
 	case spring.More:
 		share.Note = "less than that: the stress is below the published lives"
 	case spring.Fewer:
 		share.Note = "more than that: the stress is above the published lives"
 	}
-	return []row{{Key: "cycles", Name: "pulls so far", Value: w.Cycles, Note: fmt.Sprintf("over %.0f years", inYears.of(e.peaks[len(e.peaks)-1].Age))}, share}
+	return []row{{Key: "cycles", Name: "pulls so far", Value: w.Cycles, Note: fmt.Sprintf("over %.0f years", quantity.InYears.Of(e.peaks[len(e.peaks)-1].Age))}, share}
 }
 
 // shimRows are the shim that would restore the peak.
@@ -194,27 +196,27 @@ func shimRows(s *diagnose.Shim) []row {
 		return nil
 	}
 	rows := []row{
-		measure("shim_mm", "shim to restore the peak", s.Thickness, inMM, 1).noted("to %s", inBar.text(s.Peak, 2)),
-		measure("shim_cocked_force_n", "force cocked, shimmed", s.Cocked, inN, 0),
-		measure("shim_effort_percent", "pull on the handle, shimmed, of now", s.Effort, inPercent, 0),
+		measure("shim_mm", "shim to restore the peak", s.Thickness, quantity.InMM, 1).noted("to %s", quantity.InBar.Text(s.Peak, 2)),
+		measure("shim_cocked_force_n", "force cocked, shimmed", s.Cocked, quantity.InN, 0),
+		measure("shim_effort_percent", "pull on the handle, shimmed, of now", s.Effort, quantity.InPercent, 0),
 	}
 	if !s.Known {
 		return rows
 	}
-	rows = append(rows, measure("shim_most_mm", "thickest before the coils touch", s.Most, inMM, 1),
-		measure("solid_length_mm", "solid length", s.SolidLength, inMM, 1),
-		measure("shim_cocked_length_mm", "length cocked, shimmed", s.CockedLength, inMM, 1))
+	rows = append(rows, measure("shim_most_mm", "thickest before the coils touch", s.Most, quantity.InMM, 1),
+		measure("solid_length_mm", "solid length", s.SolidLength, quantity.InMM, 1),
+		measure("shim_cocked_length_mm", "length cocked, shimmed", s.CockedLength, quantity.InMM, 1))
 	if s.Binds {
-		return append(rows, row{Key: "shim_binds", Name: "shim", Text: "cannot be shimmed", Note: fmt.Sprintf("would bind at %s", inMM.text(s.Most, 1))})
+		return append(rows, row{Key: "shim_binds", Name: "shim", Text: "cannot be shimmed", Note: fmt.Sprintf("would bind at %s", quantity.InMM.Text(s.Most, 1))})
 	}
-	rows = append(rows, measure("shim_clearance_mm", "room between the coils, shimmed", s.Clearance.Gap, inMM, 1).
-		noted("EN 13906-1 (from memory) asks for %s", inMM.text(s.Clearance.Required, 1)))
+	rows = append(rows, measure("shim_clearance_mm", "room between the coils, shimmed", s.Clearance.Gap, quantity.InMM, 1).
+		noted("EN 13906-1 (from memory) asks for %s", quantity.InMM.Text(s.Clearance.Required, 1)))
 	if !s.Strong {
 		return rows
 	}
 	stress := s.Static.Cocked
 	return append(rows,
-		measure("shim_stress_mpa", "stress cocked, shimmed", stress.Stress, inMPa, 0).noted("%.0f %% of the allowed, %s", 100*stress.Used, s.Static.Criterion.Name()),
+		measure("shim_stress_mpa", "stress cocked, shimmed", stress.Stress, quantity.InMPa, 0).noted("%.0f %% of the allowed, %s", 100*stress.Used, s.Static.Criterion.Name()),
 		row{Key: "fatigue_safety", Name: "safety against fatigue now", Value: s.Safety[0], Digits: 2},
 		row{Key: "shim_fatigue_safety", Name: "the same, shimmed", Value: s.Safety[1], Digits: 2})
 }
@@ -225,13 +227,13 @@ func askRows(a *diagnose.Ask) []row {
 		return nil
 	}
 	rows := []row{
-		measure("ask_rate_n_per_mm", "a new spring: rate", a.Rate, inNPerMM, 2),
-		measure("ask_rest_force_n", "a new spring: force at rest", a.Rest, inN, 0),
-		measure("ask_cocked_force_n", "a new spring: force cocked", a.Cocked, inN, 0),
+		measure("ask_rate_n_per_mm", "a new spring: rate", a.Rate, quantity.InNPerMM, 2),
+		measure("ask_rest_force_n", "a new spring: force at rest", a.Rest, quantity.InN, 0),
+		measure("ask_cocked_force_n", "a new spring: force cocked", a.Cocked, quantity.InN, 0),
 	}
 	if a.Free > 0 {
-		rows[1].Note = "at " + inMM.text(a.Length, 1)
-		rows = append(rows, measure("ask_free_length_mm", "a new spring: free length", a.Free, inMM, 1))
+		rows[1].Note = "at " + quantity.InMM.Text(a.Length, 1)
+		rows = append(rows, measure("ask_free_length_mm", "a new spring: free length", a.Free, quantity.InMM, 1))
 	}
 	return rows
 }
@@ -243,10 +245,10 @@ func lossCharts(e *evidence, l *diagnose.Loss) []chart {
 	}
 	forecast, readings := series{Name: "law"}, series{Name: "readings"}
 	for _, f := range l.Course {
-		forecast.X, forecast.Y = append(forecast.X, inYears.of(f.Age)), append(forecast.Y, inBar.of(f.Peak.Value))
+		forecast.X, forecast.Y = append(forecast.X, quantity.InYears.Of(f.Age)), append(forecast.Y, quantity.InBar.Of(f.Peak.Value))
 	}
 	for _, p := range e.peaks {
-		readings.X, readings.Y = append(readings.X, inYears.of(p.Age)), append(readings.Y, inBar.of(p.Peak))
+		readings.X, readings.Y = append(readings.X, quantity.InYears.Of(p.Age)), append(readings.Y, quantity.InBar.Of(p.Peak))
 	}
 	return []chart{{Key: "forecast", Title: "peak pressure, bar", XTitle: "age of the spring, years", Series: []series{forecast, readings}}}
 }
@@ -257,10 +259,10 @@ func residualCharts(e *evidence) []chart {
 	for i, l := range e.lines {
 		s := series{Name: e.names[i]}
 		for _, p := range l.Points {
-			s.X, s.Y = append(s.X, inS.of(p.Time-l.Window.From)), append(s.Y, inBar.of(p.Pressure-p.Fitted))
+			s.X, s.Y = append(s.X, quantity.InS.Of(p.Time-l.Window.From)), append(s.Y, quantity.InBar.Of(p.Pressure-p.Fitted))
 		}
 		charts = append(charts, chart{Key: fmt.Sprintf("residuals_%d", i+1), Title: e.names[i] + ": pressure off the straight line, bar",
-			XTitle: fmt.Sprintf("time from %s on, s", inS.text(l.Window.From, 1)), Series: []series{s}})
+			XTitle: fmt.Sprintf("time from %s on, s", quantity.InS.Text(l.Window.From, 1)), Series: []series{s}})
 	}
 	return charts
 }
@@ -329,7 +331,7 @@ func forecastTable(l *diagnose.Loss) tableData {
 	t := tableData{Key: "forecast", Title: "Forecast of the peak", DataOnly: true, Columns: []column{
 		{Key: "age_years", Head: "age, years", Digits: 1}, {Key: "peak_bar", Head: "peak, bar", Digits: 2}, {Key: "low_bar", Head: "low, bar", Digits: 2}, {Key: "high_bar", Head: "high, bar", Digits: 2}}}
 	for _, f := range l.Course {
-		t.Data = append(t.Data, []any{inYears.of(f.Age), inBar.of(f.Peak.Value), inBar.of(f.Peak.Low), inBar.of(f.Peak.High)})
+		t.Data = append(t.Data, []any{quantity.InYears.Of(f.Age), quantity.InBar.Of(f.Peak.Value), quantity.InBar.Of(f.Peak.Low), quantity.InBar.Of(f.Peak.High)})
 	}
 	return t
 }
@@ -340,8 +342,8 @@ func logTable(e *evidence) tableData {
 		{Key: "log", Head: "log"}, {Key: "from_s", Head: "from, s", Digits: 1}, {Key: "to_s", Head: "to, s", Digits: 1}, {Key: "rows", Head: "rows"}, {Key: "wild", Head: "left out"},
 		{Key: "rate_n_per_mm", Head: "rate, N/mm", Digits: 2}, {Key: "cocked_force_n", Head: "cocked, N"}, {Key: "rest_force_n", Head: "at rest, N"}, {Key: "scatter_bar", Head: "scatter, bar", Digits: 2}}}
 	for i, l := range e.lines {
-		t.Data = append(t.Data, []any{e.names[i], inS.of(l.Window.From), inS.of(l.Window.To), float64(l.Used), float64(l.Wild),
-			inNPerMM.of(l.Rate.Value), inN.of(l.Cocked.Value), inN.of(l.Rest.Value), inBar.of(l.Scatter)})
+		t.Data = append(t.Data, []any{e.names[i], quantity.InS.Of(l.Window.From), quantity.InS.Of(l.Window.To), float64(l.Used), float64(l.Wild),
+			quantity.InNPerMM.Of(l.Rate.Value), quantity.InN.Of(l.Cocked.Value), quantity.InN.Of(l.Rest.Value), quantity.InBar.Of(l.Scatter)})
 	}
 	return t
 }
@@ -351,7 +353,7 @@ func fittedTable(e *evidence) tableData {
 		{Key: "log"}, {Key: "t_s"}, {Key: "volume_ml"}, {Key: "pressure_bar"}, {Key: "fitted_bar"}, {Key: "residual_bar"}}}
 	for i, l := range e.lines {
 		for _, p := range l.Points {
-			t.Data = append(t.Data, []any{e.names[i], inS.of(p.Time), inML.of(p.Volume), inBar.of(p.Pressure), inBar.of(p.Fitted), inBar.of(p.Pressure - p.Fitted)})
+			t.Data = append(t.Data, []any{e.names[i], quantity.InS.Of(p.Time), quantity.InML.Of(p.Volume), quantity.InBar.Of(p.Pressure), quantity.InBar.Of(p.Fitted), quantity.InBar.Of(p.Pressure - p.Fitted)})
 		}
 	}
 	return t
@@ -362,7 +364,7 @@ func courseTable(e *evidence) tableData {
 		{Key: "log"}, {Key: "t_s"}, {Key: "pressure_bar"}, {Key: "flow_ml_s"}, {Key: "resistance_bar_s_per_ml"}}}
 	for i, l := range e.lines {
 		for _, h := range l.Puck.Course {
-			t.Data = append(t.Data, []any{e.names[i], inS.of(h.Time), inBar.of(h.Pressure), inMLPerS.of(h.Flow), inBarSPerML.of(h.Resistance)})
+			t.Data = append(t.Data, []any{e.names[i], quantity.InS.Of(h.Time), quantity.InBar.Of(h.Pressure), quantity.InMLPerS.Of(h.Flow), quantity.InBarSPerML.Of(h.Resistance)})
 		}
 	}
 	return t
@@ -394,55 +396,55 @@ func doubts(e *evidence, f *findings) []string {
 func kindText(k diagnose.Kind, v float64) string {
 	switch k {
 	case diagnose.Peak, diagnose.EndPress, diagnose.LongFill:
-		return inBar.text(v, 2)
+		return quantity.InBar.Text(v, 2)
 	case diagnose.LogBow:
-		return inBar.text(v, 3)
+		return quantity.InBar.Text(v, 3)
 	case diagnose.LogRate, diagnose.BenchRate:
-		return inNPerMM.text(v, 2)
+		return quantity.InNPerMM.Text(v, 2)
 	case diagnose.Yield:
-		return inG.text(v, 1)
+		return quantity.InG.Text(v, 1)
 	case diagnose.ShotTime:
-		return inS.text(v, 0)
+		return quantity.InS.Text(v, 0)
 	case diagnose.WireSize:
-		return inMM.text(v, 2)
+		return quantity.InMM.Text(v, 2)
 	case diagnose.Coils:
-		return number(v, 1)
+		return words.Number(v, 1)
 	case diagnose.BenchLoad, diagnose.Drag:
-		return inN.text(v, 0)
+		return quantity.InN.Text(v, 0)
 	case diagnose.Gauge:
-		return inPercent.text(v, 0)
+		return quantity.InPercent.Text(v, 0)
 	default: // lengths
-		return inMM.text(v, 1)
+		return quantity.InMM.Text(v, 1)
 	}
 }
 
 // sizeText prints the size of a cause.
 func sizeText(c diagnose.Ranked) string {
-	in := func(d display, digits int, what string) string {
-		return fmt.Sprintf("%s ± %s %s", number(d.of(c.Size), digits), number(d.of(2*c.SizeU), digits), d.symbol+what)
+	in := func(d quantity.Display, digits int, what string) string {
+		return fmt.Sprintf("%s ± %s %s", words.Number(d.Of(c.Size), digits), words.Number(d.Of(2*c.SizeU), digits), d.Symbol+what)
 	}
 	switch c.Cause {
 	case diagnose.Set:
-		return in(inMM, 1, " of set")
+		return in(quantity.InMM, 1, " of set")
 	case diagnose.ThinWire:
-		return in(inPercent, 1, " of the diameter")
+		return in(quantity.InPercent, 1, " of the diameter")
 	case diagnose.WrongCoils:
 		word := " coils too few"
 		if c.Size < 0 {
 			word = " coils too many"
 		}
-		return fmt.Sprintf("%s ± %s%s", number(math.Abs(c.Size), 1), number(2*c.SizeU, 1), word)
+		return fmt.Sprintf("%s ± %s%s", words.Number(math.Abs(c.Size), 1), words.Number(2*c.SizeU, 1), word)
 	case diagnose.SealDrag:
-		return in(inN, 0, " of drag")
+		return in(quantity.InN, 0, " of drag")
 	case diagnose.AirInFill:
-		return in(inML, 0, " of air")
+		return in(quantity.InML, 0, " of air")
 	case diagnose.ShortCock:
-		return in(inMM, 1, " not pulled")
+		return in(quantity.InMM, 1, " not pulled")
 	case diagnose.DryPuck:
-		return in(inML, 0, " of empty room")
+		return in(quantity.InML, 0, " of empty room")
 	case diagnose.GaugeLow:
-		return in(inPercent, 0, " too low")
+		return in(quantity.InPercent, 0, " too low")
 	default: // OpenPuck
-		return in(inPercent, 0, " of the resistance gone")
+		return in(quantity.InPercent, 0, " of the resistance gone")
 	}
 }

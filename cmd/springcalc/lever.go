@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/piston"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -29,11 +31,11 @@ func (leverCmd) Help() string {
 
 // Run answers with one lever.
 func (c *leverCmd) Run(con *console) error {
-	m, err := c.load(con, c.Sheet)
+	m, err := c.Load(con, c.Sheet)
 	if err != nil {
 		return err
 	}
-	lever, err := m.lever()
+	lever, err := m.Lever()
 	if err != nil {
 		return err
 	}
@@ -42,10 +44,10 @@ func (c *leverCmd) Run(con *console) error {
 		return err
 	}
 	if pair != nil { // its friction takes the place of the sheet's
-		if m, err = m.vary(map[string]float64{"piston.friction": pair.friction}); err != nil {
+		if m, err = m.Vary(map[string]float64{"piston.friction": pair.friction}); err != nil {
 			return err
 		}
-		if lever, err = m.lever(); err != nil {
+		if lever, err = m.Lever(); err != nil {
 			return err
 		}
 	}
@@ -64,9 +66,9 @@ const (
 
 // leverAnswer is everything that a report of a lever is made of.
 type leverAnswer struct {
-	machine  *machine
-	lever    piston.Lever
-	load     piston.Load
+	machine  *machine.Machine
+	Lever    piston.Lever
+	Load     piston.Load
 	effort   piston.Effort
 	guidance piston.Guidance
 	losses   losses
@@ -76,7 +78,7 @@ type leverAnswer struct {
 
 // answer computes all of it; pair is what was measured of the seal, nil for nothing.
 func (a *leverAnswer) answer(pair *measuredPair) (err error) {
-	if a.effort, err = a.lever.Effort(a.load, finePoints); err != nil {
+	if a.effort, err = a.Lever.Effort(a.Load, finePoints); err != nil {
 		return err
 	}
 	if a.losses, err = lossesOf(a.machine); err != nil {
@@ -85,7 +87,7 @@ func (a *leverAnswer) answer(pair *measuredPair) (err error) {
 	if a.guidance, err = oneArm(); err != nil {
 		return err
 	}
-	if a.recoil, err = recoil(a.machine, a.lever, a.load); err != nil {
+	if a.recoil, err = recoil(a.machine, a.Lever, a.Load); err != nil {
 		return err
 	}
 	a.seal, err = a.sealed(pair)
@@ -93,8 +95,8 @@ func (a *leverAnswer) answer(pair *measuredPair) (err error) {
 }
 
 // leverReport describes a lever.
-func leverReport(m *machine, lever piston.Lever, pair *measuredPair) (*report, error) {
-	a := leverAnswer{machine: m, lever: lever, load: m.load()}
+func leverReport(m *machine.Machine, lever piston.Lever, pair *measuredPair) (*report, error) {
+	a := leverAnswer{machine: m, Lever: lever, Load: m.Load()}
 	if err := a.answer(pair); err != nil {
 		return nil, err
 	}
@@ -115,7 +117,7 @@ func leverReport(m *machine, lever piston.Lever, pair *measuredPair) (*report, e
 		return nil, err
 	}
 	r := &report{
-		Title:  "Lever of " + m.name(),
+		Title:  "Lever of " + m.Name(),
 		Rows:   rows,
 		Charts: []chart{a.chart()},
 		Tables: []tableData{
@@ -163,7 +165,7 @@ var leverNotes = []string{
 
 // efficiencyDoubts warns where the efficiency assumed is that of another linkage.
 func (a *leverAnswer) efficiencyDoubts() []string {
-	if _, rack := a.lever.Linkage.(piston.Rack); rack || a.machine.has("lever.efficiency") {
+	if _, rack := a.Lever.Linkage.(piston.Rack); rack || a.machine.Has("lever.efficiency") {
 		return nil
 	}
 	return []string{"The efficiency assumed is that of a greased rack and pinion. A sliding pin or plain bearings may lose more: " +
@@ -171,11 +173,11 @@ func (a *leverAnswer) efficiencyDoubts() []string {
 }
 
 // turned returns how far the handle is from rest [rad].
-func (a *leverAnswer) turned(angle float64) float64 { return angle - a.lever.Linkage.Range().From }
+func (a *leverAnswer) turned(angle float64) float64 { return angle - a.Lever.Linkage.Range().From }
 
 // rows are the results of a lever.
 func (a *leverAnswer) rows(verdict piston.Verdict) ([]row, error) {
-	peak, span := a.effort.Peak, a.lever.Linkage.Range()
+	peak, span := a.effort.Peak, a.Lever.Linkage.Range()
 	cold, err := a.peakWith(func(l *piston.Load) { l.OpenPressure = 0 })
 	if err != nil {
 		return nil, err
@@ -186,21 +188,21 @@ func (a *leverAnswer) rows(verdict piston.Verdict) ([]row, error) {
 	}
 	e, left := a.effort.Energy, a.losses.left()
 	rows := []row{
-		{Key: "kind", Name: "kind of lever", Text: a.machine.text("lever.kind")},
-		measure("swing_deg", "handle turns", a.turned(span.To), inDeg, 1),
-		measure("lift_mm", "piston lifts", a.lever.Linkage.Lift(span.To), inMM, 1),
+		{Key: "kind", Name: "kind of lever", Text: a.machine.Text("lever.kind")},
+		measure("swing_deg", "handle turns", a.turned(span.To), quantity.InDeg, 1),
+		measure("lift_mm", "piston lifts", a.Lever.Linkage.Lift(span.To), quantity.InMM, 1),
 		a.deadCentre(),
-		measure("peak_effort_n", "peak effort", peak.Cocking, inN, 0),
-		measure("peak_at_deg", "peak effort at, from rest", a.turned(peak.Angle), inDeg, 1),
+		measure("peak_effort_n", "peak effort", peak.Cocking, quantity.InN, 0),
+		measure("peak_at_deg", "peak effort at, from rest", a.turned(peak.Angle), quantity.InDeg, 1),
 		{Key: "peak_hand_travel", Name: "hand's travel over piston's there", Value: 1 / peak.Ratio, Digits: 1},
 		{Key: "verdict", Name: "one arm, as guidance", Text: a.words(verdict)},
-		{Key: "over_guidance_n", Name: "beyond the bands of guidance", Value: verdict.Over, Unit: inN.symbol, DataOnly: true},
-		measure("peak_cold_n", "peak effort, no boiler pressure", cold, inN, 0),
-		measure("peak_sealed_n", "peak effort over a wet puck", sealed, inN, 0),
-		measure("energy_in_j", "energy in, by the hand", e.Hand, inJ, 2),
-		measure("energy_back_j", "energy recovered in the shot", e.Recovered, inJ, 2),
-		measure("lost_stroke_mm", "stroke lost before the peak", a.machine.Setup.Cylinder.Stroke-left.Stroke, inMM, 1),
-		measure("peak_bar", "peak pressure that is left", left.Pressure, inBar, 2),
+		{Key: "over_guidance_n", Name: "beyond the bands of guidance", Value: verdict.Over, Unit: quantity.InN.Symbol, DataOnly: true},
+		measure("peak_cold_n", "peak effort, no boiler pressure", cold, quantity.InN, 0),
+		measure("peak_sealed_n", "peak effort over a wet puck", sealed, quantity.InN, 0),
+		measure("energy_in_j", "energy in, by the hand", e.Hand, quantity.InJ, 2),
+		measure("energy_back_j", "energy recovered in the shot", e.Recovered, quantity.InJ, 2),
+		measure("lost_stroke_mm", "stroke lost before the peak", a.machine.Setup.Cylinder.Stroke-left.Stroke, quantity.InMM, 1),
+		measure("peak_bar", "peak pressure that is left", left.Pressure, quantity.InBar, 2),
 	}
 	rows = append(rows, a.seal.rows...)
 	return append(rows, a.recoil.rows()...), nil
@@ -219,21 +221,21 @@ func (a *leverAnswer) deadCentre() row {
 	if !a.effort.Latched {
 		return row{Key: "dead_centre", Name: "dead centre", Text: "not reached"}
 	}
-	return measure("dead_centre_deg", "dead centre, from rest", a.turned(a.effort.Latch), inDeg, 1)
+	return measure("dead_centre_deg", "dead centre, from rest", a.turned(a.effort.Latch), quantity.InDeg, 1)
 }
 
 // peakWith returns the peak effort [N] with something else about the load.
 func (a *leverAnswer) peakWith(change func(*piston.Load)) (float64, error) {
-	load := a.load
+	load := a.Load
 	change(&load)
-	e, err := a.lever.Effort(load, 2)
+	e, err := a.Lever.Effort(load, 2)
 	return e.Peak.Cocking, err
 }
 
 // deepestSuction returns the lowest gauge pressure [Pa] that a piston can draw
 // over water: where the water boils.
-func deepestSuction(m *machine) float64 {
-	boils, err := tables.SaturationPressure(m.value("water.brew_temperature"))
+func deepestSuction(m *machine.Machine) float64 {
+	boils, err := tables.SaturationPressure(m.Value("water.brew_temperature"))
 	if err != nil {
 		panic(err) // the sheet was found sound
 	}
@@ -246,15 +248,15 @@ func (a *leverAnswer) chart() chart {
 	up := series{Name: "cocking", X: make([]float64, n), Y: make([]float64, n)}
 	down := series{Name: "returning", X: up.X, Y: make([]float64, n)}
 	for i, p := range a.effort.Points {
-		up.X[i], up.Y[i], down.Y[i] = inDeg.of(a.turned(p.Angle)), inN.of(p.Cocking), inN.of(p.Returning)
+		up.X[i], up.Y[i], down.Y[i] = quantity.InDeg.Of(a.turned(p.Angle)), quantity.InN.Of(p.Cocking), quantity.InN.Of(p.Returning)
 	}
 	return chart{Key: "force", Title: "force at the handle, N", XTitle: "handle turned from rest, °", Series: []series{up, down}}
 }
 
 // positionTable is the forces at round angles.
 func (a *leverAnswer) positionTable() (tableData, error) {
-	span := a.lever.Linkage.Range()
-	step := axisOver([]float64{inDeg.of(span.To - span.From)}, readableRows-1).step / inDeg.of(1)
+	span := a.Lever.Linkage.Range()
+	step := axisOver([]float64{quantity.InDeg.Of(span.To - span.From)}, readableRows-1).step / quantity.InDeg.Of(1)
 	var points []piston.Position
 	for i := 0; ; i++ {
 		angle := span.From + float64(i)*step
@@ -262,15 +264,15 @@ func (a *leverAnswer) positionTable() (tableData, error) {
 		if last {
 			angle = span.To
 		}
-		forces, err := a.lever.Forces(a.load, angle)
+		forces, err := a.Lever.Forces(a.Load, angle)
 		if err != nil {
 			return tableData{}, err
 		}
-		slope := a.lever.Linkage.Slope(angle)
+		slope := a.Lever.Linkage.Slope(angle)
 		points = append(points, piston.Position{
-			Angle: angle, Lift: a.lever.Linkage.Lift(angle), Slope: slope, Ratio: slope / a.lever.Handle, Forces: forces})
+			Angle: angle, Lift: a.Lever.Linkage.Lift(angle), Slope: slope, Ratio: slope / a.Lever.Handle, Forces: forces})
 		if last {
-			return forceTable("positions", "Force at the handle", a.lever, points), nil
+			return forceTable("positions", "Force at the handle", a.Lever, points), nil
 		}
 	}
 }
@@ -283,8 +285,8 @@ func forceTable(key, title string, lever piston.Lever, points []piston.Position)
 		{Key: "holding_n", Head: "without friction, N", Digits: 1}, {Key: "returning_n", Head: "returning, N", Digits: 1}}}
 	from := lever.Linkage.Range().From
 	for _, p := range points {
-		t.Data = append(t.Data, []any{inDeg.of(p.Angle - from), inMM.of(p.Lift), p.Ratio,
-			inN.of(p.Cocking), inN.of(p.Holding), inN.of(p.Returning)})
+		t.Data = append(t.Data, []any{quantity.InDeg.Of(p.Angle - from), quantity.InMM.Of(p.Lift), p.Ratio,
+			quantity.InN.Of(p.Cocking), quantity.InN.Of(p.Holding), quantity.InN.Of(p.Returning)})
 	}
 	return t
 }
@@ -294,8 +296,8 @@ func leverEnergyTable(e *piston.Energy) tableData {
 	t := tableData{Key: "energy", Title: "Energy of one cocking", Columns: []column{
 		{Key: "name", Head: ""}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share of the hand's, %"}}}
 	for _, part := range []struct {
-		name  string
-		value float64
+		Name  string
+		Value float64
 	}{
 		{"in: work of the hand", e.Hand},
 		{"in: work of the pressure under the piston", e.Fill},
@@ -306,9 +308,9 @@ func leverEnergyTable(e *piston.Energy) tableData {
 	} {
 		var share any
 		if e.Hand > 0 {
-			share = inPercent.of(part.value / e.Hand)
+			share = quantity.InPercent.Of(part.Value / e.Hand)
 		}
-		t.Data = append(t.Data, []any{part.name, inJ.of(part.value), share})
+		t.Data = append(t.Data, []any{part.Name, quantity.InJ.Of(part.Value), share})
 	}
 	return t
 }

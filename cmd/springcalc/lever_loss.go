@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/piston"
 )
 
@@ -21,8 +23,8 @@ type losses struct {
 }
 
 // losses counts what a short fill has not filled as air, as a shot does.
-func lossesOf(m *machine) (all losses, err error) {
-	s, force := &m.Setup, m.load().Spring
+func lossesOf(m *machine.Machine) (all losses, err error) {
+	s, force := &m.Setup, m.Load().Spring
 	room := s.ChamberVolume()
 	missing := s.AirAtRelease(&s.Pulls[0]) - s.Chamber.Air
 	fill := piston.Fill{Headspace: s.Chamber.Headspace, Air: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
@@ -55,7 +57,7 @@ func (all losses) table() tableData {
 	t := tableData{Key: "losses", Title: "Stroke and peak pressure lost before the water moves", Columns: []column{
 		{Key: "name", Head: ""}, {Key: "stroke_mm", Head: "stroke, mm", Digits: 1}, {Key: "pressure_bar", Head: "pressure, bar", Digits: 2}}}
 	for _, l := range all.list {
-		t.Data = append(t.Data, []any{l.cause, inMM.of(l.Stroke), inBar.of(l.Pressure)})
+		t.Data = append(t.Data, []any{l.cause, quantity.InMM.Of(l.Stroke), quantity.InBar.Of(l.Pressure)})
 	}
 	return t
 }
@@ -67,10 +69,10 @@ type recoilAnswer struct {
 }
 
 // recoil returns what the lever does that is let go.
-func recoil(m *machine, lever piston.Lever, load piston.Load) (r recoilAnswer, err error) {
-	lightHandle, handle, heavyHandle := m.spread("lever.handle_mass")
-	lightPiston, moving, heavyPiston := m.spread("lever.moving_mass")
-	least := m.valueOr("piston.mass", 0)
+func recoil(m *machine.Machine, lever piston.Lever, load piston.Load) (r recoilAnswer, err error) {
+	lightHandle, handle, heavyHandle := m.Spread("lever.handle_mass")
+	lightPiston, moving, heavyPiston := m.Spread("lever.moving_mass")
+	least := m.ValueOr("piston.mass", 0)
 	let := func(handle, moving float64) (piston.Recoil, error) {
 		return lever.Recoil(load, piston.Moving{Piston: max(moving, least), Inertia: handle * lever.Handle * lever.Handle / 3})
 	}
@@ -88,16 +90,16 @@ func recoil(m *machine, lever piston.Lever, load piston.Load) (r recoilAnswer, e
 
 func (r *recoilAnswer) rows() []row {
 	return []row{
-		measure("recoil_j", "recoil: energy set free", r.Energy, inJ, 2),
-		measure("recoil_handle_percent", "recoil: share in the handle", r.HandleShare, inPercent, 0),
-		measure("recoil_piston_percent", "recoil: share in the piston", r.PistonShare, inPercent, 0),
-		measure("recoil_hand_m_s", "recoil: speed at the hand's place", r.StrikeSpeed, inMPerS, 1).within(r.slow, r.fast, inMPerS),
-		measure("recoil_piston_m_s", "recoil: speed of the piston", r.PistonSpeed, inMPerS, 1),
+		measure("recoil_j", "recoil: energy set free", r.Energy, quantity.InJ, 2),
+		measure("recoil_handle_percent", "recoil: share in the handle", r.HandleShare, quantity.InPercent, 0),
+		measure("recoil_piston_percent", "recoil: share in the piston", r.PistonShare, quantity.InPercent, 0),
+		measure("recoil_hand_m_s", "recoil: speed at the hand's place", r.StrikeSpeed, quantity.InMPerS, 1).within(r.slow, r.fast, quantity.InMPerS),
+		measure("recoil_piston_m_s", "recoil: speed of the piston", r.PistonSpeed, quantity.InMPerS, 1),
 	}
 }
 
 // caution is the one that goes with the numbers.
 func (r *recoilAnswer) caution() string {
 	return fmt.Sprintf("%s Here %s are set free, and without friction the hand's place on the handle comes back at %s (%.0f to %s by the masses).",
-		r.Caution, inJ.text(r.Energy, 1), inMPerS.text(r.StrikeSpeed, 0), inMPerS.of(r.slow), inMPerS.text(r.fast, 0))
+		r.Caution, quantity.InJ.Text(r.Energy, 1), quantity.InMPerS.Text(r.StrikeSpeed, 0), quantity.InMPerS.Of(r.slow), quantity.InMPerS.Text(r.fast, 0))
 }

@@ -3,18 +3,20 @@ package main
 import (
 	"fmt"
 	"math"
+	"pgregory.net/rapid"
 	"reflect"
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/piston"
 	"springcalc/profile"
 )
 
 // ofTheLever says whether a table of the sheet is for the lever alone.
-func ofTheLever(path string) bool { return strings.HasPrefix(path, "lever") || path == "piston.o_ring" }
+func OfTheLever(path string) bool { return strings.HasPrefix(path, "lever") || path == "piston.o_ring" }
 
 const oRings = "[piston.o_ring]\ncord = \"5.33 mm\"\nsqueeze = 0.1\nhardness = 75\nrings = 2\n"
 
@@ -30,13 +32,13 @@ var leversOf = map[string]string{
 }
 
 func leverSheet(kind string) string {
-	return minimal + oRings + "[lever]\nhandle_length = \"260 mm\"\nkind = \"" + kind + "\"\n" + leversOf[kind]
+	return sheet.Minimal + oRings + "[lever]\nhandle_length = \"260 mm\"\nkind = \"" + kind + "\"\n" + leversOf[kind]
 }
 
 // reportOf is the report of a machine's lever.
-func reportOf(t testing.TB, m *machine) *report {
+func reportOf(t testing.TB, m *machine.Machine) *report {
 	t.Helper()
-	lever, err := m.lever()
+	lever, err := m.Lever()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,8 +53,8 @@ func reportOf(t testing.TB, m *machine) *report {
 // piston does, and the energy of one cocking is the spring's, whatever the kind.
 func TestEveryKindLiftsTheStroke(t *testing.T) {
 	for kind := range leversOf {
-		m := build(t, leverSheet(kind))
-		lever, err := m.lever()
+		m := machine.Build(t, leverSheet(kind))
+		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +63,7 @@ func TestEveryKindLiftsTheStroke(t *testing.T) {
 			t.Errorf("%s lifts %g m, want the stroke, 0.024", kind, lift)
 		}
 		want := (700 + 27e3*lift/2) * lift
-		if e, err := lever.Effort(m.load(), 2); err != nil || math.Abs(e.Energy.Stored-want) > 1e-9 {
+		if e, err := lever.Effort(m.Load(), 2); err != nil || math.Abs(e.Energy.Stored-want) > 1e-9 {
 			t.Errorf("%s: %g J to the spring, want %g (%v)", kind, e.Energy.Stored, want, err)
 		}
 	}
@@ -71,28 +73,28 @@ func TestEveryKindLiftsTheStroke(t *testing.T) {
 func TestEveryKeyOfALeverMatters(t *testing.T) {
 	matters := map[string]bool{}
 	for kind := range leversOf {
-		m := build(t, leverSheet(kind))
+		m := machine.Build(t, leverSheet(kind))
 		before := reportOf(t, m)
-		for path, e := range m.entries {
-			if parent, _ := splitPath(path); e.key.dim == nil || !ofTheLever(unnumbered(parent)) {
+		for path, e := range m.Entries {
+			if parent, _ := sheet.SplitPath(path); e.Key.Dim == nil || !OfTheLever(sheet.Unnumbered(parent)) {
 				continue
 			}
-			value := 1.01 * e.quantity.Value
+			value := 1.01 * e.Quantity.Value
 			if path == "piston.o_ring.rings" {
 				value = 3
 			}
-			other, err := m.vary(map[string]float64{path: value})
+			other, err := m.Vary(map[string]float64{path: value})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if !reflect.DeepEqual(before.Rows, reportOf(t, other).Rows) {
-				matters[unnumbered(path)] = true
+				matters[sheet.Unnumbered(path)] = true
 			}
 		}
 	}
-	for _, table := range schema {
-		for _, k := range table.keys {
-			if path := table.path + "." + k.name; ofTheLever(table.path) && k.dim != nil && !matters[path] {
+	for _, table := range sheet.Schema {
+		for _, k := range table.Keys {
+			if path := table.Path + "." + k.Name; OfTheLever(table.Path) && k.Dim != nil && !matters[path] {
 				t.Errorf("%s changes nothing", path)
 			}
 		}
@@ -104,18 +106,18 @@ func TestEveryKeyOfALeverMatters(t *testing.T) {
 func TestLossesLeaveThePeakOfTheShot(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
-		s, err := readSheet("test.toml", []byte(leverSheet("rack and pinion")+"[pull]\nfill_time = \"1 s\"\n"), nil)
+		s, err := sheet.ReadSheet("test.toml", []byte(leverSheet("rack and pinion")+"[pull]\nfill_time = \"1 s\"\n"), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := &machine{sheet: s, varied: map[string]float64{
+		m := &machine.Machine{Sheet: s, Varied: map[string]float64{
 			"piston.port_travel": draw("port", 0, 5e-3), "piston.friction": draw("friction", 0, 60),
 			"piston.friction_per_pressure": draw("drag", 0, 8e-5), "piston.mass": draw("mass", 0, 1),
 			"chamber.air": draw("air", 0, 5e-6), "chamber.headspace": draw("headspace", 0, 20e-6),
 			"pull.fill_time": draw("fill time", 2, 8), "pull[1].fill_time": draw("fill time 1", 2, 8),
 			"pull.preinfusion": draw("pre-infusion", 5, 9),
 		}}
-		if err := m.build(); err != nil {
+		if err := m.Build(); err != nil {
 			t.Fatal(err)
 		}
 		shot, err := profile.Summarize(&m.Setup)
@@ -146,20 +148,20 @@ func TestLossesLeaveThePeakOfTheShot(t *testing.T) {
 // the spring of the sheet, at the handle and at the piston.
 func TestPairOfForces(t *testing.T) {
 	for kind := range leversOf {
-		m := build(t, strings.Replace(leverSheet(kind), "[basket]", "friction = \"30 N\"\n[basket]", 1))
-		lever, err := m.lever()
+		m := machine.Build(t, strings.Replace(leverSheet(kind), "[basket]", "friction = \"30 N\"\n[basket]", 1))
+		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)
 		}
-		dry := m.load()
+		dry := m.Load()
 		dry.OpenPressure = 0
 		turned := 0.5
 		f, err := lever.Forces(dry, lever.Linkage.Range().From+turned)
 		if err != nil {
 			t.Fatal(err)
 		}
-		force := func(v float64) *forceFlag { return &forceFlag{quantity{Value: v}} }
-		flags := sealFlags{Raising: force(f.Cocking), Lowering: force(f.Returning), Turned: &angleFlag{quantity{Value: turned}}}
+		force := func(v float64) *quantity.ForceFlag { return &quantity.ForceFlag{quantity.Quantity{Value: v}} }
+		flags := sealFlags{Raising: force(f.Cocking), Lowering: force(f.Returning), Turned: &quantity.AngleFlag{quantity.Quantity{Value: turned}}}
 		p, err := flags.pair(m, lever)
 		if err != nil {
 			t.Fatal(err)
@@ -181,7 +183,7 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 	var out strings.Builder
 	one := func(args ...string) string {
 		out.Reset()
-		if status := run(append([]string{"lever", "--csv"}, args...), strings.NewReader(""), &out, &out); status != answered {
+		if status := Run(append([]string{"lever", "--csv"}, args...), strings.NewReader(""), &out, &out); status != answered {
 			t.Fatal(out.String())
 		}
 		return out.String()
@@ -191,8 +193,8 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 		t.Error("40 N measured at the piston are not the 40 N of the sheet")
 	}
 	out.Reset()
-	run([]string{"lever", "--raising", "1240 N", "--lowering", "1160 N", "--at-piston", "--turned", "10°"}, strings.NewReader(""), &out, &out)
-	m, err := machineFlags{}.load(&console{}, "")
+	Run([]string{"lever", "--raising", "1240 N", "--lowering", "1160 N", "--at-piston", "--turned", "10°"}, strings.NewReader(""), &out, &out)
+	m, err := machineFlags{}.Load(&console{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -207,12 +209,12 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 // TestRecoilBand: lighter masses strike faster, and a stated mass has the band of its ±.
 func TestRecoilBand(t *testing.T) {
 	recoil := func(more string) recoilAnswer {
-		m := build(t, leverSheet("rack and pinion")+more)
-		lever, err := m.lever()
+		m := machine.Build(t, leverSheet("rack and pinion")+more)
+		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := recoil(m, lever, m.load())
+		r, err := recoil(m, lever, m.Load())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -28,19 +28,23 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"github.com/alecthomas/kong"
 	"io"
 	"os"
+	"springcalc/cmd/springcalc/internal/demo"
 
-	"github.com/alecthomas/kong"
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() { os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // The exit statuses.
 const (
 	answered = 0
 	noAnswer = 1
-	wrongUse = 2
+	WrongUse = 2
 )
 
 // grammar is the command line: a field a command, each in a file of its own.
@@ -69,7 +73,7 @@ type exit int
 
 // run is main with its surroundings passed in. It returns the exit status.
 // What a command prints is held back until it has succeeded.
-func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
+func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
 	var out bytes.Buffer
 	defer func() {
 		switch e := recover().(type) {
@@ -89,7 +93,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	parser, err := kong.New(&grammar{},
 		kong.Name("springcalc"), kong.Description(about),
 		kong.Writers(&out, stderr), kong.Exit(func(code int) { panic(exit(code)) }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: lineWidth}),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: words.LineWidth}),
 		kong.WithHyphenPrefixedParameters(true),
 		kong.Bind(&console{in: stdin, out: &out}))
 	if err != nil {
@@ -100,7 +104,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return fail(stderr, err, wrongUse)
+		return fail(stderr, err, WrongUse)
 	}
 	if err := ctx.Run(); err != nil {
 		return fail(stderr, err, statusOf(err))
@@ -117,22 +121,11 @@ func fail(stderr io.Writer, err error, status int) int {
 // statusOf tells wrong use from a question without an answer.
 func statusOf(err error) int {
 	var file *os.PathError
-	if errors.Is(err, errUse) || errors.As(err, &file) {
-		return wrongUse
+	if errors.Is(err, sheet.ErrUse) || errors.As(err, &file) {
+		return WrongUse
 	}
 	return noAnswer
 }
-
-// errUse marks an error that is wrong use: errors.Is(err, errUse).
-var errUse = errors.New("wrong use")
-
-// usef returns an error of wrong use.
-func usef(format string, args ...any) error { return &useError{fmt.Sprintf(format, args...)} }
-
-type useError struct{ text string }
-
-func (e *useError) Error() string        { return e.text }
-func (e *useError) Is(target error) bool { return target == errUse }
 
 // machineFlags are the flags of every command that reads a sheet.
 type machineFlags struct {
@@ -141,23 +134,23 @@ type machineFlags struct {
 
 // load reads a machine from a sheet: a file, "-" for standard input, or "" for
 // the demo machine.
-func (f machineFlags) load(c *console, path string) (*machine, error) {
+func (f machineFlags) Load(c *console, path string) (*machine.Machine, error) {
 	name, data, err := c.read(path)
 	if err != nil {
 		return nil, err
 	}
-	return readMachine(name, data, f.Set)
+	return machine.ReadMachine(name, data, f.Set)
 }
 
 // read returns a sheet and what to call it in messages.
 func (c *console) read(path string) (name string, data []byte, err error) {
-	name, data = path, demoSheet
+	name, data = path, demo.Sheet
 	switch path {
 	case "":
 		name = "demo.toml"
 	case "-":
 		if c.in == nil {
-			return "", nil, usef("standard input is one sheet; \"-\" can stand only once")
+			return "", nil, sheet.Usef("standard input is one sheet; \"-\" can stand only once")
 		}
 		name = "standard input"
 		data, err = io.ReadAll(c.in)

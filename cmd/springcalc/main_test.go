@@ -4,20 +4,24 @@ import (
 	"bytes"
 	"errors"
 	"reflect"
+	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // TestStandardInput: "-" reads the sheet from standard input.
 func TestStandardInput(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader(minimal), &stdout, &stderr); status != answered || !strings.HasPrefix(stdout.String(), "[spring]\nrate = \"27 N/mm\"\n") {
+	if status := Run([]string{"sheet", "--check", "-"}, strings.NewReader(sheet.Minimal), &stdout, &stderr); status != answered || !strings.HasPrefix(stdout.String(), "[spring]\nrate = \"27 N/mm\"\n") {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 	stdout.Reset()
 	want := "springcalc: standard input:1:1: x: unknown table; "
-	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader("x = 1"+minimal), &stdout, &stderr); status != noAnswer || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), want) {
+	if status := Run([]string{"sheet", "--check", "-"}, strings.NewReader("x = 1"+sheet.Minimal), &stdout, &stderr); status != noAnswer || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), want) {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 }
@@ -25,8 +29,8 @@ func TestStandardInput(t *testing.T) {
 // TestStandardInputTwice: there is only one sheet in standard input.
 func TestStandardInputTwice(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	status := run([]string{"shot", "-", "-"}, strings.NewReader(minimal), &stdout, &stderr)
-	if status != wrongUse || stdout.Len() > 0 || !strings.Contains(stderr.String(), `"-" can stand only once`) {
+	status := Run([]string{"shot", "-", "-"}, strings.NewReader(sheet.Minimal), &stdout, &stderr)
+	if status != WrongUse || stdout.Len() > 0 || !strings.Contains(stderr.String(), `"-" can stand only once`) {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 }
@@ -35,11 +39,11 @@ func TestStandardInputTwice(t *testing.T) {
 func TestStandardInputOfBasket(t *testing.T) {
 	var fromFile, stdout, stderr bytes.Buffer
 	args := []string{"basket", "-", "--to", "dose=16 g", "--no-spread", "--json"}
-	if status := run(args, bytes.NewReader(demoSheet), &stdout, &stderr); status != answered {
+	if status := Run(args, bytes.NewReader(demo.Sheet), &stdout, &stderr); status != answered {
 		t.Fatalf("status %d: %s", status, stderr.String())
 	}
 	args[1] = "demo.toml"
-	if run(args, nil, &fromFile, &stderr); fromFile.String() != stdout.String() {
+	if Run(args, nil, &fromFile, &stderr); fromFile.String() != stdout.String() {
 		t.Error("a sheet from standard input gives another answer than from its file")
 	}
 }
@@ -51,7 +55,7 @@ func TestWrongFlags(t *testing.T) {
 		{"diagnose", "--pulls-per-day=30", "--days-per-year=400"}, {"replace", "--max-coils=NaN"}, {"replace", "--max-coils=101"},
 	} {
 		var stdout, stderr bytes.Buffer
-		if status := run(args, strings.NewReader(""), &stdout, &stderr); status != wrongUse || stdout.Len() > 0 || stderr.Len() == 0 {
+		if status := Run(args, strings.NewReader(""), &stdout, &stderr); status != WrongUse || stdout.Len() > 0 || stderr.Len() == 0 {
 			t.Errorf("%v: status %d: %s", args, status, stderr.String())
 		}
 	}
@@ -66,11 +70,11 @@ func (broken) Read([]byte) (int, error)  { return 0, errors.New("not readable") 
 // TestBrokenStreams: an answer that cannot be written is none.
 func TestBrokenStreams(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	if status := run([]string{"sheet"}, broken{}, broken{}, &stderr); status != noAnswer || stderr.String() != "springcalc: no space left\n" {
+	if status := Run([]string{"sheet"}, broken{}, broken{}, &stderr); status != noAnswer || stderr.String() != "springcalc: no space left\n" {
 		t.Errorf("status %d: %s", status, stderr.String())
 	}
 	stderr.Reset()
-	if status := run([]string{"sheet", "--check", "-"}, broken{}, &stdout, &stderr); status != noAnswer || stderr.String() != "springcalc: not readable\n" {
+	if status := Run([]string{"sheet", "--check", "-"}, broken{}, &stdout, &stderr); status != noAnswer || stderr.String() != "springcalc: not readable\n" {
 		t.Errorf("status %d: %s", status, stderr.String())
 	}
 }
@@ -81,11 +85,11 @@ func TestHelp(t *testing.T) {
 	for i := range commands.NumField() {
 		name := strings.ToLower(commands.Field(i).Name)
 		var stdout, stderr bytes.Buffer
-		if status := run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
+		if status := Run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
 			t.Errorf("%s: status %d: %s", name, status, stderr.String())
 		}
 		for _, line := range strings.Split(stdout.String(), "\n") {
-			if utf8.RuneCountInString(line) > lineWidth {
+			if utf8.RuneCountInString(line) > words.LineWidth {
 				t.Errorf("%s: too wide: %s", name, line)
 			}
 			if strings.Contains(line, "=STRING") || strings.Contains(line, "=FLOAT") {

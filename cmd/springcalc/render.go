@@ -5,21 +5,19 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
 	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/olekukonko/tablewriter"
-	"github.com/olekukonko/tablewriter/renderer"
-	"github.com/olekukonko/tablewriter/tw"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 )
-
-// lineWidth is what a report fits into, on a terminal as in a pipe.
-const lineWidth = 80
 
 // output is the flags of every command that answers with a report.
 type output struct {
@@ -81,7 +79,7 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 	for i := range r.Tables {
 		if t := &r.Tables[i]; !t.DataOnly && len(t.Data) > 0 {
 			p.heading(t.Title, 2)
-			if g := t.grid(); !markdown && (g.width() > 2*lineWidth || g.narrowest() > lineWidth) {
+			if g := t.grid(); !markdown && (g.width() > 2*words.LineWidth || g.narrowest() > words.LineWidth) {
 				p.records(g)
 			} else {
 				p.grid(g)
@@ -92,8 +90,8 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 	p.list("Doubts", r.Doubts)
 	p.list("Notes", r.Notes)
 	p.list("Cautions", r.Cautions)
-	if p.err != nil {
-		return p.err
+	if p.Err != nil {
+		return p.Err
 	}
 	_, err := w.Write(append(bytes.TrimSpace(p.buf.Bytes()), '\n'))
 	return err
@@ -103,7 +101,7 @@ func writeText(w io.Writer, r *report, markdown bool) error {
 type printer struct {
 	buf      bytes.Buffer
 	markdown bool
-	err      error
+	Err      error
 }
 
 func (p *printer) heading(text string, level int) {
@@ -115,7 +113,7 @@ func (p *printer) heading(text string, level int) {
 	case p.markdown:
 		fmt.Fprintf(&p.buf, "\n%s %s\n\n", strings.Repeat("#", level), text)
 	default:
-		fmt.Fprintf(&p.buf, "\n%s\n", strings.Join(wrap(text, lineWidth), "\n"))
+		fmt.Fprintf(&p.buf, "\n%s\n", strings.Join(words.Wrap(text, words.LineWidth), "\n"))
 		if level == 1 {
 			p.buf.WriteString("\n")
 		}
@@ -123,7 +121,7 @@ func (p *printer) heading(text string, level int) {
 }
 
 func (p *printer) chart(c chart) {
-	drawn := c.draw(lineWidth)
+	drawn := c.draw(words.LineWidth)
 	if p.markdown {
 		drawn = "```\n" + drawn + "```\n"
 	}
@@ -136,7 +134,7 @@ func (p *printer) list(title string, texts []string) {
 	}
 	p.heading(title, 2)
 	for _, t := range texts {
-		lines := wrap(sentence(t), lineWidth-2)
+		lines := words.Wrap(sentence(t), words.LineWidth-2)
 		p.buf.WriteString("- " + strings.Join(lines, "\n  ") + "\n")
 	}
 }
@@ -163,13 +161,13 @@ func (p *printer) records(g grid) {
 				parts = append(parts, g.heads[i+1]+" "+cell)
 			}
 		}
-		p.buf.WriteString(r[0] + "\n  " + strings.Join(wrap(strings.Join(parts, "; "), lineWidth-2), "\n  ") + "\n")
+		p.buf.WriteString(r[0] + "\n  " + strings.Join(words.Wrap(strings.Join(parts, "; "), words.LineWidth-2), "\n  ") + "\n")
 	}
 }
 
 func (p *printer) grid(g grid) {
-	if err := g.write(&p.buf, p.markdown); err != nil && p.err == nil {
-		p.err = err
+	if err := g.write(&p.buf, p.markdown); err != nil && p.Err == nil {
+		p.Err = err
 	}
 }
 
@@ -228,7 +226,7 @@ func lineOver(widths []int) int {
 }
 
 // fit wraps the widest columns until lines are no longer than a width.
-func (g grid) fit(width int) {
+func (g grid) Fit(width int) {
 	limits, least := g.widest(utf8.RuneCountInString), g.widest(longestWord)
 	total := lineOver(limits)
 	for ; total > width; total-- {
@@ -246,7 +244,7 @@ func (g grid) fit(width int) {
 	for _, r := range append(g.rows, g.heads) {
 		for i := range r {
 			if utf8.RuneCountInString(r[i]) > limits[i] {
-				r[i] = strings.Join(wrap(r[i], limits[i]), "\n")
+				r[i] = strings.Join(words.Wrap(r[i], limits[i]), "\n")
 			}
 		}
 	}
@@ -282,7 +280,7 @@ func (g grid) write(w *bytes.Buffer, markdown bool) error {
 		g.escape()
 		options = append(options, tablewriter.WithRenderer(renderer.NewMarkdown()))
 	} else {
-		g.fit(lineWidth)
+		g.Fit(words.LineWidth)
 		cells.Padding.PerColumn = slices.Repeat([]tw.Padding{{Right: gap, Overwrite: true}}, len(g.heads)-1)
 		cells.Padding.PerColumn = append(cells.Padding.PerColumn, tw.PaddingNone)
 		options = append(options, tablewriter.WithRendition(tw.Rendition{
@@ -306,7 +304,7 @@ func (g grid) write(w *bytes.Buffer, markdown bool) error {
 	if err := t.Render(); err != nil {
 		return err
 	}
-	w.WriteString(trimLines(out.String()))
+	w.WriteString(words.TrimLines(out.String()))
 	return nil
 }
 
@@ -317,32 +315,6 @@ func (g grid) escape() {
 			r[i] = strings.NewReplacer("|", `\|`, "\n", " ").Replace(c)
 		}
 	}
-}
-
-// wrap breaks text into lines of a width at its spaces.
-func wrap(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.FieldsFunc(text, breaks) {
-		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			lines, line = append(lines, line), word
-			continue
-		}
-		line = strings.TrimPrefix(line+" "+word, " ")
-	}
-	return append(lines, line)
-}
-
-// breaks says whether a line may break at a character: not at a no-break space.
-func breaks(r rune) bool { return unicode.IsSpace(r) && string(r) != noBreak }
-
-// trimLines takes the spaces off the ends of lines.
-func trimLines(s string) string {
-	lines := strings.Split(s, "\n")
-	for i, l := range lines {
-		lines[i] = strings.TrimRight(l, " ")
-	}
-	return strings.Join(lines, "\n")
 }
 
 // writeCSV prints the main table, or the rows, with full precision.
@@ -369,7 +341,7 @@ func writeCSV(w io.Writer, r *report) error {
 			}
 			switch v := d.(type) {
 			case float64:
-				if !finite(v) {
+				if !quantity.Finite(v) {
 					return fmt.Errorf("no answer: %s is not a finite number", t.Columns[i].Key)
 				}
 				cells[i] = strconv.FormatFloat(v, 'g', -1, 64)
@@ -423,51 +395,51 @@ func jsonObject(r *report) ([]byte, error) {
 	j.list("doubts", r.Doubts)
 	j.list("notes", r.Notes)
 	j.list("cautions", r.Cautions)
-	return append(append([]byte("{\n"), j.buf.Bytes()...), "\n}"...), j.err
+	return append(append([]byte("{\n"), j.buf.Bytes()...), "\n}"...), j.Err
 }
 
 // jsonWriter keeps the order of the report, which a map would lose.
 type jsonWriter struct {
 	buf  bytes.Buffer
 	seen map[string]bool
-	err  error
+	Err  error
 }
 
 // name begins a member.
-func (j *jsonWriter) name(key string) {
-	if j.seen[key] && j.err == nil {
-		j.err = fmt.Errorf("report: %q twice", key)
+func (j *jsonWriter) Name(key string) {
+	if j.seen[key] && j.Err == nil {
+		j.Err = fmt.Errorf("report: %q twice", key)
 	}
 	if len(j.seen) > 0 {
 		j.buf.WriteString(",\n")
 	}
 	j.seen[key] = true
 	j.buf.WriteString("  ")
-	j.value(key, key)
+	j.Value(key, key)
 	j.buf.WriteString(": ")
 }
 
 func (j *jsonWriter) member(key string, v any) {
-	j.name(key)
-	j.value(key, v)
+	j.Name(key)
+	j.Value(key, v)
 }
 
 // value writes a number, a text or null.
-func (j *jsonWriter) value(key string, v any) {
+func (j *jsonWriter) Value(key string, v any) {
 	if f, ok := v.(figure); ok {
 		v = f.Value
 	}
-	if f, ok := v.(float64); ok && !finite(f) {
-		if j.err == nil {
-			j.err = fmt.Errorf("no answer: %s is not a finite number", key)
+	if f, ok := v.(float64); ok && !quantity.Finite(f) {
+		if j.Err == nil {
+			j.Err = fmt.Errorf("no answer: %s is not a finite number", key)
 		}
 		return
 	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil && j.err == nil {
-		j.err = err
+	if err := e.Encode(v); err != nil && j.Err == nil {
+		j.Err = err
 	}
 	j.buf.Write(bytes.TrimSuffix(b.Bytes(), []byte("\n")))
 }
@@ -476,21 +448,21 @@ func (j *jsonWriter) table(t *tableData) {
 	j.array(t.Key, len(t.Data), func(n int) {
 		for i, cell := range t.Data[n] {
 			j.buf.WriteString(map[bool]string{true: "{", false: ", "}[i == 0])
-			j.value(t.Columns[i].Key, t.Columns[i].Key)
+			j.Value(t.Columns[i].Key, t.Columns[i].Key)
 			j.buf.WriteString(": ")
-			j.value(t.Columns[i].Key, cell)
+			j.Value(t.Columns[i].Key, cell)
 		}
 		j.buf.WriteString("}")
 	})
 }
 
 func (j *jsonWriter) list(key string, texts []string) {
-	j.array(key, len(texts), func(n int) { j.value(key, sentence(texts[n])) })
+	j.array(key, len(texts), func(n int) { j.Value(key, sentence(texts[n])) })
 }
 
 // array writes n elements, a line each.
 func (j *jsonWriter) array(key string, n int, element func(int)) {
-	j.name(key)
+	j.Name(key)
 	j.buf.WriteString("[")
 	for i := range n {
 		j.buf.WriteString(map[bool]string{true: "\n    ", false: ",\n    "}[i == 0])
@@ -501,5 +473,3 @@ func (j *jsonWriter) array(key string, n int, element func(int)) {
 	}
 	j.buf.WriteString("]")
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -5,6 +5,9 @@ import (
 	"os"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/replace"
 	"springcalc/spring"
@@ -28,56 +31,58 @@ type replaceCmd struct {
 
 // wishFlags are keys of the tables [wish] and [space] as flags.
 type wishFlags struct {
-	Peak            *pressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"Peak pressure."`
-	End             *pressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"Pressure at the end of the stroke; else that of a fresh spring of today's rate."`
-	Within          *pressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"What both may be off by."`
-	Effort          *forceFlag       `group:"Wishes" placeholder:"FORCE" help:"Force of the hand at most."`
-	Life            *timeFlag        `group:"Wishes" placeholder:"TIME" help:"How long it should last, as \"10 years\"."`
-	Pulls           string           `group:"Wishes" placeholder:"NUMBER" help:"How often the lever is pulled, as \"30 /day\"."`
-	Grade           string           `group:"Wishes" placeholder:"GRADES" help:"Grades of wire, with commas between."`
-	Bore            *lengthFlag      `group:"Space" placeholder:"LENGTH" help:"Inside diameter of what the spring works in."`
-	Rod             *lengthFlag      `group:"Space" placeholder:"LENGTH" help:"Diameter of the rod through it."`
-	Play            *lengthFlag      `group:"Space" placeholder:"LENGTH" help:"Least play in diameter to both."`
-	InstalledLength *lengthFlag      `group:"Space" placeholder:"LENGTH" help:"Length of the spring with the piston at rest."`
-	SolidClearance  *lengthFlag      `group:"Space" placeholder:"LENGTH" help:"Room wanted between cocked and solid."`
-	Temperature     *temperatureFlag `group:"Space" placeholder:"TEMPERATURE" help:"Temperature of the spring at work."`
+	Peak            *quantity.PressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"Peak pressure."`
+	End             *quantity.PressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"Pressure at the end of the stroke; else that of a fresh spring of today's rate."`
+	Within          *quantity.PressureFlag    `group:"Wishes" placeholder:"PRESSURE" help:"What both may be off by."`
+	Effort          *quantity.ForceFlag       `group:"Wishes" placeholder:"FORCE" help:"Force of the hand at most."`
+	Life            *quantity.TimeFlag        `group:"Wishes" placeholder:"TIME" help:"How long it should last, as \"10 years\"."`
+	Pulls           string                    `group:"Wishes" placeholder:"NUMBER" help:"How often the lever is pulled, as \"30 /day\"."`
+	Grade           string                    `group:"Wishes" placeholder:"GRADES" help:"Grades of wire, with commas between."`
+	Bore            *quantity.LengthFlag      `group:"Space" placeholder:"LENGTH" help:"Inside diameter of what the spring works in."`
+	Rod             *quantity.LengthFlag      `group:"Space" placeholder:"LENGTH" help:"Diameter of the rod through it."`
+	Play            *quantity.LengthFlag      `group:"Space" placeholder:"LENGTH" help:"Least play in diameter to both."`
+	InstalledLength *quantity.LengthFlag      `group:"Space" placeholder:"LENGTH" help:"Length of the spring with the piston at rest."`
+	SolidClearance  *quantity.LengthFlag      `group:"Space" placeholder:"LENGTH" help:"Room wanted between cocked and solid."`
+	Temperature     *quantity.TemperatureFlag `group:"Space" placeholder:"TEMPERATURE" help:"Temperature of the spring at work."`
 }
 
 // gridFlags say what springs the search may make up.
 type gridFlags struct {
-	Sizes      string      `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\" or \"DIN 2098\"."`
-	MeanStep   *lengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
-	LengthStep *lengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
-	MaxCoils   float64     `group:"Search" default:"30" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
-	Preset     bool        `group:"Search" help:"The maker presses the spring solid until it sets no further; it may then bear more. EN grades presume it."`
-	Peened     bool        `group:"Search" help:"The maker shot peens the spring; it may then bear more cycles."`
+	Sizes      string               `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\" or \"DIN 2098\"."`
+	MeanStep   *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
+	LengthStep *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
+	MaxCoils   float64              `group:"Search" default:"30" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
+	Preset     bool                 `group:"Search" help:"The maker presses the spring solid until it sets no further; it may then bear more. EN grades presume it."`
+	Peened     bool                 `group:"Search" help:"The maker shot peens the spring; it may then bear more cycles."`
 }
 
 // sets are the flags as overrides of the sheet, so that both are read by the same rules.
 func (f *wishFlags) sets() []string {
 	var sets []string
-	add := func(key string, q *quantity, dim *dimension) { sets = append(sets, key+"="+formatQuantity(*q, dim)) }
-	for key, p := range map[string]*pressureFlag{"wish.peak": f.Peak, "wish.end": f.End, "wish.within": f.Within} {
+	add := func(key string, q *quantity.Quantity, dim *quantity.Dimension) {
+		sets = append(sets, key+"="+quantity.FormatQuantity(*q, dim))
+	}
+	for key, p := range map[string]*quantity.PressureFlag{"wish.peak": f.Peak, "wish.end": f.End, "wish.within": f.Within} {
 		if p != nil {
-			add(key, &p.quantity, dimPressure)
+			add(key, &p.Quantity, quantity.DimPressure)
 		}
 	}
-	for key, l := range map[string]*lengthFlag{
+	for key, l := range map[string]*quantity.LengthFlag{
 		"space.bore": f.Bore, "space.rod": f.Rod, "space.play": f.Play,
 		"space.installed_length": f.InstalledLength, "space.solid_clearance": f.SolidClearance,
 	} {
 		if l != nil {
-			add(key, &l.quantity, dimLength)
+			add(key, &l.Quantity, quantity.DimLength)
 		}
 	}
 	if f.Effort != nil {
-		add("wish.effort", &f.Effort.quantity, dimForce)
+		add("wish.effort", &f.Effort.Quantity, quantity.DimForce)
 	}
 	if f.Life != nil {
-		add("wish.life", &f.Life.quantity, dimTime)
+		add("wish.life", &f.Life.Quantity, quantity.DimTime)
 	}
 	if f.Temperature != nil {
-		add("space.temperature", &f.Temperature.quantity, dimTemperature)
+		add("space.temperature", &f.Temperature.Quantity, quantity.DimTemperature)
 	}
 	for key, text := range map[string]string{"wish.pulls": f.Pulls, "wish.grade": f.Grade} {
 		if text != "" {
@@ -101,9 +106,9 @@ func (c *replaceCmd) Run(con *console) error {
 		return err
 	}
 	if c.Top < 1 || c.Pick < 1 || !(c.MaxCoils >= 2 && c.MaxCoils <= 100) {
-		return usef("--top and --pick: want 1 or more; --max-coils: want 2 to 100")
+		return sheet.Usef("--top and --pick: want 1 or more; --max-coils: want 2 to 100")
 	}
-	m, err := machineFlags{Set: append(c.sets(), c.Set...)}.load(con, c.Sheet)
+	m, err := machineFlags{Set: append(c.sets(), c.Set...)}.Load(con, c.Sheet)
 	if err != nil {
 		return err
 	}
@@ -129,7 +134,7 @@ func (c *replaceCmd) rank() (replace.Order, error) {
 	}
 	order, err := replace.ParseOrder(c.Rank)
 	if err != nil {
-		return order, usef("--rank: %s", withoutPackage(err))
+		return order, sheet.Usef("--rank: %s", machine.WithoutPackage(err))
 	}
 	return order, nil
 }
@@ -180,14 +185,14 @@ func (c *replaceCmd) find(t *task, order replace.Order) (*choices, error) {
 	if err != nil {
 		return nil, err
 	}
-	step := func(f *lengthFlag) float64 {
+	step := func(f *quantity.LengthFlag) float64 {
 		if f == nil {
 			return 0.5e-3
 		}
 		return f.Value
 	}
 	if !(step(c.MeanStep) >= 1e-5 && step(c.LengthStep) >= 0) {
-		return nil, usef("--mean-step: want 0.01 mm or more; --length-step: want 0 mm or more")
+		return nil, sheet.Usef("--mean-step: want 0.01 mm or more; --length-step: want 0 mm or more")
 	}
 	p := newProgress(os.Stderr, "judging springs")
 	defer p.done()

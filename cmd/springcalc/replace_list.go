@@ -8,6 +8,10 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/replace"
 )
 
@@ -16,22 +20,22 @@ import (
 // springs inside each other.
 
 // listKeys are the columns that a list may have beside those of [spring].
-var listKeys = []key{
-	{name: "name", example: "spring 17", doc: "what the seller calls it"},
-	{name: "price", dim: dimNumber, allowed: limits{from: "0", upTo: "1e9"}, example: "24.90", doc: "price"},
-	{name: "nest", example: "A", doc: "the same text for springs that go inside each other"},
-	{name: "solid_length", dim: dimLength, allowed: limits{from: "0 mm", upTo: "1 m"}, example: "120 mm", doc: "length with all coils touching"},
+var listKeys = []sheet.Key{
+	{Name: "name", Example: "spring 17", Doc: "what the seller calls it"},
+	{Name: "price", Dim: quantity.DimNumber, Allowed: sheet.Limits{From: "0", UpTo: "1e9"}, Example: "24.90", Doc: "price"},
+	{Name: "nest", Example: "A", Doc: "the same text for springs that go inside each other"},
+	{Name: "solid_length", Dim: quantity.DimLength, Allowed: sheet.Limits{From: "0 mm", UpTo: "1 m"}, Example: "120 mm", Doc: "length with all coils touching"},
 }
 
 // listSkips are columns of [spring] that say how a machine has a spring, not what the spring is.
 var listSkips = []string{"preload", "installed_length", "temperature"}
 
 // listColumns returns all columns that a list may have.
-func listColumns() []csvColumn {
-	var all []csvColumn
-	for _, k := range slices.Concat(listKeys, springTable.keys) {
-		if !slices.Contains(listSkips, k.name) {
-			all = append(all, csvColumn{key: k, known: []string{strings.ReplaceAll(k.name, "_", " ")}})
+func listColumns() []sheet.CsvColumn {
+	var all []sheet.CsvColumn
+	for _, k := range slices.Concat(listKeys, sheet.SpringTable.Keys) {
+		if !slices.Contains(listSkips, k.Name) {
+			all = append(all, sheet.CsvColumn{Key: k, Known: []string{strings.ReplaceAll(k.Name, "_", " ")}})
 		}
 	}
 	return all
@@ -39,13 +43,8 @@ func listColumns() []csvColumn {
 
 // badRow is a line of a list that was left out.
 type badRow struct {
-	line int
+	Line int
 	why  string
-}
-
-// oneLine is an error on one line, without the names of packages.
-func oneLine(err error) string {
-	return strings.NewReplacer("\n", "; ", "replace: ", "", "spring: ", "", "tables: ", "").Replace(err.Error())
 }
 
 // judgeList judges the springs of a file.
@@ -63,9 +62,9 @@ func judgeList(t *task, path string, o wireOptions, order replace.Order) (*choic
 		return nil, err
 	}
 	for _, b := range ranked.Bad {
-		bad = append(bad, badRow{b.Row, oneLine(b.Err)})
+		bad = append(bad, badRow{b.Row, sheet.OneLine(b.Err)})
 	}
-	slices.SortStableFunc(bad, func(a, b badRow) int { return cmp.Compare(a.line, b.line) })
+	slices.SortStableFunc(bad, func(a, b badRow) int { return cmp.Compare(a.Line, b.Line) })
 	c := &choices{listed: true, best: ranked.Fitting, misses: ranked.Missing, fitting: len(ranked.Fitting), bad: bad, order: order}
 	c.tried = len(ranked.Fitting) + len(ranked.Missing)
 	c.blocked = make([]int, len(replace.Constraints()))
@@ -78,36 +77,36 @@ func judgeList(t *task, path string, o wireOptions, order replace.Order) (*choic
 // readList reads a list of springs. Rows that cannot be read, or are no
 // springs, are left out and named, each with its line.
 func readList(name string, data []byte, o wireOptions) (list []replace.Candidate, bad []badRow, err error) {
-	f, err := openCSV(name, data, listColumns())
+	f, err := sheet.OpenCSV(name, data, listColumns())
 	if err != nil {
 		return nil, nil, err
 	}
-	f.refuseOthers()
-	if err := f.err(); err != nil {
+	f.RefuseOthers()
+	if err := f.Err(); err != nil {
 		return nil, nil, err
 	}
 	nests := map[string]*nestOf{}
-	for f.next() {
+	for f.Next() {
 		c, nest, err := readCandidate(f, o)
 		if err != nil {
-			bad = append(bad, badRow{c.Row, oneLine(err)})
+			bad = append(bad, badRow{c.Row, sheet.OneLine(err)})
 		}
 		if nest == "" && err == nil {
 			list = append(list, c)
 		} else if nest != "" {
 			if nests[nest] == nil {
-				nests[nest] = &nestOf{name: nest}
+				nests[nest] = &nestOf{Name: nest}
 			}
 			nests[nest].add(c, err == nil)
 		}
 	}
-	if err := f.err(); err != nil {
+	if err := f.Err(); err != nil {
 		return nil, nil, err
 	}
 	for _, n := range nests {
 		if n.spoilt {
 			for _, line := range n.lines {
-				bad = append(bad, badRow{line, fmt.Sprintf("another spring of the nest %q was left out", n.name)})
+				bad = append(bad, badRow{line, fmt.Sprintf("another spring of the nest %q was left out", n.Name)})
 			}
 			continue
 		}
@@ -119,7 +118,7 @@ func readList(name string, data []byte, o wireOptions) (list []replace.Candidate
 
 // nestOf gathers the springs of a nest.
 type nestOf struct {
-	name   string
+	Name   string
 	whole  replace.Candidate
 	lines  []int // of those that could be read
 	spoilt bool  // one could not be read
@@ -139,57 +138,43 @@ func (n *nestOf) add(c replace.Candidate, ok bool) {
 	n.lines = append(n.lines, c.Row)
 }
 
-// refuseOthers notes every heading that is not wanted: a misspelt column would
-// silently be lost.
-func (f *csvFile) refuseOthers() {
-	var known []string
-	for _, w := range f.want {
-		known = append(known, w.name)
-	}
-	for j, h := range f.header {
-		if !f.known[j] {
-			f.faultAt(j, "unknown column %q%s; known are %s", h, didYouMean(h, known), andList(known))
-		}
-	}
-}
-
 // listRow is a row that has been read.
 type listRow struct {
 	values map[string]float64 // [SI]
 	texts  map[string]string
 }
 
-func (r *listRow) has(name string) bool {
+func (r *listRow) Has(name string) bool {
 	_, ok := r.values[name]
 	return ok || r.texts[name] != ""
 }
 
-func (r *listRow) value(name string) float64 { return r.values[name] }
-func (r *listRow) text(name string) string   { return r.texts[name] }
+func (r *listRow) Value(name string) float64 { return r.values[name] }
+func (r *listRow) Text(name string) string   { return r.texts[name] }
 
 // hasAny says whether one of several is stated.
-func (r *listRow) hasAny(names ...string) bool { return slices.ContainsFunc(names, r.has) }
+func (r *listRow) hasAny(names ...string) bool { return slices.ContainsFunc(names, r.Has) }
 
 // readCandidate reads the row read last.
-func readCandidate(f *csvFile, o wireOptions) (c replace.Candidate, nest string, err error) {
-	if n := len(f.record); n < len(f.header) {
-		f.faultAt(n-1, "%d values under %d headings", n, len(f.header))
+func readCandidate(f *sheet.CsvFile, o wireOptions) (c replace.Candidate, nest string, err error) {
+	if n := len(f.Record); n < len(f.Header) {
+		f.FaultAt(n-1, "%d values under %d headings", n, len(f.Header))
 	}
 	r := listRow{map[string]float64{}, map[string]string{}}
-	for i := range f.want {
-		k, text := &f.want[i].key, f.cell(i)
+	for i := range f.Want {
+		k, text := &f.Want[i].Key, f.Cell(i)
 		switch {
 		case text == "":
-		case k.dim != nil:
-			r.values[k.name], _ = f.quantity(i)
-		case len(k.choices) > 0 && !slices.Contains(k.choices, text):
-			f.fault(i, "%q: want %s", text, orList(quoted(k.choices)))
+		case k.Dim != nil:
+			r.values[k.Name], _ = f.Quantity(i)
+		case len(k.Choices) > 0 && !slices.Contains(k.Choices, text):
+			f.Fault(i, "%q: want %s", text, words.OrList(words.Quoted(k.Choices)))
 		default:
-			r.texts[k.name] = text
+			r.texts[k.Name] = text
 		}
 	}
-	c = replace.Candidate{Name: r.texts["name"], Row: f.line(), Price: r.values["price"]}
-	if err := f.forgive(); err != nil {
+	c = replace.Candidate{Name: r.texts["name"], Row: f.Line(), Price: r.values["price"]}
+	if err := f.Forgive(); err != nil {
 		return c, r.texts["nest"], err
 	}
 	part, err := r.part(o)
@@ -199,8 +184,8 @@ func readCandidate(f *csvFile, o wireOptions) (c replace.Candidate, nest string,
 
 // part is the spring of a row: by its dimensions, or by rate and lengths.
 func (r *listRow) part(o wireOptions) (replace.Part, error) {
-	if !r.has("wire") {
-		if !r.has("rate") || !r.has("free_length") {
+	if !r.Has("wire") {
+		if !r.Has("rate") || !r.Has("free_length") {
 			return replace.Part{}, errors.New("want rate and free_length, or wire, a coil diameter, coils, ends, grade and free_length")
 		}
 		return replace.Part{
@@ -209,11 +194,11 @@ func (r *listRow) part(o wireOptions) (replace.Part, error) {
 		}, nil
 	}
 	for _, name := range []string{"ends", "grade", "free_length"} {
-		if !r.has(name) {
+		if !r.Has(name) {
 			return replace.Part{}, fmt.Errorf("wire without %s", name)
 		}
 	}
-	if r.has("rate") || r.has("solid_length") {
+	if r.Has("rate") || r.Has("solid_length") {
 		return replace.Part{}, errors.New("keep rate and solid_length, or the dimensions that they follow from")
 	}
 	if !r.hasAny("coil_diameter", "outside_diameter", "inside_diameter") {
@@ -222,15 +207,15 @@ func (r *listRow) part(o wireOptions) (replace.Part, error) {
 	if !r.hasAny("active_coils", "total_coils") {
 		return replace.Part{}, errors.New("wire without active_coils or total_coils")
 	}
-	known, err := wireOf(r.texts["grade"])
+	known, err := machine.WireOf(r.texts["grade"])
 	if err != nil {
-		return replace.Part{}, errors.New(withoutPackage(err))
+		return replace.Part{}, errors.New(machine.WithoutPackage(err))
 	}
 	wire, err := wireFor(known, r.values["wire"], o)
 	if err != nil {
-		return replace.Part{}, errors.New(withoutPackage(err))
+		return replace.Part{}, errors.New(machine.WithoutPackage(err))
 	}
-	coil := coilOf(r)
+	coil := machine.CoilOf(r)
 	coil.WireMax, coil.G, coil.E, coil.Density = wire.Most, wire.G, wire.E, wire.Density
 	if err := coil.Validate(); err != nil {
 		return replace.Part{}, errors.New(strings.ReplaceAll(err.Error(), "spring: ", ""))

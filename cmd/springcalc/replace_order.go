@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/profile"
 	"springcalc/profile/replace"
 	"springcalc/spring"
@@ -36,51 +37,51 @@ func drawingRows(d *replace.Drawing) []row {
 	c := &d.Coil
 	rows := []row{
 		{Key: "grade", Name: "wire", Text: d.Wire.Grade},
-		measure("wire_mm", "wire diameter d", c.Wire, inMM, 2),
-		measure("tensile_mpa", "tensile strength of the wire at least", d.Wire.Tensile, inMPa, 0),
-		measure("outside_mm", "outside diameter De", d.Outer, inMM, 2),
-		measure("mean_mm", "mean diameter D", c.Mean, inMM, 2),
-		measure("inside_mm", "inside diameter Di", d.Inner, inMM, 2),
-		measure("grown_mm", "outside diameter when solid, to allow for", d.Grown, inMM, 2),
+		measure("wire_mm", "wire diameter d", c.Wire, quantity.InMM, 2),
+		measure("tensile_mpa", "tensile strength of the wire at least", d.Wire.Tensile, quantity.InMPa, 0),
+		measure("outside_mm", "outside diameter De", d.Outer, quantity.InMM, 2),
+		measure("mean_mm", "mean diameter D", c.Mean, quantity.InMM, 2),
+		measure("inside_mm", "inside diameter Di", d.Inner, quantity.InMM, 2),
+		measure("grown_mm", "outside diameter when solid, to allow for", d.Grown, quantity.InMM, 2),
 		{Key: "active_coils", Name: "active coils", Value: c.Active, Digits: 2},
 		{Key: "total_coils", Name: "coils in all", Value: c.Total, Digits: 2},
 		{Key: "ends", Name: "ends", Text: c.Ends.String()},
-		measure("free_mm", "free length L0", c.Free, inMM, 1),
-		measure("rate_n_per_mm", "rate R", d.Rate, inNPerMM, 2),
-		measure("rest_mm", "length at rest L1", d.Rest.Length, inMM, 1),
-		measure("rest_n", "load at L1", d.Rest.Force, inN, 0),
-		measure("cocked_mm", "length cocked L2", d.Cocked.Length, inMM, 1),
-		measure("cocked_n", "load at L2", d.Cocked.Force, inN, 0),
-		measure("solid_mm", "solid length at most", d.Solid.Length, inMM, 1),
-		measure("solid_n", "load pressed solid, by the rate", d.Solid.Force, inN, 0),
-		measure("rest_mpa", "stress at L1, uncorrected", d.Rest.Stress, inMPa, 0),
-		measure("cocked_mpa", "stress at L2, uncorrected", d.Cocked.Stress, inMPa, 0),
-		measure("solid_mpa", "stress pressed solid, uncorrected", d.Solid.Stress, inMPa, 0),
-		measure("mass_g", "mass", d.Mass, inG, 0),
+		measure("free_mm", "free length L0", c.Free, quantity.InMM, 1),
+		measure("rate_n_per_mm", "rate R", d.Rate, quantity.InNPerMM, 2),
+		measure("rest_mm", "length at rest L1", d.Rest.Length, quantity.InMM, 1),
+		measure("rest_n", "load at L1", d.Rest.Force, quantity.InN, 0),
+		measure("cocked_mm", "length cocked L2", d.Cocked.Length, quantity.InMM, 1),
+		measure("cocked_n", "load at L2", d.Cocked.Force, quantity.InN, 0),
+		measure("solid_mm", "solid length at most", d.Solid.Length, quantity.InMM, 1),
+		measure("solid_n", "load pressed solid, by the rate", d.Solid.Force, quantity.InN, 0),
+		measure("rest_mpa", "stress at L1, uncorrected", d.Rest.Stress, quantity.InMPa, 0),
+		measure("cocked_mpa", "stress at L2, uncorrected", d.Cocked.Stress, quantity.InMPa, 0),
+		measure("solid_mpa", "stress pressed solid, uncorrected", d.Solid.Stress, quantity.InMPa, 0),
+		measure("mass_g", "mass", d.Mass, quantity.InG, 0),
 		{Key: "quality", Name: "quality grade of EN 15800", Value: float64(d.Quality)},
 	}
-	tolerate := func(key string, within float64, unit display, digits int) {
+	tolerate := func(key string, within float64, unit quantity.Display, digits int) {
 		if within == 0 {
 			return
 		}
 		for i := range rows {
 			if rows[i].Key == key {
-				rows[i] = rows[i].noted("± %s", unit.text(within, digits))
-				rows[i].Band = &band{Low: rows[i].Value - unit.of(within), High: rows[i].Value + unit.of(within)}
+				rows[i] = rows[i].noted("± %s", unit.Text(within, digits))
+				rows[i].Band = &band{Low: rows[i].Value - unit.Of(within), High: rows[i].Value + unit.Of(within)}
 			}
 		}
 	}
 	wire, err := tables.WireTolerance("EN 10218-2", c.Wire)
 	if err == nil {
-		tolerate("wire_mm", wire.Value, inMM, 3)
+		tolerate("wire_mm", wire.Value, quantity.InMM, 3)
 	}
 	coil, err := tables.CoilTolerance(tables.Coil{Class: int(d.Quality), Diameter: d.Outer, Index: c.Index()})
 	if err == nil {
-		tolerate("outside_mm", coil.Value, inMM, 2)
+		tolerate("outside_mm", coil.Value, quantity.InMM, 2)
 	}
-	tolerate("free_mm", d.Length, inMM, 1)
-	tolerate("rate_n_per_mm", d.RateBy*d.Rate, inNPerMM, 2)
-	tolerate("rest_n", d.Rest.Within, inN, 0)
-	tolerate("cocked_n", d.Cocked.Within, inN, 0)
+	tolerate("free_mm", d.Length, quantity.InMM, 1)
+	tolerate("rate_n_per_mm", d.RateBy*d.Rate, quantity.InNPerMM, 2)
+	tolerate("rest_n", d.Rest.Within, quantity.InN, 0)
+	tolerate("cocked_n", d.Cocked.Within, quantity.InN, 0)
 	return rows
 }

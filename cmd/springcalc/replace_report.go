@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/profile/replace"
 	"springcalc/spring"
@@ -13,7 +16,7 @@ import (
 // replaceReport describes what the wishes need, what fits, and the shot to expect.
 func replaceReport(t *task, c *choices, top int) (*report, error) {
 	best := c.best[:min(top, len(c.best))]
-	r := &report{Title: "Next spring for " + t.m.name(), Rows: t.requiredRows(), Main: "springs"}
+	r := &report{Title: "Next spring for " + t.m.Name(), Rows: t.requiredRows(), Main: "springs"}
 	r.Rows = append(r.Rows,
 		row{Key: "tried", Name: "springs judged", Value: float64(c.tried)},
 		row{Key: "fitting", Name: "of them fit", Value: float64(c.fitting)},
@@ -57,9 +60,9 @@ func (r *report) addBadRows(bad []badRow) {
 	const few = 10
 	t := tableData{Key: "left_out", DataOnly: true, Columns: []column{{Key: "line"}, {Key: "why"}}}
 	for i, b := range bad {
-		t.Data = append(t.Data, []any{float64(b.line), b.why})
+		t.Data = append(t.Data, []any{float64(b.Line), b.why})
 		if i < few {
-			r.Doubts = append(r.Doubts, fmt.Sprintf("Line %d of the list was left out: %s", b.line, b.why))
+			r.Doubts = append(r.Doubts, fmt.Sprintf("Line %d of the list was left out: %s", b.Line, b.why))
 		}
 	}
 	if n := len(bad) - few; n > 0 {
@@ -72,17 +75,17 @@ func (r *report) addBadRows(bad []badRow) {
 func (t *task) requiredRows() []row {
 	j := &t.job
 	now := func(lift float64) float64 { return spring.ForceOf(t.m.Setup.Springs, lift) }
-	today := func(r row, si float64, unit display, digits int) row {
-		return r.noted("today %s", unit.text(si, digits))
+	today := func(r row, si float64, unit quantity.Display, digits int) row {
+		return r.noted("today %s", unit.Text(si, digits))
 	}
 	cycles, _ := j.Use.Cycles() // validated with the job
 	return []row{
-		measure("wished_peak_bar", "wished peak pressure", t.wishes.Peak, inBar, 2),
-		measure("wished_end_bar", "wished end pressure", t.wishes.End, inBar, 2),
-		today(measure("required_rest_n", "force needed at rest", j.Rest, inN, 0), now(0), inN, 0),
-		today(measure("required_cocked_n", "force needed when cocked", j.Cocked(), inN, 0), now(j.Stroke), inN, 0),
-		today(measure("required_rate_n_per_mm", "rate needed", j.Rate, inNPerMM, 2), stiffness(t.m.Setup.Springs), inNPerMM, 2),
-		measure("tolerance_n", "tolerance of both forces", j.Within, inN, 0),
+		measure("wished_peak_bar", "wished peak pressure", t.wishes.Peak, quantity.InBar, 2),
+		measure("wished_end_bar", "wished end pressure", t.wishes.End, quantity.InBar, 2),
+		today(measure("required_rest_n", "force needed at rest", j.Rest, quantity.InN, 0), now(0), quantity.InN, 0),
+		today(measure("required_cocked_n", "force needed when cocked", j.Cocked(), quantity.InN, 0), now(j.Stroke), quantity.InN, 0),
+		today(measure("required_rate_n_per_mm", "rate needed", j.Rate, quantity.InNPerMM, 2), machine.Stiffness(t.m.Setup.Springs), quantity.InNPerMM, 2),
+		measure("tolerance_n", "tolerance of both forces", j.Within, quantity.InN, 0),
 		{Key: "cycles", Name: "cycles in the wished life", Value: cycles},
 	}
 }
@@ -101,9 +104,9 @@ func nothingFits(c *choices) []string {
 		var broken []string
 		for _, k := range v.Blocked() {
 			m, _ := v.Margin(k)
-			broken = append(broken, fmt.Sprintf("%v (%.0f %%)", k, inPercent.of(m)))
+			broken = append(broken, fmt.Sprintf("%v (%.0f %%)", k, quantity.InPercent.Of(m)))
 		}
-		texts = append(texts, "The nearest miss, in the table, breaks: "+andList(broken)+".")
+		texts = append(texts, "The nearest miss, in the table, breaks: "+words.AndList(broken)+".")
 	}
 	return texts
 }
@@ -126,7 +129,7 @@ func (t *task) springTables(c *choices, shown []replace.Choice) ([]tableData, er
 	margins := tableData{Key: "margins", Title: "What they give, in bar, and their margins, in %", Columns: []column{
 		{Key: "place", Head: "#"}, {Key: "peak_bar", Head: "peak", Digits: 2}, {Key: "end_bar", Head: "end", Digits: 2}}}
 	for _, m := range marginColumns {
-		margins.Columns = append(margins.Columns, column{Key: m.key + "_percent", Head: m.head})
+		margins.Columns = append(margins.Columns, column{Key: m.Key + "_percent", Head: m.head})
 	}
 	margins.Columns = append(margins.Columns, column{Key: "binding", Head: "binds"})
 	all := tableData{Key: "springs", DataOnly: true, Columns: allColumns()}
@@ -138,9 +141,9 @@ func (t *task) springTables(c *choices, shown []replace.Choice) ([]tableData, er
 		}
 		place := float64(i + 1)
 		ranking.Data = append(ranking.Data, append([]any{place}, t.rankingCells(c, choice)...))
-		line := []any{place, inBar.of(shot.Peak), inBar.of(shot.End)}
+		line := []any{place, quantity.InBar.Of(shot.Peak), quantity.InBar.Of(shot.End)}
 		for _, m := range marginColumns {
-			line = append(line, leastMargin(&choice.Verdict, m.of...))
+			line = append(line, leastMargin(&choice.Verdict, m.Of...))
 		}
 		margins.Data = append(margins.Data, append(line, choice.Verdict.Binding.String()))
 		all.Data = append(all.Data, append(append([]any{place}, listCells(c, choice)...), t.allCells(choice, shot)...))
@@ -150,8 +153,8 @@ func (t *task) springTables(c *choices, shown []replace.Choice) ([]tableData, er
 
 // marginColumns are the constraints of the table of margins.
 var marginColumns = []struct {
-	key, head string
-	of        []replace.Constraint
+	Key, head string
+	Of        []replace.Constraint
 }{
 	{"cocked", "cocked", []replace.Constraint{replace.StressCocked}},
 	{"solid", "solid", []replace.Constraint{replace.StressSolid}},
@@ -169,7 +172,7 @@ func leastMargin(v *replace.Verdict, of ...replace.Constraint) any {
 	if !known {
 		return nil
 	}
-	return inPercent.of(least)
+	return quantity.InPercent.Of(least)
 }
 
 func (t *task) summary(c *replace.Choice) (profile.Summary, error) {
@@ -194,12 +197,12 @@ func rateOf(c *replace.Choice) (rate float64) {
 // rankingCells are the cells behind the place.
 func (t *task) rankingCells(c *choices, choice *replace.Choice) []any {
 	p := &choice.Parts[0]
-	tail := []any{inMM.of(p.Free), inNPerMM.of(rateOf(choice)), inN.of(t.cockedForce(choice))}
+	tail := []any{quantity.InMM.Of(p.Free), quantity.InNPerMM.Of(rateOf(choice)), quantity.InN.Of(t.cockedForce(choice))}
 	if c.listed {
 		return append(listCells(c, choice), tail...)
 	}
 	coil := &p.Coil
-	return append([]any{p.Wire.Grade, inMM.of(coil.Wire), inMM.of(coil.Mean), coil.Active, coil.Ends.String()}, tail...)
+	return append([]any{p.Wire.Grade, quantity.InMM.Of(coil.Wire), quantity.InMM.Of(coil.Mean), coil.Active, coil.Ends.String()}, tail...)
 }
 
 // listCells are what a list says of a choice: name, line and price.
@@ -235,25 +238,25 @@ func marginKey(k replace.Constraint) string {
 func (t *task) allCells(c *replace.Choice, shot profile.Summary) []any {
 	p := &c.Parts[0]
 	lines := t.job.Space.Lines(c.Parts)
-	known := func(v float64, unit display) any {
+	known := func(v float64, unit quantity.Display) any {
 		if v == 0 {
 			return nil
 		}
-		return unit.of(v)
+		return unit.Of(v)
 	}
 	cells := []any{float64(len(c.Parts))}
 	if coil := &p.Coil; coil.Wire > 0 {
-		cells = append(cells, p.Wire.Grade, inMM.of(coil.Wire), inMM.of(coil.Mean), inMM.of(p.Outer), inMM.of(p.Inner),
+		cells = append(cells, p.Wire.Grade, quantity.InMM.Of(coil.Wire), quantity.InMM.Of(coil.Mean), quantity.InMM.Of(p.Outer), quantity.InMM.Of(p.Inner),
 			coil.Active, coil.Total, coil.Ends.String())
 	} else {
-		cells = append(cells, nil, nil, nil, known(p.Outer, inMM), known(p.Inner, inMM), nil, nil, nil)
+		cells = append(cells, nil, nil, nil, known(p.Outer, quantity.InMM), known(p.Inner, quantity.InMM), nil, nil, nil)
 	}
-	cells = append(cells, inMM.of(p.Free), known(p.Solid, inMM), inNPerMM.of(rateOf(c)), inN.of(spring.ForceOf(lines, 0)), inN.of(spring.ForceOf(lines, t.job.Stroke)),
-		inBar.of(shot.Peak), inBar.of(shot.End), inS.of(shot.Spring), inG.of(shot.Yield))
+	cells = append(cells, quantity.InMM.Of(p.Free), known(p.Solid, quantity.InMM), quantity.InNPerMM.Of(rateOf(c)), quantity.InN.Of(spring.ForceOf(lines, 0)), quantity.InN.Of(spring.ForceOf(lines, t.job.Stroke)),
+		quantity.InBar.Of(shot.Peak), quantity.InBar.Of(shot.End), quantity.InS.Of(shot.Spring), quantity.InG.Of(shot.Yield))
 	for _, k := range replace.Constraints() {
 		cells = append(cells, leastMargin(&c.Verdict, k))
 	}
-	return append(cells, c.Verdict.Binding.String(), inPercent.of(c.Verdict.Least))
+	return append(cells, c.Verdict.Binding.String(), quantity.InPercent.Of(c.Verdict.Least))
 }
 
 // blockedTable counts the springs by what blocks them.
@@ -277,17 +280,17 @@ func (t *task) describe(r *report, best *replace.Choice, today *profile.Shot) er
 	}
 	burden := replace.BurdenOf(t.m.Setup.Springs, lines, t.job.Stroke, t.job.Hand)
 	r.Rows = append(r.Rows,
-		measure("best_peak_bar", "peak pressure with no. 1 below", shot.Peak, inBar, 2).noted("today %s", inBar.text(today.Peak, 2)),
-		measure("best_end_bar", "its pressure at the end", shot.End, inBar, 2).noted("today %s", inBar.text(today.End, 2)),
-		measure("best_spring_s", "release to end", shot.Spring, inS, 1).noted("today %s", inS.text(today.Spring, 1)),
-		measure("best_yield_g", "yield", shot.Yield, inG, 1).noted("today %s", inG.text(today.Yield, 1)),
+		measure("best_peak_bar", "peak pressure with no. 1 below", shot.Peak, quantity.InBar, 2).noted("today %s", quantity.InBar.Text(today.Peak, 2)),
+		measure("best_end_bar", "its pressure at the end", shot.End, quantity.InBar, 2).noted("today %s", quantity.InBar.Text(today.End, 2)),
+		measure("best_spring_s", "release to end", shot.Spring, quantity.InS, 1).noted("today %s", quantity.InS.Text(today.Spring, 1)),
+		measure("best_yield_g", "yield", shot.Yield, quantity.InG, 1).noted("today %s", quantity.InG.Text(today.Yield, 1)),
 		row{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Value: burden.Cocked, Digits: 2},
-		measure("stored_j", "energy stored by cocking", burden.Energy, inJ, 1).noted("%.2f times today's", burden.Stored))
+		measure("stored_j", "energy stored by cocking", burden.Energy, quantity.InJ, 1).noted("%.2f times today's", burden.Stored))
 	if margin, binding, known := best.Verdict.Sound(); known {
-		r.Rows = append(r.Rows, measure("best_margin_percent", "its smallest margin beside the pressures", margin, inPercent, 0).noted("%s", binding))
+		r.Rows = append(r.Rows, measure("best_margin_percent", "its smallest margin beside the pressures", margin, quantity.InPercent, 0).noted("%s", binding))
 	}
 	if burden.HandNew > 0 {
-		r.Rows = append(r.Rows, measure("effort_n", "force of the hand", burden.HandNew, inN, 0).noted("today %s", inN.text(burden.HandOld, 0)))
+		r.Rows = append(r.Rows, measure("effort_n", "force of the hand", burden.HandNew, quantity.InN, 0).noted("today %s", quantity.InN.Text(burden.HandOld, 0)))
 	}
 	r.Charts = append(r.Charts, overlay([]string{"no. 1 below", "today"}, []*report{{Charts: shotCharts(shot)[:1]}, {Charts: shotCharts(today)}})...)
 	r.Doubts = append(r.Doubts, shot.Doubts...)
@@ -304,7 +307,7 @@ func (t *task) springDoubts(c *replace.Choice) []string {
 		for i, k := range open {
 			names[i] = k.String()
 		}
-		doubts = append(doubts, "Too little is known of the first spring to judge its "+andList(names)+".")
+		doubts = append(doubts, "Too little is known of the first spring to judge its "+words.AndList(names)+".")
 	}
 	var nest spring.Nest
 	for i := range c.Parts {

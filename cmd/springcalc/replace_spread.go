@@ -3,6 +3,9 @@ package main
 import (
 	"fmt"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/profile/replace"
@@ -21,7 +24,7 @@ var usualTolerance = 2 * diagnose.UsualSpread()[diagnose.BenchLoad].Share
 type made struct {
 	*replace.Part
 	input otherInput                  // in tolerances, of which one holds 95 of 100 springs [-]
-	load  func(force float64) float64 // tolerance of a load [N]
+	Load  func(force float64) float64 // tolerance of a load [N]
 	rate  float64                     // tolerance of the rate that goes with it [-]
 }
 
@@ -29,9 +32,9 @@ type made struct {
 // spring, or nothing but its rate is known, what new springs usually are off by.
 // Loads at rest and cocked are off together.
 func madeOf(p *replace.Part, name string, quality spring.Grade) made {
-	s := made{Part: p, rate: usualTolerance, load: func(force float64) float64 { return usualTolerance * force }}
+	s := made{Part: p, rate: usualTolerance, Load: func(force float64) float64 { return usualTolerance * force }}
 	if t, err := p.Coil.Tolerance(quality); err == nil {
-		s.rate, s.load = t.Rate, t.Load
+		s.rate, s.Load = t.Rate, t.Load
 	}
 	s.input.Input = uncertain.HalfWidth95(name, 0, 1)
 	return s
@@ -43,7 +46,7 @@ func (s *made) off(space *replace.Space, tolerances float64) replace.Part {
 	line := space.Line(s.Part)
 	p, stiffer := *s.Part, 1+tolerances*s.rate
 	p.Rate *= stiffer
-	p.Free = space.Installed + (line.Preload+tolerances*s.load(line.Preload))/(line.Rate*stiffer)
+	p.Free = space.Installed + (line.Preload+tolerances*s.Load(line.Preload))/(line.Rate*stiffer)
 	if p.Coil.Wire > 0 {
 		p.Coil.G *= stiffer
 		p.Coil.Free = p.Free
@@ -56,11 +59,11 @@ func (t *task) madeFrom(c *replace.Choice, quality spring.Grade) (all []made) {
 	for i := range c.Parts {
 		name := newSpring
 		if len(c.Parts) > 1 {
-			name = indexed(newSpring, i+1)
+			name = sheet.Indexed(newSpring, i+1)
 		}
 		s := madeOf(&c.Parts[i], name, quality)
 		rest := t.job.Space.Line(s.Part).Preload
-		s.input.Known = "± " + inN.text(s.load(rest), 0) + " at rest"
+		s.input.Known = "± " + quantity.InN.Text(s.Load(rest), 0) + " at rest"
 		all = append(all, s)
 	}
 	return all
@@ -69,11 +72,11 @@ func (t *task) madeFrom(c *replace.Choice, quality spring.Grade) (all []made) {
 // addSpread says how far the needed forces may be off, and what a choice gives
 // when it is made.
 func (c *replaceCmd) addSpread(r *report, t *task, best *replace.Choice) error {
-	s, err := c.spread(t.m, t.question(best, spring.Grade(c.Quality)))
+	s, err := c.Spread(t.m, t.question(best, spring.Grade(c.Quality)))
 	s.addTo(r)
 	if s != nil && len(s.Others) > 0 {
 		r.Notes = append(r.Notes, fmt.Sprintf("of new springs, 95 of 100 are taken to keep the load tolerance of EN 15800 (from memory, quality %d), "+
-			"or %s where that does not cover them, their loads at rest and cocked off together", c.Quality, inPercent.text(usualTolerance, 0)))
+			"or %s where that does not cover them, their loads at rest and cocked off together", c.Quality, quantity.InPercent.Text(usualTolerance, 0)))
 	}
 	if row := r.row("best_margin_percent"); row != nil && row.Band != nil && row.Value >= 0 && row.Band.Low < 0 {
 		r.Doubts = append(r.Doubts, fmt.Sprintf("Made within its tolerance, no. 1 may break its limit of %s: have it made closer (--quality), or take one of more margin.", row.Note))
@@ -86,22 +89,22 @@ func (c *replaceCmd) addSpread(r *report, t *task, best *replace.Choice) error {
 // nil where there is none; a shot with it that does not end has no numbers.
 func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 	q := question{Outcomes: []outcome{
-		{Key: "wished_end_bar", Unit: inBar},
-		{Key: "required_rest_n", Unit: inN},
-		{Key: "required_cocked_n", Unit: inN, Head: "force cocked"},
-		{Key: "required_rate_n_per_mm", Unit: inNPerMM, Head: "rate"},
+		{Key: "wished_end_bar", Unit: quantity.InBar},
+		{Key: "required_rest_n", Unit: quantity.InN},
+		{Key: "required_cocked_n", Unit: quantity.InN, Head: "force cocked"},
+		{Key: "required_rate_n_per_mm", Unit: quantity.InNPerMM, Head: "rate"},
 	}}
 	var parts []made
 	sound := false // whether anything is known of the choice but its pressures
 	if c != nil {
 		if shot, err := t.summary(c); err == nil && finished(shot.Outcome) {
 			parts = t.madeFrom(c, quality)
-			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", inBar, "peak"}, outcome{"best_end_bar", inBar, "end"},
-				outcome{"best_spring_s", inS, ""}, outcome{"best_yield_g", inG, ""})
+			q.Outcomes = append(q.Outcomes, outcome{"best_peak_bar", quantity.InBar, "peak"}, outcome{"best_end_bar", quantity.InBar, "end"},
+				outcome{"best_spring_s", quantity.InS, ""}, outcome{"best_yield_g", quantity.InG, ""})
 			_, _, sound = c.Verdict.Sound()
 		}
 		if sound {
-			q.Outcomes = append(q.Outcomes, outcome{"best_margin_percent", inPercent, "margin"})
+			q.Outcomes = append(q.Outcomes, outcome{"best_margin_percent", quantity.InPercent, "margin"})
 		}
 	}
 	for i := range parts {
@@ -110,10 +113,10 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 	q.Answer = func() finder {
 		var lines []spring.Linear // memory of one core
 		var drawn []replace.Part
-		return func(m *machine, y []float64) error {
+		return func(m *machine.Machine, y []float64) error {
 			w := t.wishes
-			w.Peak = m.value("wish.peak")
-			w.End = m.wishedEnd(w.Peak)
+			w.Peak = m.Value("wish.peak")
+			w.End = m.WishedEnd(w.Peak)
 			need, _, err := replace.Require(&m.Setup, w, nil)
 			if err != nil {
 				return err
@@ -128,7 +131,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) question {
 			job := t.jobFor(m, need)
 			lines, drawn = lines[:0], drawn[:0]
 			for i := range parts {
-				p := parts[i].off(&job.Space, m.value(parts[i].input.Name))
+				p := parts[i].off(&job.Space, m.Value(parts[i].input.Name))
 				lines, drawn = append(lines, job.Space.Line(&p)), append(drawn, p)
 			}
 			s := m.Setup

@@ -27,7 +27,7 @@ const replaceDraws = 4000
 
 func (t *task) mustSpread(tb testing.TB, c *replace.Choice, quality spring.Grade) *spread {
 	tb.Helper()
-	s, err := spreadFlags{Draws: replaceDraws, Seed: 1}.spread(t.m, t.question(c, quality))
+	s, err := spreadFlags{Draws: replaceDraws, Seed: 1}.Spread(t.m, t.question(c, quality))
 	if err != nil {
 		tb.Fatal(err)
 	}

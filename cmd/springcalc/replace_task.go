@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/replace"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -11,72 +14,43 @@ import (
 
 // task is a machine with the wishes for its next spring.
 type task struct {
-	m         *machine
+	m         *machine.Machine
 	job       replace.Job
 	wishes    replace.Wishes
 	conflicts []replace.Conflict // only those with the hand: others are errors
 	grades    []string
-	installed string // key of the length that the next spring is fitted at
+	Installed string // key of the length that the next spring is fitted at
 	doubts    []string
-}
-
-// Values of wishes and space that a sheet does not state.
-var wishDefaults = map[string]tables.Default{
-	"wish.within":           fixedDefault(0.25e5, "a fresh gauge reads no better", tables.CommonPractice),
-	"wish.life":             fixedDefault(10*365.25*86400, "a wish", tables.CommonPractice),
-	"wish.pulls":            fixedDefault(30/86400.0, "a wish", tables.CommonPractice),
-	"space.rod":             fixedDefault(0, "not stated: no rod", tables.CommonPractice),
-	"space.play":            fixedDefault(1e-3, "play of a spring in its bore", tables.CommonPractice),
-	"space.solid_clearance": fixedDefault(0, "what EN 13906-1 asks is enough", tables.FromMemory),
-	"space.temperature":     fixedDefault(273.15+70, "spring above the group", tables.CommonPractice),
-}
-
-func fixedDefault(si float64, source string, grade tables.Grade) tables.Default {
-	return tables.Default{Value: si, Low: si, High: si, Source: source, Grade: grade}
 }
 
 // defaultGrades are common grades for springs that are loaded often: a patented
 // drawn, an oil tempered and a stainless one.
 const defaultGrades = "EN 10270-1 DH, EN 10270-2 VDSiCr, EN 10270-3 1.4310"
 
-// wished returns the value of a key of [wish] or [space] [SI], stated or by default.
-func (m *machine) wished(path string) float64 {
-	if m.has(path) {
-		return m.value(path)
-	}
-	d, ok := wishDefaults[path]
-	if !ok {
-		panic("replace: no default for " + path)
-	}
-	d.Key = path
-	m.assume(d)
-	return d.Value
-}
-
 // newTask joins machine, wishes and space. Its error says what is missing, or
 // how the wishes contradict each other.
-func newTask(m *machine) (*task, error) {
+func newTask(m *machine.Machine) (*task, error) {
 	installed := "space.installed_length"
-	if !m.has(installed) && m.has("spring.installed_length") {
+	if !m.Has(installed) && m.Has("spring.installed_length") {
 		installed = "spring.installed_length"
 	}
-	m.sheet.need("wish", "peak")
-	m.sheet.need("space", "bore")
+	m.Sheet.Need("wish", "peak")
+	m.Sheet.Need("space", "bore")
 	if installed == "space.installed_length" {
-		m.sheet.need("space", "installed_length")
+		m.Sheet.Need("space", "installed_length")
 	}
-	if err := m.faults.err(); err != nil {
+	if err := m.Faults.Err(); err != nil {
 		return nil, err
 	}
-	t := &task{m: m, grades: splitList(defaultGrades), installed: installed}
-	if text := m.text("wish.grade"); text != "" {
+	t := &task{m: m, grades: splitList(defaultGrades), Installed: installed}
+	if text := m.Text("wish.grade"); text != "" {
 		t.grades = splitList(text)
 	}
 	hand, err := t.hand()
 	if err != nil {
 		return nil, err
 	}
-	t.wishes = replace.Wishes{Peak: m.value("wish.peak"), Within: m.wished("wish.within"), Effort: m.valueOr("wish.effort", 0)}
+	t.wishes = replace.Wishes{Peak: m.Value("wish.peak"), Within: m.Wished("wish.within"), Effort: m.ValueOr("wish.effort", 0)}
 	if err := t.setEnd(); err != nil {
 		return nil, err
 	}
@@ -89,13 +63,13 @@ func newTask(m *machine) (*task, error) {
 	}
 	t.conflicts = conflicts
 	seating := spring.FixedFixed
-	if text := m.text("space.seating"); text != "" {
+	if text := m.Text("space.seating"); text != "" {
 		if err := seating.UnmarshalText([]byte(text)); err != nil {
 			return nil, err
 		}
 	}
 	t.job = replace.Job{
-		Space:  replace.Space{Support: spring.Support{Seating: seating, Guided: m.text("space.guided") == "yes"}},
+		Space:  replace.Space{Support: spring.Support{Seating: seating, Guided: m.Text("space.guided") == "yes"}},
 		Limits: replace.UsualLimits(),
 		Hand:   hand,
 	}
@@ -105,55 +79,30 @@ func newTask(m *machine) (*task, error) {
 
 // jobFor is the job with the values of a machine: of the task's, or of one that is
 // drawn from what may be off.
-func (t *task) jobFor(m *machine, required replace.Requirement) replace.Job {
+func (t *task) jobFor(m *machine.Machine, required replace.Requirement) replace.Job {
 	j := t.job
 	j.Requirement = required
-	j.Space.Bore, j.Space.Rod, j.Space.Slack = m.value("space.bore"), m.wished("space.rod"), m.wished("space.play")
-	j.Space.Installed, j.Space.Solid = m.value(t.installed), m.wished("space.solid_clearance")
-	j.Space.Celsius = inC.of(m.springTemperature())
-	j.Effort = m.valueOr("wish.effort", j.Effort)
-	j.Use = spring.Use{PullsPerDay: m.wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: inYears.of(m.wished("wish.life"))}
+	j.Space.Bore, j.Space.Rod, j.Space.Slack = m.Value("space.bore"), m.Wished("space.rod"), m.Wished("space.play")
+	j.Space.Installed, j.Space.Solid = m.Value(t.Installed), m.Wished("space.solid_clearance")
+	j.Space.Celsius = quantity.InC.Of(m.SpringTemperature())
+	j.Effort = m.ValueOr("wish.effort", j.Effort)
+	j.Use = spring.Use{PullsPerDay: m.Wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: quantity.InYears.Of(m.Wished("wish.life"))}
 	return j
-}
-
-// springTemperature is that of the spring at work [K].
-func (m *machine) springTemperature() float64 {
-	if path := "spring.temperature"; m.has(path) && !m.has("space.temperature") {
-		return m.value(path)
-	}
-	return m.wished("space.temperature")
-}
-
-// wishedEnd is the wished end pressure, or that of a spring of today's rate
-// that gives a peak [Pa].
-func (m *machine) wishedEnd(peak float64) float64 {
-	if m.has("wish.end") {
-		return m.value("wish.end")
-	}
-	return replace.EndAtRate(&m.Setup, peak, stiffness(m.Setup.Springs))
-}
-
-// stiffness is the rate of springs together [N/m].
-func stiffness(springs []spring.Linear) (rate float64) {
-	for _, s := range springs {
-		rate += s.Rate
-	}
-	return rate
 }
 
 // setEnd keeps the wished end pressure.
 func (t *task) setEnd() error {
 	m := t.m
-	t.wishes.End = m.wishedEnd(t.wishes.Peak)
-	if m.has("wish.end") {
+	t.wishes.End = m.WishedEnd(t.wishes.Peak)
+	if m.Has("wish.end") {
 		return nil
 	}
 	if t.wishes.End < 0 {
 		return fmt.Errorf("a fresh spring of today's rate would be spent before the end of the stroke: state the wished end pressure")
 	}
-	d := fixedDefault(t.wishes.End, "a fresh spring of today's rate", tables.Derived)
+	d := machine.FixedDefault(t.wishes.End, "a fresh spring of today's rate", tables.Derived)
 	d.Key = "wish.end"
-	m.assume(d)
+	m.Assume(d)
 	return nil
 }
 
@@ -163,17 +112,17 @@ func (t *task) setEnd() error {
 func (t *task) hand() (replace.Hand, error) {
 	m := t.m
 	switch {
-	case m.hasTable("lever"):
-		lever, err := m.lever()
+	case m.HasTable("lever"):
+		lever, err := m.Lever()
 		if err != nil {
 			return nil, err
 		}
-		return replace.NewHand(lever, m.load())
-	case m.has("wish.effort_today"):
+		return replace.NewHand(lever, m.Load())
+	case m.Has("wish.effort_today"):
 		stroke := m.Setup.Cylinder.Stroke
 		t.doubts = append(t.doubts, "The force of the hand is taken to grow as the force of the cocked spring, from what was measured today.")
-		return replace.Hand{{Lift: stroke, Gain: m.value("wish.effort_today") / spring.ForceOf(m.Setup.Springs, stroke)}}, nil
-	case m.has("wish.effort"):
+		return replace.Hand{{Lift: stroke, Gain: m.Value("wish.effort_today") / spring.ForceOf(m.Setup.Springs, stroke)}}, nil
+	case m.Has("wish.effort"):
 		t.doubts = append(t.doubts, "The effort cannot be judged: describe the lever under [lever], or state wish.effort_today, the force of the hand with today's spring.")
 	}
 	return nil, nil
@@ -195,5 +144,5 @@ func conflictText(c replace.Conflict) string {
 	for i, w := range c.Ways {
 		ways[i] = w.Text
 	}
-	return c.Why + "; possible: " + orList(ways)
+	return c.Why + "; possible: " + words.OrList(ways)
 }

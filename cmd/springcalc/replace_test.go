@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/replace"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -22,7 +23,7 @@ import (
 // demoTask is the demo machine with its wishes and some overrides.
 func demoTask(t testing.TB, sets ...string) *task {
 	t.Helper()
-	m, err := machineFlags{Set: sets}.load(&console{}, "")
+	m, err := machineFlags{Set: sets}.Load(&console{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,7 +37,7 @@ func demoTask(t testing.TB, sets ...string) *task {
 func TestReadList(t *testing.T) {
 	const head = "name,rate [N/mm],free_length (mm),outside_diameter,price\n"
 	for _, c := range []struct {
-		name, text string
+		Name, Text string
 		rows       []string // name, rate in N/mm, free length and outside diameter in mm, price, line
 		bad        []string
 	}{
@@ -56,8 +57,8 @@ func TestReadList(t *testing.T) {
 			[]string{`3 a quote that does not end; 1 values under 5 headings`}},
 		{"below nothing", head + "a,-27,250,54 mm,1\n", nil, []string{`2 rate: "-27": want more than 0 N/mm and 1000 N/mm or less`}},
 	} {
-		t.Run(c.name, func(t *testing.T) {
-			list, bad, err := readList("list.csv", []byte(c.text), wireOptions{})
+		t.Run(c.Name, func(t *testing.T) {
+			list, bad, err := readList("list.csv", []byte(c.Text), wireOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -67,7 +68,7 @@ func TestReadList(t *testing.T) {
 				rows = append(rows, fmt.Sprintf("%s %.3f %.3f %.3f %g %d", r.Name, p.Rate/1e3, p.Free*1e3, p.Outer*1e3, r.Price, r.Row))
 			}
 			for _, b := range bad {
-				left = append(left, fmt.Sprintf("%d %s", b.line, b.why))
+				left = append(left, fmt.Sprintf("%d %s", b.Line, b.why))
 			}
 			if !slices.Equal(rows, c.rows) || !slices.Equal(left, c.bad) {
 				t.Errorf("got  %q %q\nwant %q %q", rows, left, c.rows, c.bad)
@@ -166,7 +167,7 @@ func FuzzReadList(f *testing.F) {
 		}
 		lines := map[int]bool{}
 		for _, b := range bad {
-			lines[b.line] = true
+			lines[b.Line] = true
 		}
 		for _, c := range list {
 			if lines[c.Row] {
@@ -267,17 +268,17 @@ func TestReplaceFlags(t *testing.T) {
 func TestEveryWishMatters(t *testing.T) {
 	base := demoTask(t, "wish.end=6 bar", "wish.within=0.2 bar", "space.play=1 mm", "space.solid_clearance=30 mm", "space.installed_length=143 mm")
 	measured := demoTask(t, "lever=", "wish.effort_today=165 N")
-	for _, table := range []table{wishTable, spaceTable} {
-		for _, k := range table.keys {
-			path := table.path + "." + k.name
-			if k.dim == nil {
+	for _, table := range []sheet.Table{sheet.WishTable, sheet.SpaceTable} {
+		for _, k := range table.Keys {
+			path := table.Path + "." + k.Name
+			if k.Dim == nil {
 				continue
 			}
 			base := base
-			if k.name == "effort_today" {
+			if k.Name == "effort_today" {
 				base = measured
 			}
-			m, err := base.m.vary(map[string]float64{path: 1.01 * base.m.value(path)})
+			m, err := base.m.Vary(map[string]float64{path: 1.01 * base.m.Value(path)})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -298,7 +299,7 @@ var small = []string{"replace", "--grade=EN 10270-2 VDSiCr", "--peened", "--mean
 func runJSON(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if status := run(append(args, "--json"), strings.NewReader(""), &out, &errs); status != 0 {
+	if status := Run(append(args, "--json"), strings.NewReader(""), &out, &errs); status != 0 {
 		t.Fatalf("%v: status %d, %s", args, status, errs.String())
 	}
 	return out.String()
@@ -333,11 +334,11 @@ func TestReplaceGivesTheWish(t *testing.T) {
 // and said so.
 func TestReplaceEffort(t *testing.T) {
 	j := demoTask(t)
-	lever, err := j.m.lever()
+	lever, err := j.m.Lever()
 	if err != nil {
 		t.Fatal(err)
 	}
-	effort, err := lever.Effort(j.m.load(), 2)
+	effort, err := lever.Effort(j.m.Load(), 2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +359,7 @@ func TestReplaceEffort(t *testing.T) {
 	if !reflect.DeepEqual(two.job.Hand, one.job.Hand) || math.Abs(two.wishes.End-one.wishes.End) > 1e-6 {
 		t.Errorf("a nest like the spring: %v, end %g Pa", two.job.Hand, two.wishes.End)
 	}
-	m, err := machineFlags{Set: []string{"lever.pinion_diameter=3 mm"}}.load(&console{}, "")
+	m, err := machineFlags{Set: []string{"lever.pinion_diameter=3 mm"}}.Load(&console{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -372,7 +373,7 @@ func TestReplaceWithoutEnd(t *testing.T) {
 	if end := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm").wishes.End; math.Abs(end-5.975e5) > 100 {
 		t.Errorf("end pressure %g Pa", end)
 	}
-	m, err := machineFlags{Set: []string{"spring=", "spring.rate=200 N/mm", "spring.preload=700 N", "space.installed_length=143 mm"}}.load(&console{}, "")
+	m, err := machineFlags{Set: []string{"spring=", "spring.rate=200 N/mm", "spring.preload=700 N", "space.installed_length=143 mm"}}.Load(&console{}, "")
 	if err != nil {
 		t.Fatal(err)
 	}

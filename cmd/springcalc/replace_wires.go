@@ -5,6 +5,9 @@ import (
 	"fmt"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/replace"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -49,29 +52,19 @@ func wireFor(w tables.Wire, d float64, o wireOptions) (replace.Wire, error) {
 			evidence = append(evidence, fmt.Sprintf("allowable stress (%s) %s", a.Condition, a.Grade))
 		}
 	}
-	out.Endurance = enduranceOf(strength.Min, o.Peened)
-	life, million, err := lifeCurve(w, o.Peened)
+	out.Endurance = machine.EnduranceOf(strength.Min, o.Peened)
+	life, million, err := machine.LifeCurve(w, o.Peened)
 	if err == nil {
 		evidence = append(evidence, fmt.Sprintf("finite life %s", million.Grade))
 	} else if !errors.Is(err, tables.ErrName) {
 		return replace.Wire{}, err
 	}
 	out.Life = life
-	if s, ok := w.Relaxation(); ok && o.Celsius <= inC.of(s.Temp) {
+	if s, ok := w.Relaxation(); ok && o.Celsius <= quantity.InC.Of(s.Temp) {
 		out.Relaxation = replace.Held{Law: screenLaw, Stress: s.Stress}
 	}
 	out.Evidence = strings.Join(evidence, ", ")
 	return out, nil
-}
-
-// enduranceOf is the strength under repeated load of a wire of a tensile
-// strength [Pa], by Zimmerli and Goodman.
-func enduranceOf(tensile float64, peened bool) spring.Strength {
-	z := tables.Zimmerli(peened)
-	return spring.Strength{
-		Endurance:     spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean},
-		UltimateShear: tables.UltimateShear()[0].Value * tensile, Line: spring.Goodman,
-	}
 }
 
 // allow puts an allowable stress into a wire, where it is one for the way in
@@ -87,7 +80,7 @@ func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
 		method, safety, w.Preset = "EN 13906-1", 1, true
 	}
 	allowed := replace.Allowed{Criterion: criterionOf(method, a), Safety: safety}
-	for _, state := range statesOf(a) {
+	for _, state := range machine.StatesOf(a) {
 		switch state {
 		case "cocked":
 			w.Cocked = allowed
@@ -98,35 +91,18 @@ func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
 	return true
 }
 
-// lifeCurve returns the published strength against cycles of a wire, and of it
-// the share for a million cycles with its source. [tables.ErrName] says that
-// none is published.
-func lifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tables.Share, err error) {
-	for _, cycles := range []float64{1e5, 1e6, 1e7} { // the rows of the table
-		share, err := w.FiniteLife(tables.Life{Cycles: cycles, Peened: peened})
-		if err != nil {
-			return nil, million, err
-		}
-		if cycles == 1e6 {
-			million = share
-		}
-		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
-	}
-	return curve, million, nil
-}
-
 // wiresOf returns every size of a series in every grade, where the tables know
 // its strength.
 func wiresOf(grades []string, series string, o wireOptions) ([]replace.Wire, error) {
 	sizes, err := tables.PreferredDiameters(series)
 	if err != nil {
-		return nil, usef("--sizes: %s", withoutPackage(err))
+		return nil, sheet.Usef("--sizes: %s", machine.WithoutPackage(err))
 	}
 	var wires []replace.Wire
 	for _, grade := range grades {
-		w, err := wireOf(grade)
+		w, err := machine.WireOf(grade)
 		if err != nil {
-			return nil, fmt.Errorf("wish.grade: %s", withoutPackage(err))
+			return nil, fmt.Errorf("wish.grade: %s", machine.WithoutPackage(err))
 		}
 		for _, d := range sizes {
 			wire, err := wireFor(w, d, o)

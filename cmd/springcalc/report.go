@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // report describes an answer once, for the terminal, JSON, CSV and Markdown alike.
@@ -49,13 +51,13 @@ type band struct {
 
 // measure makes a row of a value in SI, in a unit to print in. The key gets
 // what the unit is called in JSON by the caller: measure("peak_bar", …, inBar, 2).
-func measure(key, name string, si float64, unit display, digits int) row {
-	return row{Key: key, Name: name, Value: unit.of(si), Digits: digits, Unit: unit.symbol}
+func measure(key, name string, si float64, unit quantity.Display, digits int) row {
+	return row{Key: key, Name: name, Value: unit.Of(si), Digits: digits, Unit: unit.Symbol}
 }
 
 // within adds the ends of a band in SI to a row that measure made in the same unit.
-func (r row) within(low, high float64, unit display) row {
-	r.Band = &band{Low: unit.of(low), High: unit.of(high)}
+func (r row) within(low, high float64, unit quantity.Display) row {
+	r.Band = &band{Low: unit.Of(low), High: unit.Of(high)}
 	return r
 }
 
@@ -101,32 +103,23 @@ func (r *report) row(key string) *row {
 	return nil
 }
 
-// number formats a result for reading; a value that rounds to nothing has no sign.
-func number(v float64, digits int) string {
-	s := strconv.FormatFloat(v, 'f', digits, 64)
-	if strings.Trim(s, "-0.") == "" {
-		s = strings.TrimPrefix(s, "-")
-	}
-	return s
-}
-
 // value formats the value of a row.
-func (r row) value() string {
+func (r row) shownValue() string {
 	if r.Text != "" {
 		return r.Text
 	}
-	return number(r.Value, r.Digits)
+	return words.Number(r.Value, r.Digits)
 }
 
 // known formats the value of a row with the digits that it is known to, and
 // with a ± that makes the band where that is in the middle.
-func (r row) known() string {
+func (r row) Known() string {
 	if r.Text != "" || r.Band == nil {
-		return r.value()
+		return r.shownValue()
 	}
-	text := number(r.Value, r.digits())
+	text := words.Number(r.Value, r.digits())
 	if half := (r.Band.High - r.Band.Low) / 2; r.Band.Std > 0 && math.Abs(r.Value-r.Band.Low-half) < lopsided*half {
-		text += " ± " + number(half, r.digits())
+		text += " ± " + words.Number(half, r.digits())
 	}
 	return text
 }
@@ -148,7 +141,7 @@ func (r row) band() string {
 	if r.Band == nil {
 		return ""
 	}
-	low, high := number(r.Band.Low, r.digits()), number(r.Band.High, r.digits())
+	low, high := words.Number(r.Band.Low, r.digits()), words.Number(r.Band.High, r.digits())
 	if low == high { // less than is printed
 		return ""
 	}
@@ -170,7 +163,7 @@ func (r *report) rowGrid() grid {
 		whole = max(whole, row.wholeDigits())
 	}
 	for _, row := range shown {
-		value := row.known()
+		value := row.Known()
 		if row.Text == "" {
 			value = strings.Repeat(" ", whole-row.wholeDigits()) + strings.TrimSpace(value+" "+row.Unit)
 		}
@@ -184,7 +177,7 @@ func (r row) wholeDigits() int {
 	if r.Text != "" {
 		return 0
 	}
-	whole, _, _ := strings.Cut(number(r.Value, r.digits()), ".")
+	whole, _, _ := strings.Cut(words.Number(r.Value, r.digits()), ".")
 	return len(whole)
 }
 
@@ -201,7 +194,7 @@ func (t *tableData) grid() grid {
 		for i, d := range data {
 			switch v := d.(type) {
 			case float64:
-				cells[i] = number(v, t.Columns[i].Digits)
+				cells[i] = words.Number(v, t.Columns[i].Digits)
 			case figure:
 				cells[i], figures[i] = v.Text, true
 			case string:
@@ -230,7 +223,7 @@ func compare(names []string, reports []*report) *report {
 		}
 		line := []any{row.Name, row.Unit}
 		for _, r := range reports {
-			line = append(line, r.Rows[i].cell())
+			line = append(line, r.Rows[i].Cell())
 		}
 		if len(reports) == 2 {
 			line = append(line, change(row, reports[1].Rows[i]))
@@ -256,11 +249,11 @@ func compare(names []string, reports []*report) *report {
 }
 
 // cell is the value of a row as a cell of a table.
-func (r row) cell() any {
+func (r row) Cell() any {
 	if r.Text != "" {
 		return r.Text
 	}
-	return figure{r.Value, r.value()}
+	return figure{r.Value, r.shownValue()}
 }
 
 // labelled puts a name before each text.
@@ -281,7 +274,7 @@ func change(from, to row) any {
 		return "differs"
 	}
 	step := to.Value - from.Value
-	text := number(step, to.Digits)
+	text := words.Number(step, to.Digits)
 	if !strings.HasPrefix(text, "-") {
 		text = "+" + text
 	}

@@ -9,6 +9,10 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // sample is a report that uses all there is.
@@ -16,8 +20,8 @@ func sample() *report {
 	return &report{
 		Title: "a shot",
 		Rows: []row{
-			measure("peak_bar", "peak pressure", 6.456e5, inBar, 2).within(6.1e5, 6.9e5, inBar).noted("at the %s", "release"),
-			measure("spring_s", "time", 31.4, inS, 0).noted("from release to the end of the stroke, pre-infusion not counted"),
+			measure("peak_bar", "peak pressure", 6.456e5, quantity.InBar, 2).within(6.1e5, 6.9e5, quantity.InBar).noted("at the %s", "release"),
+			measure("spring_s", "time", 31.4, quantity.InS, 0).noted("from release to the end of the stroke, pre-infusion not counted"),
 			{Key: "outcome", Name: "outcome", Text: "stroke ended | <done>"},
 		},
 		Charts: []chart{{Key: "pressure", Title: "pressure, bar", XTitle: "time, s", Series: []series{{Name: "left", X: []float64{0, 10, 47}, Y: []float64{0, 6.5, 2.5}}}}},
@@ -97,7 +101,7 @@ func TestText(t *testing.T) {
 		t.Errorf("got:\n%s\nwant:\n%s", got, sampleText)
 	}
 	for _, line := range strings.Split(got, "\n") {
-		if n := utf8.RuneCountInString(line); n > lineWidth {
+		if n := utf8.RuneCountInString(line); n > words.LineWidth {
 			t.Errorf("%d characters: %s", n, line)
 		}
 	}
@@ -166,7 +170,7 @@ func TestNotFinite(t *testing.T) {
 	for _, c := range []struct {
 		o    output
 		r    *report
-		want string
+		Want string
 	}{
 		{output{JSON: true}, inRow, "no answer: spring_s is not a finite number"},
 		{output{JSON: true}, inBand, "no answer: peak_bar_high is not a finite number"},
@@ -174,8 +178,8 @@ func TestNotFinite(t *testing.T) {
 		{output{CSV: true}, inTable, "no answer: pressure_bar is not a finite number"},
 	} {
 		var b bytes.Buffer
-		if err := c.o.write(&b, c.r); err == nil || err.Error() != c.want || b.Len() > 0 {
-			t.Errorf("got %v and %q, want %s", err, b.String(), c.want)
+		if err := c.o.write(&b, c.r); err == nil || err.Error() != c.Want || b.Len() > 0 {
+			t.Errorf("got %v and %q, want %s", err, b.String(), c.Want)
 		}
 	}
 }
@@ -251,11 +255,11 @@ func TestCompareDefaults(t *testing.T) {
 // TestChange: a share is only told of what is more than nothing.
 func TestChange(t *testing.T) {
 	for _, c := range []struct {
-		from, to float64
-		want     string
+		From, to float64
+		Want     string
 	}{{2, 3, "+1.0 (+50 %)"}, {2, 2, "+0.0 (+0 %)"}, {0, 3, "+3.0"}, {-2, 3, "+5.0"}, {4, 3, "-1.0 (-25 %)"}} {
-		if got := change(row{Value: c.from}, row{Value: c.to, Digits: 1}).(figure); got.Text != c.want || got.Value != c.to-c.from {
-			t.Errorf("%v to %v: got %+v, want %s", c.from, c.to, got, c.want)
+		if got := change(row{Value: c.From}, row{Value: c.to, Digits: 1}).(figure); got.Text != c.Want || got.Value != c.to-c.From {
+			t.Errorf("%v to %v: got %+v, want %s", c.From, c.to, got, c.Want)
 		}
 	}
 }
@@ -269,7 +273,7 @@ func TestManySideBySide(t *testing.T) {
 	}
 	table, _, _ := strings.Cut(out.String(), "\npressure, bar")
 	for _, line := range strings.Split(table, "\n") {
-		if n := utf8.RuneCountInString(line); n > lineWidth {
+		if n := utf8.RuneCountInString(line); n > words.LineWidth {
 			t.Errorf("%d characters: %s", n, line)
 		}
 	}
@@ -289,11 +293,11 @@ func TestFit(t *testing.T) {
 		}
 		lines := strings.Split(out.String(), "\n")
 		for _, line := range lines {
-			if n := utf8.RuneCountInString(line); n > lineWidth {
+			if n := utf8.RuneCountInString(line); n > words.LineWidth {
 				t.Errorf("%d characters: %s", n, line)
 			}
 		}
-		if alone := g.rows[0][1] == want; alone != (wide <= lineWidth) {
+		if alone := g.rows[0][1] == want; alone != (wide <= words.LineWidth) {
 			t.Errorf("%d characters: left alone: %v", wide, alone)
 		}
 	}
@@ -303,7 +307,7 @@ func TestFit(t *testing.T) {
 func TestAxis(t *testing.T) {
 	for _, c := range []struct {
 		values []float64
-		want   axis
+		Want   axis
 		label  string // of the high end
 	}{
 		{[]float64{0, 47.3}, axis{0, 50, 10, 5}, "50"},
@@ -320,9 +324,9 @@ func TestAxis(t *testing.T) {
 			}
 			continue
 		}
-		same := got.steps == c.want.steps && math.Abs(got.low-c.want.low) < 1e-12 && math.Abs(got.high-c.want.high) < 1e-12 && math.Abs(got.step-c.want.step) < 1e-12
+		same := got.steps == c.Want.steps && math.Abs(got.low-c.Want.low) < 1e-12 && math.Abs(got.high-c.Want.high) < 1e-12 && math.Abs(got.step-c.Want.step) < 1e-12
 		if !same || got.label(got.high) != c.label {
-			t.Errorf("%v: got %+v, label %s, want %+v, label %s", c.values, got, got.label(got.high), c.want, c.label)
+			t.Errorf("%v: got %+v, label %s, want %+v, label %s", c.values, got, got.label(got.high), c.Want, c.label)
 		}
 	}
 }
@@ -343,13 +347,13 @@ func TestChartWidth(t *testing.T) {
 		c := chart{Title: "y", XTitle: "x", Series: []series{
 			{Name: "a", X: []float64{0, scale}, Y: []float64{-scale, scale / 3}}, {Name: "b", X: []float64{0, scale / 2}, Y: []float64{0, scale}},
 		}}
-		for _, line := range strings.Split(c.draw(lineWidth), "\n") {
-			if n := utf8.RuneCountInString(line); n > lineWidth {
+		for _, line := range strings.Split(c.draw(words.LineWidth), "\n") {
+			if n := utf8.RuneCountInString(line); n > words.LineWidth {
 				t.Errorf("scale %g: %d characters: %s", scale, n, line)
 			}
 		}
 	}
-	if got := (chart{Title: "nothing"}).draw(lineWidth); got != "" {
+	if got := (chart{Title: "nothing"}).draw(words.LineWidth); got != "" {
 		t.Errorf("a chart of nothing: %q", got)
 	}
 }
@@ -384,7 +388,7 @@ func TestTooWideForLines(t *testing.T) {
 		t.Fatal(err)
 	}
 	for line := range strings.Lines(out.String()) {
-		if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > lineWidth {
+		if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > words.LineWidth {
 			t.Errorf("%d characters: %s", n, line)
 		}
 	}
@@ -395,10 +399,10 @@ func TestTooWideForLines(t *testing.T) {
 
 // TestBeyondItself: a ± that reaches down to nothing is a fault where nothing is impossible.
 func TestBeyondItself(t *testing.T) {
-	if got := faultsOf(minimal, "piston.bore=50 mm ± 60 mm"); len(got) != 1 || !strings.Contains(got[0], "reaches down to nothing") {
+	if got := sheet.FaultsOf(sheet.Minimal, "piston.bore=50 mm ± 60 mm"); len(got) != 1 || !strings.Contains(got[0], "reaches down to nothing") {
 		t.Errorf("got %q", got)
 	}
-	if got := faultsOf(minimal, "piston.friction=20 N ± 30 N"); len(got) != 0 {
+	if got := sheet.FaultsOf(sheet.Minimal, "piston.friction=20 N ± 30 N"); len(got) != 0 {
 		t.Errorf("a friction may be none: %q", got)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
@@ -34,7 +36,7 @@ func (c *shotCmd) Run(con *console) error {
 	}
 	reports, faults := make([]*report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
-		m, err := c.load(con, path)
+		m, err := c.Load(con, path)
 		if err == nil {
 			reports[i], err = c.report(m, len(sheets) > 1 && !c.JSON)
 		}
@@ -50,7 +52,7 @@ func (c *shotCmd) Run(con *console) error {
 }
 
 // report answers for one machine; a plain answer leaves out how far it may be off.
-func (c *shotCmd) report(m *machine, plain bool) (*report, error) {
+func (c *shotCmd) report(m *machine.Machine, plain bool) (*report, error) {
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		return nil, err
@@ -61,7 +63,7 @@ func (c *shotCmd) report(m *machine, plain bool) (*report, error) {
 		return r, nil
 	}
 	times := bandTimes(shot.Samples)
-	s, err := c.spread(m, shotQuestion(times))
+	s, err := c.Spread(m, shotQuestion(times))
 	s.addTo(r)
 	s.addBand(r, times)
 	return r, err
@@ -85,9 +87,9 @@ func shortNames(paths []string) []string {
 var shotCautions = []string{piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure, piston.CautionHot, spring.CautionLocal}
 
 // shotReport describes a shot.
-func shotReport(m *machine, shot *profile.Shot) *report {
+func shotReport(m *machine.Machine, shot *profile.Shot) *report {
 	r := &report{
-		Title:    "Shot of " + m.name(),
+		Title:    "Shot of " + m.Name(),
 		Rows:     shotRows(shot),
 		Charts:   shotCharts(shot),
 		Tables:   []tableData{eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy), sampleTable(shot)},
@@ -103,36 +105,36 @@ func shotReport(m *machine, shot *profile.Shot) *report {
 func shotRows(shot *profile.Shot) []row {
 	s := &shot.Summary
 	perS := func(key, name string, value, low, high float64) row {
-		return measure(key, name, value, inS, 1).within(min(low, high), max(low, high), inS)
+		return measure(key, name, value, quantity.InS, 1).within(min(low, high), max(low, high), quantity.InS)
 	}
 	rows := []row{
 		{Key: "outcome", Name: "outcome", Text: string(s.Outcome)},
-		measure("peak_bar", "peak pressure", s.Peak, inBar, 2),
-		measure("end_bar", "pressure at the end", s.End, inBar, 2),
+		measure("peak_bar", "peak pressure", s.Peak, quantity.InBar, 2),
+		measure("end_bar", "pressure at the end", s.End, quantity.InBar, 2),
 		perS("time_constant_s", "time constant of the decline", s.TimeConstant, shot.Elastic.TimeConstant, shot.Set.TimeConstant),
-		measure("preinfusion_s", "pre-infusion", s.Preinfusion, inS, 1),
+		measure("preinfusion_s", "pre-infusion", s.Preinfusion, quantity.InS, 1),
 		perS("spring_s", "release to end", s.Spring, shot.Elastic.Spring, shot.Set.Spring),
 		perS("shot_s", "shot in all", s.Total, shot.Elastic.Total, shot.Set.Total),
-		measure("yield_g", "yield", s.Yield, inG, 1),
-		measure("ratio", "ratio of yield to dose", s.Ratio, inRatio, 2),
-		measure("wetted_percent", "puck wetted at release", s.Wetted, inPercent, 0),
-		measure("energy_j", "energy of spring and weight", s.Energy.Released, inJ, 2),
+		measure("yield_g", "yield", s.Yield, quantity.InG, 1),
+		measure("ratio", "ratio of yield to dose", s.Ratio, quantity.InRatio, 2),
+		measure("wetted_percent", "puck wetted at release", s.Wetted, quantity.InPercent, 0),
+		measure("energy_j", "energy of spring and weight", s.Energy.Released, quantity.InJ, 2),
 		{Key: "energy_residual", Name: "energy not accounted for, share", Value: s.Energy.Residual, DataOnly: true},
 		{Key: "mass_residual", Name: "water not accounted for, share", Value: s.Mass.Residual, DataOnly: true},
 	}
 	if s.TimeConstant == 0 {
-		rows[3] = measure("time_constant_s", "time constant of the decline", 0, inS, 1).noted("the pressure does not fall")
+		rows[3] = measure("time_constant_s", "time constant of the decline", 0, quantity.InS, 1).noted("the pressure does not fall")
 	} else if s.TimeConstant > 100*s.Spring {
 		rows[3] = rows[3].noted("the pressure hardly falls")
 	}
 	for _, end := range []struct {
-		name string
+		Name string
 		*profile.Summary
 	}{{"elastic", &shot.Elastic}, {"set", &shot.Set}} {
 		for _, r := range []row{
-			measure("time_constant_s_"+end.name, "", end.TimeConstant, inS, 1),
-			measure("spring_s_"+end.name, "", end.Spring, inS, 1),
-			measure("shot_s_"+end.name, "", end.Total, inS, 1),
+			measure("time_constant_s_"+end.Name, "", end.TimeConstant, quantity.InS, 1),
+			measure("spring_s_"+end.Name, "", end.Spring, quantity.InS, 1),
+			measure("shot_s_"+end.Name, "", end.Total, quantity.InS, 1),
 		} {
 			r.DataOnly = true
 			rows = append(rows, r)
@@ -147,8 +149,8 @@ func shotCharts(shot *profile.Shot) []chart {
 	pressure := series{Name: "pressure", X: make([]float64, n), Y: make([]float64, n)}
 	cup := series{Name: "cup", X: make([]float64, n), Y: make([]float64, n)}
 	for i, row := range shot.Samples {
-		pressure.X[i], cup.X[i] = inS.of(row.Time), inS.of(row.Time)
-		pressure.Y[i], cup.Y[i] = inBar.of(row.Pressure), inG.of(row.Cup)
+		pressure.X[i], cup.X[i] = quantity.InS.Of(row.Time), quantity.InS.Of(row.Time)
+		pressure.Y[i], cup.Y[i] = quantity.InBar.Of(row.Pressure), quantity.InG.Of(row.Cup)
 	}
 	return []chart{
 		{Key: "pressure", Title: "pressure above the puck, bar", XTitle: "time, s", Series: []series{pressure}},
@@ -168,7 +170,7 @@ func eventTable(shot *profile.Shot, pulls int) tableData {
 		if pulls > 1 {
 			name = fmt.Sprintf("pull %d: %s", pull, e.Name)
 		}
-		t.Data = append(t.Data, []any{name, inS.of(e.Time)})
+		t.Data = append(t.Data, []any{name, quantity.InS.Of(e.Time)})
 	}
 	return t
 }
@@ -177,8 +179,8 @@ func energyTable(e *profile.Energy) tableData {
 	t := tableData{Key: "energy", Title: "Where the energy of spring and weight went", Columns: []column{
 		{Key: "name", Head: "to"}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share, %", Digits: 0}}}
 	for _, part := range []struct {
-		name  string
-		value float64
+		Name  string
+		Value float64
 	}{
 		{"pushing water into the puck", e.Hydraulic},
 		{"pushing water back through the port", e.Returned},
@@ -188,9 +190,9 @@ func energyTable(e *profile.Energy) tableData {
 	} {
 		share := 0.0
 		if e.Released > 0 {
-			share = part.value / e.Released
+			share = part.Value / e.Released
 		}
-		t.Data = append(t.Data, []any{part.name, inJ.of(part.value), inPercent.of(share)})
+		t.Data = append(t.Data, []any{part.Name, quantity.InJ.Of(part.Value), quantity.InPercent.Of(share)})
 	}
 	return t
 }
@@ -201,8 +203,8 @@ func sampleTable(shot *profile.Shot) tableData {
 		{Key: "travel_mm", Head: "piston travel, mm", Digits: 2}, {Key: "pressure_bar", Head: "pressure, bar", Digits: 3},
 		{Key: "flow_ml_s", Head: "flow, mL/s", Digits: 3}, {Key: "cup_g", Head: "cup, g", Digits: 2}}}
 	for _, s := range shot.Samples {
-		t.Data = append(t.Data, []any{inS.of(s.Time), inML.of(s.Volume), inMM.of(s.Travel),
-			inBar.of(s.Pressure), inMLPerS.of(s.Flow), inG.of(s.Cup)})
+		t.Data = append(t.Data, []any{quantity.InS.Of(s.Time), quantity.InML.Of(s.Volume), quantity.InMM.Of(s.Travel),
+			quantity.InBar.Of(s.Pressure), quantity.InMLPerS.Of(s.Flow), quantity.InG.Of(s.Cup)})
 	}
 	return t
 }

@@ -1,19 +1,23 @@
 package main
 
-import "springcalc/profile"
+import (
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/profile"
+)
 
 // shotOutcomes are the numbers of a shot that may be off.
 var shotOutcomes = []outcome{
-	{Key: "peak_bar", Unit: inBar, Head: "peak"},
-	{Key: "end_bar", Unit: inBar},
-	{Key: "time_constant_s", Unit: inS},
-	{Key: "preinfusion_s", Unit: inS},
-	{Key: "spring_s", Unit: inS},
-	{Key: "shot_s", Unit: inS, Head: "shot length"},
-	{Key: "yield_g", Unit: inG, Head: "yield"},
-	{Key: "ratio", Unit: inRatio},
-	{Key: "wetted_percent", Unit: inPercent},
-	{Key: "energy_j", Unit: inJ},
+	{Key: "peak_bar", Unit: quantity.InBar, Head: "peak"},
+	{Key: "end_bar", Unit: quantity.InBar},
+	{Key: "time_constant_s", Unit: quantity.InS},
+	{Key: "preinfusion_s", Unit: quantity.InS},
+	{Key: "spring_s", Unit: quantity.InS},
+	{Key: "shot_s", Unit: quantity.InS, Head: "shot length"},
+	{Key: "yield_g", Unit: quantity.InG, Head: "yield"},
+	{Key: "ratio", Unit: quantity.InRatio},
+	{Key: "wetted_percent", Unit: quantity.InPercent},
+	{Key: "energy_j", Unit: quantity.InJ},
 }
 
 // shotQuestion asks for them, and for pressure [Pa] and cup mass [kg] at times [s].
@@ -23,7 +27,7 @@ func shotQuestion(times []float64) question {
 		Points:   2 * len(times),
 		Answer: func() finder {
 			var shot profile.Shot // memory of one core
-			return func(m *machine, y []float64) (err error) {
+			return func(m *machine.Machine, y []float64) (err error) {
 				if len(times) > 0 {
 					err = profile.Trace(&m.Setup, &shot)
 				} else {
@@ -70,9 +74,9 @@ func (s *spread) addBand(r *report, times []float64) {
 	low, high := s.band()
 	for i := range r.Charts {
 		c := &r.Charts[i]
-		unit, from := inBar, 0
+		unit, from := quantity.InBar, 0
 		if c.Key == "cup" {
-			unit, from = inG, n
+			unit, from = quantity.InG, n
 		}
 		for _, edge := range [][]float64{low, high} {
 			c.Series = append(c.Series, edgeSeries(times, edge[from:from+n], unit))
@@ -83,13 +87,13 @@ func (s *spread) addBand(r *report, times []float64) {
 		column{Key: "pressure_bar_p05", Head: "5 %", Digits: 3}, column{Key: "pressure_bar_p95", Head: "95 %", Digits: 3},
 		column{Key: "cup_g_p05", Head: "5 %", Digits: 2}, column{Key: "cup_g_p95", Head: "95 %", Digits: 2})
 	for i := range t.Data {
-		t.Data[i] = append(t.Data[i], inBar.of(low[i]), inBar.of(high[i]), inG.of(low[n+i]), inG.of(high[n+i]))
+		t.Data[i] = append(t.Data[i], quantity.InBar.Of(low[i]), quantity.InBar.Of(high[i]), quantity.InG.Of(low[n+i]), quantity.InG.Of(high[n+i]))
 	}
-	if !s.has("coffee.unloading_exponent") {
+	if !s.Has("coffee.unloading_exponent") {
 		r.Notes = append(r.Notes, "how a bed recovers (coffee.unloading_exponent) is among what may be off; its two ends by themselves are the numbers _elastic and _set of --json")
 	}
 	r.Notes = append(r.Notes, "the intervals are for the mean of many like shots: with the same grind and hand, one by itself runs from release to end "+
-		"up to "+inPercent.text(2*shotScatter().Std, 0)+" longer or shorter, 95 times in 100 (coffee.shot_scatter in the table defaults)")
+		"up to "+quantity.InPercent.Text(2*shotScatter().Std, 0)+" longer or shorter, 95 times in 100 (coffee.shot_scatter in the table defaults)")
 	r.Notes = append(r.Notes, "dots in the charts, and the columns _p05 and _p95 of the samples, are what 5 % and 95 % of the draws stay below at a time; a shot that is over has no pressure")
 }
 
@@ -135,10 +139,10 @@ func readCurves(shot *profile.Shot, times, pressure, cup []float64) {
 }
 
 // edgeSeries is one edge of a band.
-func edgeSeries(times, si []float64, unit display) series {
+func edgeSeries(times, si []float64, unit quantity.Display) series {
 	s := series{Name: "5 and 95 % of the draws", X: make([]float64, len(times)), Y: make([]float64, len(times)), Edge: true}
 	for i := range times {
-		s.X[i], s.Y[i] = inS.of(times[i]), unit.of(si[i])
+		s.X[i], s.Y[i] = quantity.InS.Of(times[i]), unit.Of(si[i])
 	}
 	return s
 }

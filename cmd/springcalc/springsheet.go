@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/spring"
 )
 
@@ -65,13 +67,13 @@ func (c *springCmd) Run(con *console) error {
 	}
 	r := springReport(m, springs, c.springUse)
 	if c.Bench != "" {
-		points, err := readBench(c.Bench)
+		points, err := sheet.ReadBench(c.Bench)
 		if err != nil {
 			return err
 		}
 		bench, err := spring.FitBench(points)
 		if err != nil {
-			return fmt.Errorf("%s: %s", c.Bench, withoutPackage(err))
+			return fmt.Errorf("%s: %s", c.Bench, machine.WithoutPackage(err))
 		}
 		addBench(r, springs, bench)
 	}
@@ -84,18 +86,18 @@ const daysPerYear = 365
 // count counts the pulls.
 func (u *springUse) count() (err error) {
 	if (u.PullsPerDay == 0) != (u.Years == 0) {
-		return usef("--pulls-per-day and --years are given together")
+		return sheet.Usef("--pulls-per-day and --years are given together")
 	}
 	u.pulls, err = spring.Use{PullsPerDay: u.PullsPerDay, DaysPerYear: daysPerYear, Years: u.Years}.Cycles()
 	if err != nil {
-		return usef("%s", withoutPackage(err))
+		return sheet.Usef("%s", machine.WithoutPackage(err))
 	}
 	return nil
 }
 
 // springs reads what a sheet and flags say of the springs. The rest of a machine
 // need not be stated.
-func (c *springCmd) springs(con *console) (*machine, []member, error) {
+func (c *springCmd) springs(con *console) (*machine.Machine, []member, error) {
 	name, data := "the flags", []byte(nil)
 	if c.Path != "" || len(c.springFlags.values()) == 0 {
 		var err error
@@ -103,35 +105,35 @@ func (c *springCmd) springs(con *console) (*machine, []member, error) {
 			return nil, nil, err
 		}
 	}
-	s, err := parseSheet(name, data, c.Set)
+	s, err := sheet.ParseSheet(name, data, c.Set)
 	if err != nil {
 		return nil, nil, err
 	}
 	if err := c.springFlags.putInto(s); err != nil {
 		return nil, nil, err
 	}
-	s.checkSprings()
-	s.need("piston", "stroke")
-	if err := s.faults.err(); err != nil {
+	s.CheckSprings()
+	s.Need("piston", "stroke")
+	if err := s.Faults.Err(); err != nil {
 		if data == nil {
 			nameFlags(s)
-			err = usef("%v", err)
+			err = sheet.Usef("%v", err)
 		}
 		return nil, nil, err
 	}
-	m := &machine{sheet: s}
+	m := &machine.Machine{Sheet: s}
 	springs := members(m)
-	return m, springs, m.faults.err()
+	return m, springs, m.Faults.Err()
 }
 
 // flagValue is the text of one flag, in place of the value of a key.
 type flagValue struct {
-	flag, path, text string
+	Flag, Path, Text string
 }
 
 // values returns the flags that were given.
 func (f *springFlags) values() []flagValue {
-	return slices.DeleteFunc(f.all(), func(v flagValue) bool { return v.text == "" })
+	return slices.DeleteFunc(f.all(), func(v flagValue) bool { return v.Text == "" })
 }
 
 func (f *springFlags) all() []flagValue {
@@ -154,21 +156,21 @@ func (f *springFlags) all() []flagValue {
 }
 
 // nameFlags makes faults of a sheet that is flags only speak of the flags.
-func nameFlags(s *sheet) {
+func nameFlags(s *sheet.Sheet) {
 	var names []string
 	flags := map[string]string{}
 	for _, v := range new(springFlags).all() {
-		_, name := splitPath(v.path)
-		names = append(names, name, v.flag)
-		flags[v.path] = v.flag
+		_, name := sheet.SplitPath(v.Path)
+		names = append(names, name, v.Flag)
+		flags[v.Path] = v.Flag
 	}
 	toFlags := strings.NewReplacer(names...)
-	for i := range s.faults {
-		f := &s.faults[i]
-		if flag := flags[f.key]; flag != "" && f.at.line == 0 {
-			f.at.flag = flag
-			if choice, ok := strings.CutPrefix(f.text, "missing; give one of "); ok {
-				f.text = "missing; give one of " + toFlags.Replace(choice)
+	for i := range s.Faults {
+		f := &s.Faults[i]
+		if flag := flags[f.Key]; flag != "" && f.At.Line == 0 {
+			f.At.Flag = flag
+			if choice, ok := strings.CutPrefix(f.Text, "missing; give one of "); ok {
+				f.Text = "missing; give one of " + toFlags.Replace(choice)
 			}
 		}
 	}
@@ -176,14 +178,14 @@ func nameFlags(s *sheet) {
 
 // putInto puts the flags in place of what a sheet says. A flag that cannot be
 // read is wrong use.
-func (f *springFlags) putInto(s *sheet) error {
-	before := len(s.faults)
+func (f *springFlags) putInto(s *sheet.Sheet) error {
+	before := len(s.Faults)
 	for _, v := range f.values() {
-		s.forget(v.path)
-		s.set(v.path, entry{key: findKey(v.path), shown: v.path, at: place{flag: v.flag}}, v.text)
+		s.Forget(v.Path)
+		s.Set(v.Path, sheet.Entry{Key: sheet.FindKey(v.Path), Shown: v.Path, At: sheet.Place{Flag: v.Flag}}, v.Text)
 	}
-	if len(s.faults) > 0 && before == 0 {
-		return usef("%v", s.faults.err())
+	if len(s.Faults) > 0 && before == 0 {
+		return sheet.Usef("%v", s.Faults.Err())
 	}
 	return nil
 }

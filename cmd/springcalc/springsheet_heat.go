@@ -3,6 +3,9 @@ package main
 import (
 	"fmt"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -19,13 +22,13 @@ func (w *sheetWriter) heat(s *member) {
 		return
 	}
 	if low, high := d.wire.ServiceTemp, d.wire.ServiceTempHigh; low > 0 {
-		service := measure("service_temperature_c", "wire serves up to", low, inC, 0)
+		service := measure("service_temperature_c", "wire serves up to", low, quantity.InC, 0)
 		if high > low {
-			service = service.within(low, high, inC)
+			service = service.within(low, high, quantity.InC)
 		}
 		s.add(service)
 		if s.hot > low {
-			s.doubt("At %s the wire is over its highest service temperature of %s: it loses load with time, more the hotter it is.", inC.text(s.hot, 0), inC.text(low, 0))
+			s.doubt("At %s the wire is over its highest service temperature of %s: it loses load with time, more the hotter it is.", quantity.InC.Text(s.hot, 0), quantity.InC.Text(low, 0))
 		}
 	}
 	w.relax(s)
@@ -33,16 +36,16 @@ func (w *sheetWriter) heat(s *member) {
 
 // hot says what the spring does at the temperature that the sheet states.
 func (w *sheetWriter) hot(s *member) {
-	en, err := s.dims.warm(inC.of(s.hot), s.dims.softness)
-	us, errUS := s.dims.warm(inC.of(s.hot), spring.SofteningUS)
+	en, err := s.dims.warm(quantity.InC.Of(s.hot), s.dims.softness)
+	us, errUS := s.dims.warm(quantity.InC.Of(s.hot), spring.SofteningUS)
 	if err != nil || errUS != nil {
-		s.doubt("No figures at %s: %s.", inC.text(s.hot, 0), withoutPackage(err))
+		s.doubt("No figures at %s: %s.", quantity.InC.Text(s.hot, 0), machine.WithoutPackage(err))
 		return
 	}
-	rate := measure("rate_hot_n_per_mm", "rate at "+inC.text(s.hot, 0), s.line.Rate*en, inNPerMM, 2)
-	load := measure("load_cocked_hot_n", "load cocked at "+inC.text(s.hot, 0), s.line.Force(s.stroke)*en, inN, 0)
-	s.add(rate.within(s.line.Rate*min(en, us), s.line.Rate*max(en, us), inNPerMM),
-		load.within(s.line.Force(s.stroke)*min(en, us), s.line.Force(s.stroke)*max(en, us), inN))
+	rate := measure("rate_hot_n_per_mm", "rate at "+quantity.InC.Text(s.hot, 0), s.Line.Rate*en, quantity.InNPerMM, 2)
+	load := measure("load_cocked_hot_n", "load cocked at "+quantity.InC.Text(s.hot, 0), s.Line.Force(s.stroke)*en, quantity.InN, 0)
+	s.add(rate.within(s.Line.Rate*min(en, us), s.Line.Rate*max(en, us), quantity.InNPerMM),
+		load.within(s.Line.Force(s.stroke)*min(en, us), s.Line.Force(s.stroke)*max(en, us), quantity.InN))
 }
 
 // relax forecasts the loss of load of a spring that just meets the screening
@@ -53,14 +56,14 @@ func (w *sheetWriter) relax(s *member) {
 		s.doubt("No limit of relaxation is known for this wire.")
 		return
 	}
-	w.source(s, "relaxation, under 5 % in 48 h", fmt.Sprintf("%s at %s", inMPa.text(screen.Stress, 0), inC.text(screen.Temp, 0)), screen.Grade, screen.Source)
+	w.source(s, "relaxation, under 5 % in 48 h", fmt.Sprintf("%s at %s", quantity.InMPa.Text(screen.Stress, 0), quantity.InC.Text(screen.Temp, 0)), screen.Grade, screen.Source)
 	law := screenLaw
 	slow, fast := law, law
 	slow.T0, fast.T0 = law.T0/10, law.T0*10
 	for _, after := range []struct {
-		name string
+		Name string
 		age  float64
-	}{{"48 h", law.RefTime}, {"1 year", yearLength}, {"10 years", 10 * yearLength}, {"30 years", 30 * yearLength}} {
+	}{{"48 h", law.RefTime}, {"1 year", sheet.YearLength}, {"10 years", 10 * sheet.YearLength}, {"30 years", 30 * sheet.YearLength}} {
 		var losses [3]float64
 		for i, l := range []spring.Relaxation{law, slow, fast} {
 			loss, err := l.Loss(after.age)
@@ -69,24 +72,24 @@ func (w *sheetWriter) relax(s *member) {
 			}
 			losses[i] = loss
 		}
-		w.relaxation.Data = append(w.relaxation.Data, []any{s.name, after.name, inPercent.of(losses[0]), inPercent.of(losses[1]),
-			inPercent.of(losses[2]), inN.of(losses[0] * s.line.Force(0))})
+		w.relaxation.Data = append(w.relaxation.Data, []any{s.Name, after.Name, quantity.InPercent.Of(losses[0]), quantity.InPercent.Of(losses[1]),
+			quantity.InPercent.Of(losses[2]), quantity.InN.Of(losses[0] * s.Line.Force(0))})
 	}
-	rest, cocked := s.dims.us.Stress(s.line.Force(0), spring.Wahl), s.dims.us.Stress(s.line.Force(s.stroke), spring.Wahl)
+	rest, cocked := s.dims.us.Stress(s.Line.Force(0), spring.Wahl), s.dims.us.Stress(s.Line.Force(s.stroke), spring.Wahl)
 	s.notes = append(s.notes, relaxationWords(screen, rest, cocked, s.hot))
 }
 
 // relaxationWords set the spring beside the limit for which losses are given.
 func relaxationWords(limit tables.Screen, rest, cocked, hot float64) string {
 	text := fmt.Sprintf("Relaxation is given for %s (Wahl) at %s, where the handbook allows 5 %% in 48 h; the band is for time constants of 0.01 to 1 h.",
-		inMPa.text(limit.Stress, 0), inC.text(limit.Temp, 0))
+		quantity.InMPa.Text(limit.Stress, 0), quantity.InC.Text(limit.Temp, 0))
 	switch {
 	case rest > limit.Stress || hot > limit.Temp:
-		text += fmt.Sprintf(" This spring, at %s at rest, is past that limit: it may lose more.", inMPa.text(rest, 0))
+		text += fmt.Sprintf(" This spring, at %s at rest, is past that limit: it may lose more.", quantity.InMPa.Text(rest, 0))
 	case cocked > limit.Stress:
-		text += fmt.Sprintf(" This spring rests at %s, under it, and is over it only while cocked, at %s: it should lose less. A greater loss is yielding, wear or a wrong reading.", inMPa.text(rest, 0), inMPa.text(cocked, 0))
+		text += fmt.Sprintf(" This spring rests at %s, under it, and is over it only while cocked, at %s: it should lose less. A greater loss is yielding, wear or a wrong reading.", quantity.InMPa.Text(rest, 0), quantity.InMPa.Text(cocked, 0))
 	default:
-		text += fmt.Sprintf(" This spring rests at %s and is under it even cocked: it should lose less. A greater loss is yielding, wear or a wrong reading.", inMPa.text(rest, 0))
+		text += fmt.Sprintf(" This spring rests at %s and is under it even cocked: it should lose less. A greater loss is yielding, wear or a wrong reading.", quantity.InMPa.Text(rest, 0))
 	}
 	if hot == 0 {
 		text += " Its temperature is not stated (spring.temperature)."

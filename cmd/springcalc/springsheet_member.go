@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -11,16 +13,16 @@ import (
 // member is one of the springs of a machine, at 20 °C.
 type member struct {
 	table string // of the sheet: "spring" or "spring.inner"
-	name  string // "outer" or "inner"; "" where it is the only one
+	Name  string // "outer" or "inner"; "" where it is the only one
 
-	line   spring.Linear // as the piston feels it
+	Line   spring.Linear // as the piston feels it
 	stroke float64       // travel from rest to cocked [m]
 	hot    float64       // temperature at work [K]; 0 where it is not stated
 	dims   *coilSpring   // nil where the sheet has rate and preload only
 
 	rateU, preloadU, cockedU float64 // standard uncertainties by the ± of the sheet: of the rate [N/m], of the loads at rest and cocked [N]
 
-	spread *spread // nil where nothing may be off
+	Spread *spread // nil where nothing may be off
 
 	rows          []row // what is said of it
 	doubts, notes []string
@@ -41,43 +43,43 @@ type coilSpring struct {
 
 // members returns the springs that the sheet describes. What is impossible is
 // noted in the machine.
-func members(m *machine) []member {
+func members(m *machine.Machine) []member {
 	springs := []member{newMember(m, "spring", "")}
-	if m.hasTable("spring.inner") {
-		springs[0].name = "outer"
+	if m.HasTable("spring.inner") {
+		springs[0].Name = "outer"
 		springs = append(springs, newMember(m, "spring.inner", "inner"))
 	}
 	return springs
 }
 
-func newMember(m *machine, table, name string) member {
-	s := member{table: table, name: name, stroke: m.value("piston.stroke")}
-	if m.has(table + ".rate") {
-		s.line = spring.Linear{Rate: m.value(table + ".rate"), Preload: m.value(table + ".preload")}
+func newMember(m *machine.Machine, table, name string) member {
+	s := member{table: table, Name: name, stroke: m.Value("piston.stroke")}
+	if m.Has(table + ".rate") {
+		s.Line = spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.Value(table + ".preload")}
 		s.measure(m)
 		return s
 	}
-	cold, softness, ok := m.atRoom(table)
+	cold, softness, ok := m.AtRoom(table)
 	if !ok {
 		return s
 	}
-	before := len(m.faults)
-	s.line = m.installed(table, cold)
-	s.dims = &coilSpring{us: cold, softness: softness, freeU: deviation(m, table + ".free_length")}
-	s.hot = m.valueOr(table+".temperature", 0)
-	s.dims.working.Rest = m.value(table + ".installed_length")
+	before := len(m.Faults)
+	s.Line = m.Installed(table, cold)
+	s.dims = &coilSpring{us: cold, softness: softness, freeU: deviation(m, table+".free_length")}
+	s.hot = m.ValueOr(table+".temperature", 0)
+	s.dims.working.Rest = m.Value(table + ".installed_length")
 	s.dims.working.Cocked = s.dims.working.Rest - s.stroke
-	if len(m.faults) > before {
+	if len(m.Faults) > before {
 		return s
 	}
-	if !(s.line.Force(s.stroke) > 0) {
-		m.faultOf(table+".installed_length", "with this the spring is loose even when cocked")
+	if !(s.Line.Force(s.stroke) > 0) {
+		m.FaultOf(table+".installed_length", "with this the spring is loose even when cocked")
 		return s
 	}
 	var err error
 	s.dims.rate, err = measurements(m, table, cold).Rate()
-	m.faultFrom(table+".wire", err)
-	if len(m.faults) == before {
+	m.FaultFrom(table+".wire", err)
+	if len(m.Faults) == before {
 		s.measure(m)
 	}
 	s.lookUp(m)
@@ -87,23 +89,23 @@ func newMember(m *machine, table, name string) member {
 }
 
 // measurements are what the rate follows from, with their ±.
-func measurements(m *machine, table string, c spring.Compression) spring.Dimensions {
+func measurements(m *machine.Machine, table string, c spring.Compression) spring.Dimensions {
 	measured := func(name string, value float64) spring.Measured {
-		q, _ := m.quantity(table + "." + name)
-		return spring.Measured{Value: value, U: q.sigma()}
+		q, _ := m.Quantity(table + "." + name)
+		return spring.Measured{Value: value, U: q.Sigma()}
 	}
 	d := spring.Dimensions{Wire: measured("wire", c.Wire), Active: measured("active_coils", c.Active), G: measured("shear_modulus", c.G)}
-	if m.has(table + ".grade") {
+	if m.Has(table + ".grade") {
 		ratio := table + ".modulus_ratio"
-		d.G.U = c.G * deviation(m, ratio) / m.value(ratio)
+		d.G.U = c.G * deviation(m, ratio) / m.Value(ratio)
 	}
-	if m.has(table + ".total_coils") {
+	if m.Has(table + ".total_coils") {
 		d.Active = measured("total_coils", c.Active)
 	}
 	switch {
-	case m.has(table + ".coil_diameter"):
+	case m.Has(table + ".coil_diameter"):
 		d.Coil, d.Across = measured("coil_diameter", c.Mean), spring.MeanDiameter
-	case m.has(table + ".outside_diameter"):
+	case m.Has(table + ".outside_diameter"):
 		d.Coil, d.Across = measured("outside_diameter", c.Outer()), spring.OuterDiameter
 	default:
 		d.Coil, d.Across = measured("inside_diameter", c.Inner()), spring.InnerDiameter
@@ -112,23 +114,23 @@ func measurements(m *machine, table string, c spring.Compression) spring.Dimensi
 }
 
 // lookUp finds what the tables have of the wire.
-func (s *member) lookUp(m *machine) {
+func (s *member) lookUp(m *machine.Machine) {
 	d := s.dims
-	if !m.has(s.table + ".grade") {
+	if !m.Has(s.table + ".grade") {
 		s.doubt("The grade of the wire is not stated, so nothing is said of strength, fatigue and relaxation.")
 		return
 	}
-	wire, err := wireOf(m.text(s.table + ".grade"))
+	wire, err := machine.WireOf(m.Text(s.table + ".grade"))
 	if err == nil {
 		d.wire = &wire
 		d.moduli, err = wire.Moduli(d.us.Wire)
 	}
-	m.faultFrom(s.table+".grade", err)
+	m.FaultFrom(s.table+".grade", err)
 	if err != nil {
 		return
 	}
 	if d.tensile, err = wire.Strength(d.us.Wire); err != nil {
-		s.doubt("No strength is known: %s.", withoutPackage(err))
+		s.doubt("No strength is known: %s.", machine.WithoutPackage(err))
 	}
 }
 
@@ -145,7 +147,7 @@ func (s *member) countEN() {
 		en.WireMax = en.Wire + tolerance.Value
 	}
 	if en.Validate() != nil || s.dims.working.Cocked < en.SolidLength() {
-		s.doubt("By EN 13906-1 the coils touch at %s, before the spring is cocked, so its rules are left out.", inMM.text(en.SolidLength(), 1))
+		s.doubt("By EN 13906-1 the coils touch at %s, before the spring is cocked, so its rules are left out.", quantity.InMM.Text(en.SolidLength(), 1))
 		return
 	}
 	s.dims.en = &en

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/spring"
 )
 
@@ -13,7 +14,7 @@ func (r *report) nest(outer, inner *member) {
 	r.Summary = &summary
 	for _, s := range []*member{outer, inner} {
 		for _, one := range s.rows {
-			one.Key = s.name + "_" + one.Key
+			one.Key = s.Name + "_" + one.Key
 			r.Rows = append(r.Rows, one)
 		}
 	}
@@ -32,9 +33,9 @@ func (r *report) nest(outer, inner *member) {
 
 // between adds a room between the springs [m], on each side.
 func (r *report) between(key, name string, room float64) {
-	one := measure(key, name, room, inMM, 2)
+	one := measure(key, name, room, quantity.InMM, 2)
 	r.Rows = append(r.Rows, one)
-	r.Summary.Data = append(r.Summary.Data, []any{name, one.Unit, nil, one.cell()})
+	r.Summary.Data = append(r.Summary.Data, []any{name, one.Unit, nil, one.Cell()})
 }
 
 // springsBeside lays out the rows of two springs; either may lack some.
@@ -46,7 +47,7 @@ func springsBeside(outer, inner *member) tableData {
 		if i < 0 {
 			return nil
 		}
-		return s.rows[i].cell()
+		return s.rows[i].Cell()
 	}
 	seen := map[string]bool{}
 	for _, one := range slices.Concat(outer.rows, inner.rows) {
@@ -66,12 +67,12 @@ func both(outer, inner *member, of func(*member) []string) []string {
 		if slices.Contains(of(inner), t) {
 			shared = append(shared, t)
 		} else {
-			own = append(own, outer.name+": "+t)
+			own = append(own, outer.Name+": "+t)
 		}
 	}
 	for _, t := range of(inner) {
 		if !slices.Contains(shared, t) {
-			own = append(own, inner.name+": "+t)
+			own = append(own, inner.Name+": "+t)
 		}
 	}
 	return append(shared, own...)
@@ -83,15 +84,15 @@ func sumOfLoads(outer, inner *member) tableData {
 		{Key: "state", Head: "where"}, {Key: "outer_n", Head: "outer, N"}, {Key: "inner_n", Head: "inner, N"},
 		{Key: "sum_n", Head: "sum, N"}, {Key: "sum_plus_n", Head: "± N"}}}
 	for _, at := range []struct {
-		name string
+		Name string
 		lift float64
 		u    float64
 	}{
 		{"at rest", 0, math.Hypot(outer.preloadU, inner.preloadU)},
 		{"cocked", outer.stroke, math.Hypot(outer.cockedU, inner.cockedU)},
 	} {
-		a, b := outer.line.Force(at.lift), inner.line.Force(at.lift)
-		t.Data = append(t.Data, []any{at.name, inN.of(a), inN.of(b), inN.of(a + b), plusOf(at.u)})
+		a, b := outer.Line.Force(at.lift), inner.Line.Force(at.lift)
+		t.Data = append(t.Data, []any{at.Name, quantity.InN.Of(a), quantity.InN.Of(b), quantity.InN.Of(a + b), plusOf(at.u)})
 	}
 	return t
 }
@@ -101,5 +102,5 @@ func plusOf(u float64) any {
 	if u == 0 {
 		return nil
 	}
-	return inN.of(2 * u)
+	return quantity.InN.Of(2 * u)
 }

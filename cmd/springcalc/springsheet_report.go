@@ -4,14 +4,16 @@ import (
 	"fmt"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/profile"
 	"springcalc/spring"
 	"springcalc/tables"
 )
 
 // springReport is the spring sheet.
-func springReport(m *machine, springs []member, use springUse) *report {
-	r := &report{Title: "Spring of " + m.name(), Cautions: profile.RemovalCautions()}
+func springReport(m *machine.Machine, springs []member, use springUse) *report {
+	r := &report{Title: "Spring of " + m.Name(), Cautions: profile.RemovalCautions()}
 	w := sheetWriter{report: r, use: use}
 	w.begin()
 	for i := range springs {
@@ -26,7 +28,7 @@ func springReport(m *machine, springs []member, use springUse) *report {
 		r.Tables[i].dropFirst()
 	}
 	r.Rows, r.Doubts, r.Notes = springs[0].rows, springs[0].doubts, springs[0].notes
-	springs[0].spread.addShares(r)
+	springs[0].Spread.addShares(r)
 	return r
 }
 
@@ -44,7 +46,7 @@ func (w *sheetWriter) member(s *member) {
 		w.geometry(s)
 	}
 	w.rate(s)
-	w.load(s)
+	w.Load(s)
 	if s.dims == nil {
 		w.unknown(s)
 	} else {
@@ -88,14 +90,14 @@ func (t *tableData) dropFirst() {
 
 // source lists a figure from a table.
 func (w *sheetWriter) source(s *member, what, value string, grade tables.Grade, source string) {
-	w.sources.Data = append(w.sources.Data, []any{s.name, what, value, string(grade), source})
+	w.sources.Data = append(w.sources.Data, []any{s.Name, what, value, string(grade), source})
 }
 
 // evidence names the figures from tables that were not read in their source.
 func (w *sheetWriter) evidence(s *member) {
 	var names []string
 	for _, line := range w.sources.Data {
-		if grade := line[3].(string); line[0] == s.name && grade != string(tables.Printed) {
+		if grade := line[3].(string); line[0] == s.Name && grade != string(tables.Printed) {
 			names = append(names, fmt.Sprintf("%s %s (%s)", line[1], line[2], grade))
 		}
 	}
@@ -108,24 +110,24 @@ func (w *sheetWriter) geometry(s *member) {
 	c := s.dims.us
 	growth := c.Growth()
 	s.add(
-		measure("wire_mm", "wire diameter", c.Wire, inMM, 2),
-		measure("mean_diameter_mm", "mean coil diameter", c.Mean, inMM, 2),
+		measure("wire_mm", "wire diameter", c.Wire, quantity.InMM, 2),
+		measure("mean_diameter_mm", "mean coil diameter", c.Mean, quantity.InMM, 2),
 		row{Key: "index", Name: "index D/d", Value: c.Index(), Digits: 2},
 		row{Key: "active_coils", Name: "active coils", Value: c.Active, Digits: 2},
 		row{Key: "total_coils", Name: "total coils", Value: c.Total, Digits: 2},
-		measure("pitch_mm", "pitch, free", c.Pitch(), inMM, 2),
-		measure("free_length_mm", "free length", c.Free, inMM, 1),
-		measure("solid_length_us_mm", "solid, US practice", c.SolidLength(), inMM, 1))
+		measure("pitch_mm", "pitch, free", c.Pitch(), quantity.InMM, 2),
+		measure("free_length_mm", "free length", c.Free, quantity.InMM, 1),
+		measure("solid_length_us_mm", "solid, US practice", c.SolidLength(), quantity.InMM, 1))
 	if s.dims.en != nil {
-		s.add(measure("solid_length_en_mm", "solid, EN 13906-1", s.dims.en.SolidLength(), inMM, 1).
-			noted("with wire of %s", inMM.text(s.dims.en.WireMax, 3)))
+		s.add(measure("solid_length_en_mm", "solid, EN 13906-1", s.dims.en.SolidLength(), quantity.InMM, 1).
+			noted("with wire of %s", quantity.InMM.Text(s.dims.en.WireMax, 3)))
 	}
 	s.add(
-		measure("growth_mm", "growth to solid, ends free", growth.FreeToTurn, inMM, 2).
-			noted("outside %s", inMM.text(c.Outer()+growth.FreeToTurn, 2)),
-		measure("growth_held_mm", "growth to solid, held", growth.Held, inMM, 2),
-		measure("mass_g", "mass", c.Mass(), inG, 0),
-		measure("wire_length_mm", "length of wire", c.WireLength(), inMM, 0))
+		measure("growth_mm", "growth to solid, ends free", growth.FreeToTurn, quantity.InMM, 2).
+			noted("outside %s", quantity.InMM.Text(c.Outer()+growth.FreeToTurn, 2)),
+		measure("growth_held_mm", "growth to solid, held", growth.Held, quantity.InMM, 2),
+		measure("mass_g", "mass", c.Mass(), quantity.InG, 0),
+		measure("wire_length_mm", "length of wire", c.WireLength(), quantity.InMM, 0))
 	s.doubts = append(s.doubts, growth.Doubts...)
 }
 
@@ -135,9 +137,9 @@ func (w *sheetWriter) rate(s *member) {
 	if s.dims == nil {
 		name = "rate"
 	}
-	rate := measure("rate_n_per_mm", name, s.line.Rate, inNPerMM, 2)
+	rate := measure("rate_n_per_mm", name, s.Line.Rate, quantity.InNPerMM, 2)
 	if s.rateU > 0 {
-		rate = rate.within(s.line.Rate-2*s.rateU, s.line.Rate+2*s.rateU, inNPerMM)
+		rate = rate.within(s.Line.Rate-2*s.rateU, s.Line.Rate+2*s.rateU, quantity.InNPerMM)
 		if s.dims != nil {
 			rate = rate.noted("mostly %s", s.dims.rate.Largest)
 		}
@@ -149,34 +151,34 @@ func (w *sheetWriter) rate(s *member) {
 	d := s.dims
 	surge := d.us.Surge()
 	s.add(
-		measure("rate_with_shear_n_per_mm", "with direct shear", d.us.RateWithShear(), inNPerMM, 2),
-		measure("surge_hz", "surge frequency", surge.BothSeated, inHz, 0).noted("both ends seated"))
+		measure("rate_with_shear_n_per_mm", "with direct shear", d.us.RateWithShear(), quantity.InNPerMM, 2),
+		measure("surge_hz", "surge frequency", surge.BothSeated, quantity.InHz, 0).noted("both ends seated"))
 	const wireCounts = "1 %% of the wire is 4 %% of the rate."
 	switch {
 	case s.rateU == 0:
 		s.doubt("No ± is stated of the dimensions, so none is given of rate and loads: " + wireCounts)
-	case !s.spread.anyStated(0):
+	case !s.Spread.anyStated(0):
 		s.doubt("No ± is stated of the dimensions, so that of the rate is of the shear modulus alone: " + wireCounts)
 	}
 	if d.wire != nil {
-		w.source(s, "shear modulus G", inMPa.text(d.moduli.G, 0), d.moduli.Grade, d.moduli.Source)
-		w.source(s, "density", inGPerCM3.text(d.us.Density, 2), d.wire.Grade, d.wire.Source)
+		w.source(s, "shear modulus G", quantity.InMPa.Text(d.moduli.G, 0), d.moduli.Grade, d.moduli.Source)
+		w.source(s, "density", quantity.InGPerCM3.Text(d.us.Density, 2), d.wire.Grade, d.wire.Source)
 	}
 }
 
 // load says what the spring bears, from free to solid.
-func (w *sheetWriter) load(s *member) {
-	cockedLoad := s.line.Force(s.stroke)
-	restLoad := s.line.Force(0)
+func (w *sheetWriter) Load(s *member) {
+	cockedLoad := s.Line.Force(s.stroke)
+	restLoad := s.Line.Force(0)
 	line := func(state string, length any, load float64, plus any) {
-		deflection := load / s.line.Rate
-		w.loads.Data = append(w.loads.Data, []any{s.name, state, length, inMM.of(deflection), inN.of(load), plus, inJ.of(load * deflection / 2)})
+		deflection := load / s.Line.Rate
+		w.loads.Data = append(w.loads.Data, []any{s.Name, state, length, quantity.InMM.Of(deflection), quantity.InN.Of(load), plus, quantity.InJ.Of(load * deflection / 2)})
 	}
 	length := func(l float64) any {
 		if s.dims == nil {
 			return nil
 		}
-		return inMM.of(l)
+		return quantity.InMM.Of(l)
 	}
 	var working spring.Working
 	if s.dims != nil {
@@ -191,19 +193,19 @@ func (w *sheetWriter) load(s *member) {
 			line("solid (EN)", length(en.SolidLength()), en.SolidForce(), nil)
 		}
 	}
-	if s.line.Preload < 0 { // it engages on the way
-		s.doubt("The spring is loose at rest: it engages after %s of the stroke.", inMM.text(-s.line.Preload/s.line.Rate, 1))
+	if s.Line.Preload < 0 { // it engages on the way
+		s.doubt("The spring is loose at rest: it engages after %s of the stroke.", quantity.InMM.Text(-s.Line.Preload/s.Line.Rate, 1))
 	}
 	s.add(
-		row{Key: "load_rest_n", Name: "load at rest", Value: inN.of(restLoad), Unit: inN.symbol, DataOnly: true},
-		row{Key: "load_cocked_n", Name: "load cocked", Value: inN.of(cockedLoad), Unit: inN.symbol, DataOnly: true},
-		measure("energy_stroke_j", "energy of one stroke", s.line.Energy(s.stroke), inJ, 1))
+		row{Key: "load_rest_n", Name: "load at rest", Value: quantity.InN.Of(restLoad), Unit: quantity.InN.Symbol, DataOnly: true},
+		row{Key: "load_cocked_n", Name: "load cocked", Value: quantity.InN.Of(cockedLoad), Unit: quantity.InN.Symbol, DataOnly: true},
+		measure("energy_stroke_j", "energy of one stroke", s.Line.Energy(s.stroke), quantity.InJ, 1))
 }
 
 // unknown says what a sheet without dimensions does not tell.
 func (w *sheetWriter) unknown(s *member) {
-	if s.line.Preload > 0 {
-		s.add(measure("deflection_rest_mm", "compressed at rest by", s.line.Preload/s.line.Rate, inMM, 1))
+	if s.Line.Preload > 0 {
+		s.add(measure("deflection_rest_mm", "compressed at rest by", s.Line.Preload/s.Line.Rate, quantity.InMM, 1))
 	}
 	s.notes = append(s.notes,
 		"Only rate and preload are stated. Wire and coil diameter, coils, ends and free length would give solid length and clearance, mass, buckling and stress; "+
@@ -225,15 +227,15 @@ func (w *sheetWriter) room(s *member) {
 	}
 	c, err := en.Clearance(s.dims.working.Cocked, w.use.duty())
 	if err != nil {
-		s.doubt("No clearance by EN 13906-1: %s.", withoutPackage(err))
+		s.doubt("No clearance by EN 13906-1: %s.", machine.WithoutPackage(err))
 		return
 	}
 	s.add(
-		measure("gap_cocked_mm", "sum of gaps when cocked", c.Gap, inMM, 1).noted("EN 13906-1"),
-		measure("gap_required_mm", "least sum of gaps, S_a", c.Required, inMM, 1).noted("EN, %v duty", w.use.duty()),
-		measure("shortest_mm", "shortest at work", c.Shortest, inMM, 1).noted("EN 13906-1"))
+		measure("gap_cocked_mm", "sum of gaps when cocked", c.Gap, quantity.InMM, 1).noted("EN 13906-1"),
+		measure("gap_required_mm", "least sum of gaps, S_a", c.Required, quantity.InMM, 1).noted("EN, %v duty", w.use.duty()),
+		measure("shortest_mm", "shortest at work", c.Shortest, quantity.InMM, 1).noted("EN 13906-1"))
 	if c.Gap < c.Required {
-		s.doubt("Cocked, the gaps between the coils are %s less than EN 13906-1 (from memory) asks of %v duty: some coils may touch.", inMM.text(c.Required-c.Gap, 1), w.use.duty())
+		s.doubt("Cocked, the gaps between the coils are %s less than EN 13906-1 (from memory) asks of %v duty: some coils may touch.", quantity.InMM.Text(c.Required-c.Gap, 1), w.use.duty())
 	}
 }
 
@@ -251,7 +253,7 @@ func (w *sheetWriter) straight(s *member) {
 	cocked := c.Free - s.dims.working.Cocked
 	for _, seats := range []struct {
 		seating spring.Seating
-		name    string
+		Name    string
 	}{
 		{spring.FixedFixed, "both flat"}, {spring.FixedHinged, "flat and tilting"}, {spring.HingedHinged, "both tilting"},
 	} {
@@ -261,7 +263,7 @@ func (w *sheetWriter) straight(s *member) {
 		}
 		at, verdict := any(nil), "never buckles"
 		if !b.Never {
-			at, verdict = inMM.of(b.CriticalDeflection), "stays straight"
+			at, verdict = quantity.InMM.Of(b.CriticalDeflection), "stays straight"
 			switch {
 			case b.CriticalDeflection < cocked && w.use.Guided:
 				verdict = "leans on its guide"
@@ -269,7 +271,7 @@ func (w *sheetWriter) straight(s *member) {
 				verdict = "buckles unguided"
 			}
 		}
-		w.buckling.Data = append(w.buckling.Data, []any{s.name, seats.name, at, inMM.of(cocked), verdict})
+		w.buckling.Data = append(w.buckling.Data, []any{s.Name, seats.Name, at, quantity.InMM.Of(cocked), verdict})
 	}
 }
 
@@ -279,15 +281,15 @@ func (w *sheetWriter) newSpring(s *member) {
 	for grade := 1; grade <= 3; grade++ {
 		t, err := c.Tolerance(spring.Grade(grade))
 		if err != nil {
-			s.doubt("No tolerances: %s.", withoutPackage(err))
+			s.doubt("No tolerances: %s.", machine.WithoutPackage(err))
 			return
 		}
 		outside := any(nil)
 		if coil, err := tables.CoilTolerance(tables.Coil{Class: grade, Diameter: c.Outer(), Index: c.Index()}); err == nil {
-			outside = inMM.of(coil.Value)
+			outside = quantity.InMM.Of(coil.Value)
 		}
-		w.tolerance.Data = append(w.tolerance.Data, []any{s.name, float64(grade), inMM.of(t.Free),
-			inN.of(t.Load(s.line.Force(0))), inN.of(t.Load(s.line.Force(s.stroke))), inPercent.of(t.Rate), outside})
+		w.tolerance.Data = append(w.tolerance.Data, []any{s.Name, float64(grade), quantity.InMM.Of(t.Free),
+			quantity.InN.Of(t.Load(s.Line.Force(0))), quantity.InN.Of(t.Load(s.Line.Force(s.stroke))), quantity.InPercent.Of(t.Rate), outside})
 		if grade == 3 {
 			s.doubts = append(s.doubts, t.Doubts...)
 		}

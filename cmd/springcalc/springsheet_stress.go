@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -15,8 +17,6 @@ type check struct {
 	states    []string           // at which the allowable holds
 }
 
-var allStates = []string{"at rest", "cocked", "solid"}
-
 // stresses lists stress and safety, each method by itself.
 func (w *sheetWriter) stresses(s *member) {
 	if d := s.dims; d.wire == nil || d.tensile.Min == 0 {
@@ -24,7 +24,7 @@ func (w *sheetWriter) stresses(s *member) {
 		return
 	}
 	t := s.dims.tensile
-	w.source(s, "tensile strength", "at least "+inMPa.text(t.Min, 0), t.Grade, t.Source)
+	w.source(s, "tensile strength", "at least "+quantity.InMPa.Text(t.Min, 0), t.Grade, t.Source)
 	if t.Note != "" {
 		s.doubt("Tensile strength: %s.", t.Note)
 	}
@@ -34,12 +34,12 @@ func (w *sheetWriter) stresses(s *member) {
 	for _, c := range w.checks(s) {
 		m, err := c.spring.Check(c.criterion, loading)
 		if err != nil {
-			s.doubt("No safety by %s: %s.", c.criterion.Name(), withoutPackage(err))
+			s.doubt("No safety by %s: %s.", c.criterion.Name(), machine.WithoutPackage(err))
 			continue
 		}
 		for i, margin := range []spring.Margin{m.Rest, m.Cocked, m.Solid} {
-			if slices.Contains(c.states, allStates[i]) {
-				w.stressRow(s, c, allStates[i], margin)
+			if slices.Contains(c.states, machine.AllStates[i]) {
+				w.stressRow(s, c, machine.AllStates[i], margin)
 			}
 		}
 	}
@@ -52,8 +52,8 @@ func (w *sheetWriter) stressRow(s *member, c check, state string, m spring.Margi
 	if n, ok := m.Safety(); ok {
 		safety = n
 	}
-	w.stress.Data = append(w.stress.Data, []any{s.name, c.criterion.Name(), plainName(factor), factor.K(s.dims.us.Index()),
-		state, inMPa.of(m.Stress), inMPa.of(m.Allowable), safety})
+	w.stress.Data = append(w.stress.Data, []any{s.Name, c.criterion.Name(), plainName(factor), factor.K(s.dims.us.Index()),
+		state, quantity.InMPa.Of(m.Stress), quantity.InMPa.Of(m.Allowable), safety})
 	if m.Used > 1 {
 		s.doubt("By %s, the wire is past what it bears %s: %s.", c.criterion.Name(), state,
 			map[bool]string{true: "it must not be pressed solid, or takes a set", false: "the spring gets shorter in use"}[state == "solid"])
@@ -64,9 +64,9 @@ func (w *sheetWriter) stressRow(s *member, c check, state string, m spring.Margi
 func (w *sheetWriter) stressAlone(s *member) {
 	c := s.dims.us
 	for _, f := range []spring.Factor{spring.NoCorrection, spring.DirectShear, spring.Bergstrasser} {
-		for i, force := range []float64{s.line.Force(0), s.line.Force(s.stroke), c.SolidForce()} {
-			w.stress.Data = append(w.stress.Data, []any{s.name, "no allowable known", plainName(f), f.K(c.Index()), allStates[i],
-				inMPa.of(c.Stress(force, f)), nil, nil})
+		for i, force := range []float64{s.Line.Force(0), s.Line.Force(s.stroke), c.SolidForce()} {
+			w.stress.Data = append(w.stress.Data, []any{s.Name, "no allowable known", plainName(f), f.K(c.Index()), machine.AllStates[i],
+				quantity.InMPa.Of(c.Stress(force, f)), nil, nil})
 		}
 	}
 }
@@ -83,11 +83,6 @@ func (w *sheetWriter) checks(s *member) []check {
 	return list
 }
 
-// factorsByName are the factors of tables.Allowable.
-var factorsByName = map[string]spring.Factor{
-	"Wahl or Bergstraesser": spring.Bergstrasser, "direct shear": spring.DirectShear, "none": spring.NoCorrection,
-}
-
 // checksOf returns the criteria of one method: each allowable that the tables
 // have, with its own factor.
 func (w *sheetWriter) checksOf(s *member, method string, c spring.Compression) []check {
@@ -100,10 +95,10 @@ func (w *sheetWriter) checksOf(s *member, method string, c spring.Compression) [
 	}
 	var list []check
 	for _, a := range published {
-		list = append(list, check{criterionOf(method, a), c, statesOf(a)})
-		share := fmt.Sprintf("%.0f %%", inPercent.of(a.Low))
+		list = append(list, check{criterionOf(method, a), c, machine.StatesOf(a)})
+		share := fmt.Sprintf("%.0f %%", quantity.InPercent.Of(a.Low))
 		if a.High > a.Low {
-			share += fmt.Sprintf(" (to %.0f %%)", inPercent.of(a.High))
+			share += fmt.Sprintf(" (to %.0f %%)", quantity.InPercent.Of(a.High))
 		}
 		w.source(s, "allowed share of it, "+a.Condition, share, a.Grade, a.Source)
 	}
@@ -111,7 +106,7 @@ func (w *sheetWriter) checksOf(s *member, method string, c spring.Compression) [
 }
 
 func criterionOf(method string, a tables.Allowable) spring.Criterion {
-	c, err := spring.Rule{Name: method + ", " + shortCondition[a.Condition], Factor: factorsByName[a.Correction], Fraction: a.Low}.Criterion()
+	c, err := spring.Rule{Name: method + ", " + shortCondition[a.Condition], Factor: machine.FactorsByName[a.Correction], Fraction: a.Low}.Criterion()
 	if err != nil {
 		panic(err) // the table is wrong
 	}
@@ -124,17 +119,6 @@ var shortCondition = map[string]string{
 	"at solid, preset": "set", "working load, static": "static",
 }
 
-// statesOf are the states that an allowable speaks of.
-func statesOf(a tables.Allowable) []string {
-	switch a.Condition {
-	case "at solid, preset":
-		return []string{"solid"}
-	case "working load, static":
-		return []string{"at rest", "cocked"}
-	}
-	return allStates
-}
-
 // fatigue says how many pulls the wire bears.
 func (w *sheetWriter) fatigue(s *member) {
 	d := s.dims
@@ -143,21 +127,21 @@ func (w *sheetWriter) fatigue(s *member) {
 	}
 	z, share := tables.Zimmerli(w.use.Peened), tables.UltimateShear()[0]
 	surface := map[bool]string{true: "peened", false: "unpeened"}[w.use.Peened]
-	w.source(s, "Zimmerli's limit, "+surface, fmt.Sprintf("%s about %s", inMPa.text(z.Amplitude, 0), inMPa.text(z.Mean, 0)), z.Grade, z.Source)
+	w.source(s, "Zimmerli's limit, "+surface, fmt.Sprintf("%s about %s", quantity.InMPa.Text(z.Amplitude, 0), quantity.InMPa.Text(z.Mean, 0)), z.Grade, z.Source)
 	w.source(s, "ultimate shear over tensile strength", fmt.Sprintf("%.2f", share.Value), share.Grade, share.Source)
-	strength := enduranceOf(d.tensile.Min, w.use.Peened)
+	strength := machine.EnduranceOf(d.tensile.Min, w.use.Peened)
 	endless := true
 	for _, line := range []spring.Line{spring.Goodman, spring.Gerber} {
 		strength.Line = line
 		f, err := d.us.Fatigue(d.working, strength)
 		if err != nil {
-			s.doubt("No fatigue limit: %s.", withoutPackage(err))
+			s.doubt("No fatigue limit: %s.", machine.WithoutPackage(err))
 			return
 		}
 		if line == spring.Goodman {
 			s.add(
-				measure("stress_mean_mpa", "mean stress of a pull", f.Cycle.Mean, inMPa, 0).noted("Bergsträsser"),
-				measure("stress_amplitude_mpa", "amplitude of that", f.Cycle.Amplitude, inMPa, 0))
+				measure("stress_mean_mpa", "mean stress of a pull", f.Cycle.Mean, quantity.InMPa, 0).noted("Bergsträsser"),
+				measure("stress_amplitude_mpa", "amplitude of that", f.Cycle.Amplitude, quantity.InMPa, 0))
 			s.doubts = append(s.doubts, f.Doubts...)
 		}
 		endless = endless && f.Safety >= 1
@@ -172,15 +156,15 @@ func (w *sheetWriter) fatigue(s *member) {
 // has taken. By Zimmerli it may be endless.
 func (w *sheetWriter) life(s *member, ultimateShear float64, endless bool) {
 	d := s.dims
-	curve, million, err := lifeCurve(*d.wire, w.use.Peened)
+	curve, million, err := machine.LifeCurve(*d.wire, w.use.Peened)
 	if err != nil {
 		s.doubt("No finite life is published for %s wire.", d.wire.Name)
 		return
 	}
-	w.source(s, "stress for 1e6 pulls from zero", fmt.Sprintf("%.0f %% of the tensile strength", inPercent.of(million.Value)), million.Grade, million.Source)
+	w.source(s, "stress for 1e6 pulls from zero", fmt.Sprintf("%.0f %% of the tensile strength", quantity.InPercent.Of(million.Value)), million.Grade, million.Source)
 	life, err := d.us.Life(d.working, spring.LifeWire{Tensile: d.tensile.Min, UltimateShear: ultimateShear, Curve: curve})
 	if err != nil {
-		s.doubt("No finite life: %s.", withoutPackage(err))
+		s.doubt("No finite life: %s.", machine.WithoutPackage(err))
 		return
 	}
 	bound := map[spring.Bound]string{spring.Fewer: "or fewer", spring.About: "about", spring.More: "or more"}[life.Bound]
@@ -194,7 +178,7 @@ func (w *sheetWriter) life(s *member, ultimateShear float64, endless bool) {
 	}
 	used, err := spring.Miner([]spring.Block{{Cycles: w.use.pulls, Life: life.Cycles}})
 	if err != nil {
-		s.doubt("No share of the life: %s.", withoutPackage(err))
+		s.doubt("No share of the life: %s.", machine.WithoutPackage(err))
 		return
 	}
 	of := map[spring.Bound]string{spring.Fewer: "at least: ", spring.About: "", spring.More: "at most: "}[life.Bound]

@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"github.com/google/go-cmp/cmp"
 	"math"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -29,16 +31,16 @@ stroke = "24 mm ± 0.5 mm"
 `
 
 // springsOf reads the springs of a sheet.
-func springsOf(t testing.TB, text string, sets ...string) (*machine, []member) {
+func springsOf(t testing.TB, text string, sets ...string) (*machine.Machine, []member) {
 	t.Helper()
-	s, err := parseSheet("test.toml", []byte(text), sets)
+	s, err := sheet.ParseSheet("test.toml", []byte(text), sets)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.checkSprings()
-	m := &machine{sheet: s}
+	s.CheckSprings()
+	m := &machine.Machine{Sheet: s}
 	springs := members(m)
-	if err := m.faults.err(); err != nil {
+	if err := m.Faults.Err(); err != nil {
 		t.Fatal(err)
 	}
 	return m, springs
@@ -116,9 +118,9 @@ func TestPlusMinusByShifts(t *testing.T) {
 	} {
 		_, moved := springsOf(t, drawn, shift)
 		square := func(a, b float64) float64 { return (a - b) * (a - b) }
-		rate += square(moved[0].line.Rate, base[0].line.Rate)
-		rest += square(moved[0].line.Force(0), base[0].line.Force(0))
-		cocked += square(moved[0].line.Force(moved[0].stroke), base[0].line.Force(base[0].stroke))
+		rate += square(moved[0].Line.Rate, base[0].Line.Rate)
+		rest += square(moved[0].Line.Force(0), base[0].Line.Force(0))
+		cocked += square(moved[0].Line.Force(moved[0].stroke), base[0].Line.Force(base[0].stroke))
 	}
 	nearly(t, "rate", base[0].rateU, math.Sqrt(rate), 0.01)
 	nearly(t, "load at rest", base[0].preloadU, math.Sqrt(rest), 0.01)
@@ -208,8 +210,8 @@ func readings(t *testing.T, set, wear float64) []spring.Point {
 // thinned, the set and the wear come back, and the words say so.
 func TestBenchFindsWhatWasDone(t *testing.T) {
 	for _, c := range []struct {
-		name      string
-		set, wear float64
+		Name      string
+		Set, wear float64
 		say       []string
 		not       string
 	}{
@@ -219,10 +221,10 @@ func TestBenchFindsWhatWasDone(t *testing.T) {
 		{"worn", 0, 0.00014, []string{"7.8 % lower", "0.14 mm, 2.0 % of the wire's diameter", "no set to speak of", "Cocked, the load is 7.8 % under"}, "within the"},
 		{"another spring", 0, 0.0014, []string{"59.0 % lower", "another spring"}, "of the wire"},
 	} {
-		t.Run(c.name, func(t *testing.T) {
+		t.Run(c.Name, func(t *testing.T) {
 			m, s := springsOf(t, drawn)
 			r := springReport(m, s, springUse{Method: "both"})
-			b, err := spring.FitBench(readings(t, c.set, c.wear))
+			b, err := spring.FitBench(readings(t, c.Set, c.wear))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -295,11 +297,11 @@ func TestParseBench(t *testing.T) {
 		"comments and gaps":   "# a scale; and a vice\n\nlength cm,load kN\n# first\n15.24,0.3726527\n\n14.732,0.5099458\n",
 		"fractions":           "length in,load kgf\n6,38\n5 4/5,52\n",
 	} {
-		got, err := parseBench("b.csv", []byte(text))
+		got, err := sheet.ParseBench("b.csv", []byte(text))
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if !cmp.Equal(got, want, closely) {
+		if !cmp.Equal(got, want, machine.Closely) {
 			t.Errorf("%s: got %v, want %v", name, got, want)
 		}
 	}
@@ -317,7 +319,7 @@ func TestParseBenchFaults(t *testing.T) {
 		"length mm;load N\n\"µ\";2\n3;x\n": "b.csv:2:1: \"µ\": want a number first\n" +
 			"b.csv:3:3: \"x\": want a number first",
 	} {
-		_, err := parseBench("b.csv", []byte(text))
+		_, err := sheet.ParseBench("b.csv", []byte(text))
 		got := ""
 		if err != nil {
 			got = err.Error()
@@ -335,12 +337,12 @@ func FuzzParseBench(f *testing.F) {
 	f.Add("\ufefflength (in);load [kgf]\r\n6,10;38,0\r\n")
 	f.Add("length \",load N\n\"\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		points, err := parseBench("b.csv", []byte(text))
+		points, err := sheet.ParseBench("b.csv", []byte(text))
 		if err == nil && len(points) == 0 {
 			t.Error("neither readings nor a fault")
 		}
 		for _, p := range points {
-			if !finite(p.Length) || !finite(p.Load) {
+			if !quantity.Finite(p.Length) || !quantity.Finite(p.Load) {
 				t.Errorf("reading %v", p)
 			}
 		}

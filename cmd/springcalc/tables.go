@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/tables"
 )
 
@@ -27,7 +29,7 @@ func (c *tablesCmd) Run(con *console) error {
 	}
 	t, err := tables.Get(c.Name)
 	if errors.Is(err, tables.ErrName) {
-		return usef("%s", strings.TrimPrefix(err.Error(), "tables: "))
+		return sheet.Usef("%s", strings.TrimPrefix(err.Error(), "tables: "))
 	}
 	if err != nil {
 		return err
@@ -84,7 +86,7 @@ func printedCell(text string, asText bool) any {
 	if text == "" {
 		return nil
 	}
-	if v, err := strconv.ParseFloat(text, 64); err == nil && !asText && finite(v) {
+	if v, err := strconv.ParseFloat(text, 64); err == nil && !asText && quantity.Finite(v) {
 		return figure{v, text}
 	}
 	return text

@@ -70,7 +70,7 @@ func runTranscript(t *testing.T, name string) int {
 		want, n := expected(name, lines[i+1:])
 		i += n
 		var stdout, stderr bytes.Buffer
-		status := run(args, strings.NewReader(""), &stdout, &stderr)
+		status := Run(args, strings.NewReader(""), &stdout, &stderr)
 		if status != 0 && stdout.Len() > 0 {
 			t.Errorf("%s: status %d, and yet on standard output: %s", line, status, stdout.String())
 		}
@@ -100,7 +100,7 @@ func runTranscript(t *testing.T, name string) int {
 // workDir returns a new directory with copies of the sheets and lists.
 func workDir(t *testing.T) string {
 	dir := t.TempDir()
-	for _, pattern := range []string{"testdata/*.toml", "testdata/*.csv", "demo.toml"} {
+	for _, pattern := range []string{"testdata/*.toml", "testdata/*.csv", "internal/demo/machine.toml"} {
 		names, err := fs.Glob(os.DirFS("."), pattern)
 		if err != nil {
 			t.Fatal(err)
@@ -304,7 +304,7 @@ func alikeLine(want, got string) bool {
 // TestAlikeLine: rounding may differ, answers may not.
 func TestAlikeLine(t *testing.T) {
 	for _, c := range []struct {
-		want, got string
+		Want, got string
 		alike     bool
 	}{
 		{"peak 6.55 bar", "peak 6.55 bar", true},
@@ -314,8 +314,8 @@ func TestAlikeLine(t *testing.T) {
 		{`"mass_residual": 1.6e-16`, `"mass_residual": -3.1e-17`, true},
 		{"t 1.2e-05 s", "t 1.3e-03 s", false},
 	} {
-		if got := alikeLine(c.want, c.got); got != c.alike {
-			t.Errorf("%q and %q: %v", c.want, c.got, got)
+		if got := alikeLine(c.Want, c.got); got != c.alike {
+			t.Errorf("%q and %q: %v", c.Want, c.got, got)
 		}
 	}
 }
@@ -323,7 +323,7 @@ func TestAlikeLine(t *testing.T) {
 // TestMatches holds the comparison itself to its word.
 func TestMatches(t *testing.T) {
 	for _, c := range []struct {
-		want, got string
+		Want, got string
 		same      bool
 	}{
 		{"a b", "a b", true},
@@ -334,8 +334,8 @@ func TestMatches(t *testing.T) {
 		{"... c", "a b", false},
 		{"... b ... d", "a b c d", true},
 	} {
-		if same := matches(strings.Fields(c.want), strings.Fields(c.got)); same != c.same {
-			t.Errorf("%q against %q: %v", c.want, c.got, same)
+		if same := matches(strings.Fields(c.Want), strings.Fields(c.got)); same != c.same {
+			t.Errorf("%q against %q: %v", c.Want, c.got, same)
 		}
 	}
 }

@@ -1,15 +1,5 @@
 package main
 
-// How far an answer may be off, for any command: what a sheet states with ±, and
-// what it leaves to defaults that carry a range, is carried through the answer
-// by package uncertain. A command says which numbers of its report it wants
-// that for and how to work them out for a machine with other values:
-//
-//	q := question{Outcomes: […], Answer: func() finder { … }}
-//	s, err := c.spread(m, q)   // by draws; or firstOrder(m, q) for a closed form
-//	…
-//	s.addTo(r)
-
 import (
 	"errors"
 	"fmt"
@@ -18,6 +8,9 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/uncertain"
 )
 
@@ -31,14 +24,14 @@ type spreadFlags struct {
 
 // outcome is a number of a report whose spread is wanted.
 type outcome struct {
-	Key  string  // of its row
-	Unit display // of its row
-	Head string  // what it is called in the table of shares, "" to leave it out there
+	Key  string           // of its row
+	Unit quantity.Display // of its row
+	Head string           // what it is called in the table of shares, "" to leave it out there
 }
 
 // finder writes the outcomes [SI] of a machine, in the order of the question,
 // and after them the points of its curves. It may keep memory of its own; an error says that this machine has no answer.
-type finder func(m *machine, y []float64) error
+type finder func(m *machine.Machine, y []float64) error
 
 // otherInput may be off and is not in the sheet: the ± of a flag, a scatter.
 type otherInput struct {
@@ -49,18 +42,18 @@ type otherInput struct {
 // question is what is asked of a machine whose values may be off.
 type question struct {
 	Outcomes []outcome
-	Points   int                  // of curves, for a band
-	Answer   func() finder        // called once for each core
-	Build    func(*machine) error // builds what the answer needs; nil for the whole machine
-	Others   []otherInput         // beside the sheet
+	Points   int                          // of curves, for a band
+	Answer   func() finder                // called once for each core
+	Build    func(*machine.Machine) error // builds what the answer needs; nil for the whole machine
+	Others   []otherInput                 // beside the sheet
 }
 
 // rebuild gives a variant other values [SI].
-func (q *question) rebuild(m *machine, values map[string]float64) error {
+func (q *question) rebuild(m *machine.Machine, values map[string]float64) error {
 	if q.Build == nil {
-		return m.set(values)
+		return m.Set(values)
 	}
-	m.renew(values)
+	m.Renew(values)
 	return q.Build(m)
 }
 
@@ -72,59 +65,59 @@ func (e errOutcome) Error() string { return string(e) }
 // source is one value that may be off.
 type source struct {
 	uncertain.Input
-	key       *key     // nil for one that is not in the sheet
-	paths     []string // where it is read
-	known     string   // how well, for reading
-	low, high float64  // what is possible [SI]
-	assumed   bool     // a default
+	Key       *sheet.Key // nil for one that is not in the sheet
+	paths     []string   // where it is read
+	Known     string     // how well, for reading
+	low, high float64    // what is possible [SI]
+	assumed   bool       // a default
 }
 
 // doubtful is a machine with all that may be off in it.
 type doubtful struct {
-	*machine
+	*machine.Machine
 	question
 	sources []source
 	values  map[string]float64 // by path, all that the answer depends on [SI]
 }
 
 // newDoubtful finds what an answer depends on by asking once.
-func newDoubtful(m *machine, q question) (*doubtful, error) {
-	probe := m.variant()
-	probe.reads = map[string]string{}
-	if err := q.rebuild(probe, m.varied); err != nil {
+func newDoubtful(m *machine.Machine, q question) (*doubtful, error) {
+	probe := m.Variant()
+	probe.Reads = map[string]string{}
+	if err := q.rebuild(probe, m.Varied); err != nil {
 		return nil, err
 	}
-	if probe.varied = maps.Clone(m.varied); probe.varied == nil {
-		probe.varied = map[string]float64{}
+	if probe.Varied = maps.Clone(m.Varied); probe.Varied == nil {
+		probe.Varied = map[string]float64{}
 	}
 	for _, in := range q.Others {
-		probe.varied[in.Name] = in.Value
+		probe.Varied[in.Name] = in.Value
 	}
 	if err := q.Answer()(probe, make([]float64, len(q.Outcomes)+q.Points)); err != nil {
 		return nil, err
 	}
-	d := &doubtful{machine: m, question: q, values: probe.varied}
+	d := &doubtful{Machine: m, question: q, values: probe.Varied}
 	assumed := slices.Clone(probe.Defaults) // without those that a known shot has replaced
 	places := map[string][]string{}         // by key of a default
-	for _, path := range slices.Sorted(maps.Keys(probe.reads)) {
-		d.values[path] = probe.value(path)
-		if key := probe.reads[path]; key != "" {
+	for _, path := range slices.Sorted(maps.Keys(probe.Reads)) {
+		d.values[path] = probe.Value(path)
+		if key := probe.Reads[path]; key != "" {
 			places[key] = append(places[key], path)
-		} else if q, _ := m.quantity(path); q.Plus > 0 {
-			k := findKey(path)
-			_, plus, _ := strings.Cut(formatQuantity(q, k.dim), "± ")
-			d.add(source{Input: statedInput(path, q, k.dim), key: k, paths: []string{path}, known: "± " + plus})
+		} else if q, _ := m.Quantity(path); q.Plus > 0 {
+			k := sheet.FindKey(path)
+			_, plus, _ := strings.Cut(quantity.FormatQuantity(q, k.Dim), "± ")
+			d.add(source{Input: statedInput(path, q, k.Dim), Key: k, paths: []string{path}, Known: "± " + plus})
 		}
 	}
 	for _, def := range assumed {
 		if def.Low < def.High && len(places[def.Key]) > 0 {
-			k := findKey(def.Key)
-			known := briefRange(def.Low, def.High, def.Value, k.dim) + " (default)"
-			d.add(source{Input: defaultInput(def), key: k, paths: places[def.Key], known: known, assumed: true})
+			k := sheet.FindKey(def.Key)
+			known := quantity.BriefRange(def.Low, def.High, def.Value, k.Dim) + " (default)"
+			d.add(source{Input: defaultInput(def), Key: k, paths: places[def.Key], Known: known, assumed: true})
 		}
 	}
 	for _, in := range q.Others {
-		d.add(source{Input: in.Input, paths: []string{in.Name}, known: in.Known})
+		d.add(source{Input: in.Input, paths: []string{in.Name}, Known: in.Known})
 	}
 	return d, nil
 }
@@ -132,23 +125,23 @@ func newDoubtful(m *machine, q question) (*doubtful, error) {
 // add keeps a source, with the limits that its key has.
 func (d *doubtful) add(s source) {
 	s.low, s.high = math.Inf(-1), math.Inf(1)
-	if k := s.key; k != nil {
-		s.low = max(k.bound(k.allowed.above, s.low), k.bound(k.allowed.from, s.low))
-		s.high = min(k.bound(k.allowed.below, s.high), k.bound(k.allowed.upTo, s.high))
+	if k := s.Key; k != nil {
+		s.low = max(k.Bound(k.Allowed.Above, s.low), k.Bound(k.Allowed.From, s.low))
+		s.high = min(k.Bound(k.Allowed.Below, s.high), k.Bound(k.Allowed.UpTo, s.high))
 	}
 	d.sources = append(d.sources, s)
 }
 
 // statedInput is a quantity of the sheet as an input. A permeability is known
 // to a factor, so its ± is that of a lognormal quantity.
-func statedInput(path string, q quantity, dim *dimension) uncertain.Input {
-	in := uncertain.Input{Name: path, Value: q.Value, Std: q.sigma()}
+func statedInput(path string, q quantity.Quantity, dim *quantity.Dimension) uncertain.Input {
+	in := uncertain.Input{Name: path, Value: q.Value, Std: q.Sigma()}
 	switch {
-	case dim == dimPermeability:
+	case dim == quantity.DimPermeability:
 		in.Shape = uncertain.Lognormal
-	case q.Shape == uniform:
+	case q.Shape == quantity.Uniform:
 		in.Shape = uncertain.Uniform
-	case q.Shape == triangular:
+	case q.Shape == quantity.Triangular:
 		in.Shape = uncertain.Triangular
 	}
 	return in
@@ -176,10 +169,10 @@ const sharedVariance = 0.5
 func (d *doubtful) sameInstrument() (pairs []uncertain.Correlation) {
 	for i, a := range d.sources {
 		for _, b := range d.sources[:i] {
-			tableA, _ := splitPath(a.Name)
-			tableB, _ := splitPath(b.Name)
-			lengths := a.key != nil && b.key != nil && a.key.dim == dimLength && b.key.dim == dimLength
-			if lengths && tableA == tableB && findTable(tableA).key("free_length") != nil &&
+			tableA, _ := sheet.SplitPath(a.Name)
+			tableB, _ := sheet.SplitPath(b.Name)
+			lengths := a.Key != nil && b.Key != nil && a.Key.Dim == quantity.DimLength && b.Key.Dim == quantity.DimLength
+			if lengths && tableA == tableB && sheet.FindTable(tableA).Key("free_length") != nil &&
 				!a.assumed && !b.assumed && a.Std == b.Std && a.Shape == b.Shape {
 				pairs = append(pairs, uncertain.Correlation{A: b.Name, B: a.Name, R: sharedVariance})
 			}
@@ -190,8 +183,8 @@ func (d *doubtful) sameInstrument() (pairs []uncertain.Correlation) {
 
 // model answers for the values of a draw, in memory used again and again.
 func (d *doubtful) model(find finder) uncertain.Model {
-	m, values := d.variant(), maps.Clone(d.values)
-	m.quiet = true
+	m, values := d.Variant(), maps.Clone(d.values)
+	m.Quiet = true
 	return func(x, y []float64) error {
 		for i := range d.sources {
 			s := &d.sources[i]
@@ -201,9 +194,9 @@ func (d *doubtful) model(find finder) uncertain.Model {
 			}
 		}
 		if err := d.rebuild(m, values); err != nil {
-			var all faults
+			var all sheet.Faults
 			if errors.As(err, &all) {
-				return errOutcome(all[0].key + " cannot be, with the other values drawn")
+				return errOutcome(all[0].Key + " cannot be, with the other values drawn")
 			}
 			return err
 		}
@@ -251,7 +244,7 @@ func newResult(i uncertain.Interval, std float64) result {
 }
 
 // spread draws. It returns nil where it is not wanted, or nothing may be off.
-func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
+func (f spreadFlags) Spread(m *machine.Machine, q question) (*spread, error) {
 	if f.NoSpread {
 		return nil, nil
 	}
@@ -266,7 +259,7 @@ func (f spreadFlags) spread(m *machine, q question) (*spread, error) {
 	options.Points = q.Points
 	draws, err := uncertain.MonteCarlo(d.problem(), func() uncertain.Model { return d.model(d.Answer()) }, options)
 	if errors.Is(err, uncertain.ErrNoAnswer) {
-		return &spread{doubtful: d, doubts: []string{"how far the numbers may be off is not known: " + withoutPackage(err)}}, nil
+		return &spread{doubtful: d, doubts: []string{"how far the numbers may be off is not known: " + machine.WithoutPackage(err)}}, nil
 	}
 	if err != nil {
 		return nil, err
@@ -301,7 +294,7 @@ func (f spreadFlags) options() (uncertain.Options, error) {
 	}
 	if err := o.Validate(); err != nil {
 		_, fault, _ := strings.Cut(err.Error(), "input: ")
-		return o, usef("--draws: %s", fault)
+		return o, sheet.Usef("--draws: %s", fault)
 	}
 	return o, nil
 }
@@ -310,7 +303,7 @@ const defaultDraws = 10_000
 
 // firstOrder is for a closed form that is nearly straight within what may be
 // off. It returns nil where nothing may.
-func firstOrder(m *machine, q question) (*spread, error) {
+func firstOrder(m *machine.Machine, q question) (*spread, error) {
 	d, err := newDoubtful(m, q)
 	if err != nil || len(d.sources) == 0 {
 		return nil, err
@@ -338,10 +331,10 @@ func firstOrder(m *machine, q question) (*spread, error) {
 
 // addFirstOrder adds to a report how far it may be off to first order. The
 // answer stands without that: why there is none is a doubt about it.
-func addFirstOrder(r *report, m *machine, q question, what string) {
+func addFirstOrder(r *report, m *machine.Machine, q question, what string) {
 	s, err := firstOrder(m, q)
 	if err != nil {
-		r.Doubts = append(r.Doubts, "how far "+what+" may be off by the sheet is not known: "+withoutPackage(err))
+		r.Doubts = append(r.Doubts, "how far "+what+" may be off by the sheet is not known: "+machine.WithoutPackage(err))
 		return
 	}
 	s.addTo(r)

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/uncertain"
 )
 
@@ -39,7 +41,7 @@ func (s *spread) addTo(r *report) {
 		r.Notes = append(r.Notes, s.intervals(r))
 	}
 	if len(outside) > 0 {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("outside its own interval: %s; %s", andList(outside), s.oneSided()))
+		r.Doubts = append(r.Doubts, fmt.Sprintf("outside its own interval: %s; %s", words.AndList(outside), s.oneSided()))
 	}
 	s.addShares(r)
 }
@@ -71,12 +73,12 @@ func (s *spread) intervals(r *report) string {
 }
 
 // band puts a spread on a row, and takes the digits that it leaves unknown.
-func (s result) band(r *row, unit display) {
+func (s result) band(r *row, unit quantity.Display) {
 	if !(s.std > 0) {
 		r.Band = nil
 		return
 	}
-	low, high, std := unit.of(s.Low), unit.of(s.High), unit.of(s.std)-unit.of(0)
+	low, high, std := unit.Of(s.Low), unit.Of(s.High), unit.Of(s.std)-unit.Of(0)
 	r.Band = &band{Low: low, High: high, Std: std, Coarser: max(0, r.Digits-uncertain.Decimals(std))}
 }
 
@@ -92,7 +94,7 @@ func (s *spread) oneSided() string {
 	if len(keys) == 0 {
 		return "the answer bends within what may be off"
 	}
-	return "what is not stated is taken as none, and any of it moves the answer one way: " + andList(keys)
+	return "what is not stated is taken as none, and any of it moves the answer one way: " + words.AndList(keys)
 }
 
 // anyStated tells whether anything that is stated with ± counts in an outcome.
@@ -138,10 +140,10 @@ func (s *spread) improveTable() tableData {
 	slices.SortStableFunc(sources, func(a, b source) int { return cmp.Compare(largest(b), largest(a)) })
 	rest, small := make([]float64, len(main)), 0
 	for _, src := range sources {
-		line := []any{src.Name, src.known}
+		line := []any{src.Name, src.Known}
 		for j, i := range main {
 			share := s.results[i].shares[src.Name]
-			line = append(line, inPercent.of(share))
+			line = append(line, quantity.InPercent.Of(share))
 			if largest(src) < shown {
 				rest[j] += share
 			}
@@ -158,7 +160,7 @@ func (s *spread) improveTable() tableData {
 	if small > 0 {
 		line := []any{fmt.Sprintf("%d others together", small), ""}
 		for _, share := range rest {
-			line = append(line, inPercent.of(share))
+			line = append(line, quantity.InPercent.Of(share))
 		}
 		t.Data = append(t.Data, line)
 	}
@@ -181,7 +183,7 @@ func (s *spread) advice() string {
 		return ways[0] + " would help most"
 	}
 	for i, way := range ways {
-		ways[i] = way + " would help most for the " + andList(helps[way])
+		ways[i] = way + " would help most for the " + words.AndList(helps[way])
 	}
 	return strings.Join(ways, "; ")
 }
@@ -226,9 +228,9 @@ func (s *spread) better(src source) string {
 		return way
 	}
 	switch {
-	case src.key == nil:
+	case src.Key == nil:
 		return "less " + src.Name
-	case src.assumed && strings.HasPrefix(src.Name, "coffee.") && !s.hasTable("coffee.known"):
+	case src.assumed && strings.HasPrefix(src.Name, "coffee.") && !s.HasTable("coffee.known"):
 		return "a known shot (coffee.known)"
 	case src.assumed:
 		return "stating " + src.Name

@@ -4,15 +4,17 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"gonum.org/v1/gonum/stat"
 	"math"
 	"math/rand/v2"
 	"runtime"
 	"slices"
+	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
-	"gonum.org/v1/gonum/stat"
-
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
 	"springcalc/spring"
@@ -73,18 +75,18 @@ func TestDefaultInputs(t *testing.T) {
 // TestSources: every ± of a sheet and every range of a default that the answer
 // depends on is drawn, and nothing else; two pulls share their default.
 func TestSources(t *testing.T) {
-	d := doubtfulShot(t, minimal+"permeability = \"4e-15 m² ± 50 %\"\npermeability_at = \"9 bar\"\n[[pull]]\n[[pull]]\npreinfusion = \"4 s ± 1 s (uniform)\"\n")
+	d := doubtfulShot(t, sheet.Minimal+"permeability = \"4e-15 m² ± 50 %\"\npermeability_at = \"9 bar\"\n[[pull]]\n[[pull]]\npreinfusion = \"4 s ± 1 s (uniform)\"\n")
 	got := map[string]source{}
 	for _, s := range d.sources {
 		got[s.Name] = s
 	}
-	if s := got["pull[2].preinfusion"]; s.Shape != uncertain.Uniform || !close9(s.Std, 1/math.Sqrt(3)) || s.known != "± 1 s (uniform)" || s.assumed {
+	if s := got["pull[2].preinfusion"]; s.Shape != uncertain.Uniform || !close9(s.Std, 1/math.Sqrt(3)) || s.Known != "± 1 s (uniform)" || s.assumed {
 		t.Errorf("a stated ±: %+v", s)
 	}
 	if s := got["coffee.permeability"]; s.Shape != uncertain.Lognormal || !close9(s.Std, 1e-15) {
 		t.Errorf("a permeability: %+v", s)
 	}
-	if s := got["pull.preinfusion"]; !s.assumed || !slices.Equal(s.paths, []string{"pull[1].preinfusion"}) || s.known != "5 to 15 s (default)" {
+	if s := got["pull.preinfusion"]; !s.assumed || !slices.Equal(s.paths, []string{"pull[1].preinfusion"}) || s.Known != "5 to 15 s (default)" {
 		t.Errorf("a default: %+v", s)
 	}
 	if s, ok := got["coffee.second_pull_factor"]; !ok || s.low != 0 || s.high != 10 {
@@ -95,7 +97,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%s does not vary", exact)
 		}
 	}
-	known := doubtfulShot(t, string(demoSheet)+knownShot, "piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at=")
+	known := doubtfulShot(t, string(demo.Sheet)+knownShot, "piston.stroke=24 mm", "coffee.resistance=", "coffee.resistance_at=")
 	for _, s := range known.sources {
 		if s.Name == "coffee.permeability" || s.Name == "coffee.retained" {
 			t.Errorf("%s is told by the known shot", s.Name)
@@ -140,7 +142,7 @@ func TestRateByDimensions(t *testing.T) {
 		{"7.00 mm ± 0.02 mm", "49 mm ± 0.2 mm (uniform)", 1e-5, 2e-4 / math.Sqrt(3), 0},
 		{"7.00 mm ± 0.10 mm", "49 mm ± 0.1 mm", 5e-5, 5e-5, 0.5}, // the same caliper
 	} {
-		m := build(t, fmt.Sprintf(measuredSpring, c.wire, c.outside))
+		m := machine.Build(t, fmt.Sprintf(measuredSpring, c.wire, c.outside))
 		s, err := firstOrder(m, springQuestion("spring"))
 		if err != nil {
 			t.Fatal(err)
@@ -157,7 +159,7 @@ func TestRateByDimensions(t *testing.T) {
 		if mid, half := (s.results[0].Low+s.results[0].High)/2, (s.results[0].High-s.results[0].Low)/2; !close9(mid, k) || math.Abs(half/(1.959964*k*rel)-1) > 1e-5 {
 			t.Errorf("interval %g ± %g", mid, half)
 		}
-		drawn, err := spreadFlags{Draws: 20_000, Seed: 2}.spread(m, springQuestion("spring"))
+		drawn, err := spreadFlags{Draws: 20_000, Seed: 2}.Spread(m, springQuestion("spring"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -176,8 +178,8 @@ func TestRateByDimensions(t *testing.T) {
 // TestAgainstPackageSpring: without a common instrument the rate is as uncertain
 // as package spring says by its own formula.
 func TestAgainstPackageSpring(t *testing.T) {
-	m := build(t, fmt.Sprintf(measuredSpring, "7.00 mm ± 0.02 mm", "49 mm ± 0.05 mm"))
-	c, _ := m.compression("spring")
+	m := machine.Build(t, fmt.Sprintf(measuredSpring, "7.00 mm ± 0.02 mm", "49 mm ± 0.05 mm"))
+	c, _ := m.Compression("spring")
 	want, err := spring.Dimensions{
 		Wire: spring.Measured{Value: 7e-3, U: 1e-5}, Coil: spring.Measured{Value: 49e-3, U: 2.5e-5}, Across: spring.OuterDiameter,
 		Active: spring.Measured{Value: 12, U: 0.1}, G: spring.Measured{Value: 79e9, U: 1e9},
@@ -197,7 +199,7 @@ func TestCores(t *testing.T) {
 	var answers [2]bytes.Buffer
 	for i, cores := range []int{1, 3} {
 		runtime.GOMAXPROCS(cores)
-		if status := run([]string{"shot", "--json", "--draws", "2000"}, nil, &answers[i], &answers[i]); status != 0 {
+		if status := Run([]string{"shot", "--json", "--draws", "2000"}, nil, &answers[i], &answers[i]); status != 0 {
 			t.Fatalf("status %d: %s", status, &answers[i])
 		}
 	}
@@ -205,7 +207,7 @@ func TestCores(t *testing.T) {
 		t.Error("the answers differ")
 	}
 	var other bytes.Buffer
-	run([]string{"shot", "--json", "--draws", "2000", "--seed", "2"}, nil, &other, &other)
+	Run([]string{"shot", "--json", "--draws", "2000", "--seed", "2"}, nil, &other, &other)
 	if bytes.Equal(answers[0].Bytes(), other.Bytes()) {
 		t.Error("another seed gives the same draws")
 	}
@@ -215,7 +217,7 @@ func TestCores(t *testing.T) {
 // that he states, 95 % get an interval that holds its true peak, length and
 // yield. Of 120 that are at least 105, but for 1 in 1000 cases.
 func TestCoverage(t *testing.T) {
-	truth := build(t, stated, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")
+	truth := machine.Build(t, machine.Stated, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")
 	want, err := profile.Summarize(&truth.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -226,17 +228,17 @@ func TestCoverage(t *testing.T) {
 	for range owners {
 		var sets []string
 		for _, q := range []struct {
-			key         string
-			value, plus float64 // in the unit
+			Key         string
+			Value, plus float64 // in the unit
 			unit        string
 		}{
 			{"spring.preload", 700, 40, "N"}, {"spring.rate", 27, 1, "N/mm"}, {"piston.stroke", 24, 0.6, "mm"},
 			{"piston.bore", 50, 0.5, "mm"}, {"coffee.resistance", 4.5, 0.6, "bar·s/mL"}, {"coffee.retained", 1.2, 0.1, "g/g"},
 		} {
-			sets = append(sets, fmt.Sprintf("%s=%.9f %s ± %g %s", q.key, q.value+q.plus/2*rng.NormFloat64(), q.unit, q.plus, q.unit))
+			sets = append(sets, fmt.Sprintf("%s=%.9f %s ± %g %s", q.Key, q.Value+q.plus/2*rng.NormFloat64(), q.unit, q.plus, q.unit))
 		}
-		m := build(t, stated, append(sets, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")...)
-		s, err := spreadFlags{Draws: 300, Seed: rng.Uint32()}.spread(m, shotQuestion(nil))
+		m := machine.Build(t, machine.Stated, append(sets, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")...)
+		s, err := spreadFlags{Draws: 300, Seed: rng.Uint32()}.Spread(m, shotQuestion(nil))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -258,7 +260,7 @@ func TestCoverage(t *testing.T) {
 // curves that holds the shot.
 func TestShotSpread(t *testing.T) {
 	var out bytes.Buffer
-	if status := run([]string{"shot", "--json", "--set", "coffee.resistance=", "--set", "coffee.resistance_at=", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
+	if status := Run([]string{"shot", "--json", "--set", "coffee.resistance=", "--set", "coffee.resistance_at=", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
 		t.Fatal(out.String())
 	}
 	var got struct {
@@ -279,7 +281,7 @@ func TestShotSpread(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
-	m := build(t, string(demoSheet), "coffee.resistance=", "coffee.resistance_at=", "coffee.permeability=4.6e-15 m²", "coffee.permeability_at=9 bar")
+	m := machine.Build(t, string(demo.Sheet), "coffee.resistance=", "coffee.resistance_at=", "coffee.permeability=4.6e-15 m²", "coffee.permeability_at=9 bar")
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -340,7 +342,7 @@ func TestReadCurves(t *testing.T) {
 func TestFailedDraws(t *testing.T) {
 	report := func(sets ...string) *report {
 		c := shotCmd{spreadFlags: spreadFlags{Draws: 1000, Seed: 1}}
-		r, err := c.report(build(t, string(demoSheet), sets...), false)
+		r, err := c.report(machine.Build(t, string(demo.Sheet), sets...), false)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -359,7 +361,7 @@ func TestFailedDraws(t *testing.T) {
 
 // TestAllocations wants a draw to make next to none.
 func TestAllocations(t *testing.T) {
-	d := doubtfulShot(t, string(demoSheet))
+	d := doubtfulShot(t, string(demo.Sheet))
 	model := d.model(d.Answer())
 	x, y := make([]float64, len(d.sources)), make([]float64, len(d.Outcomes))
 	for i, s := range d.sources {

@@ -1,18 +1,23 @@
-package main
+package sheet_test
 
 import (
 	"fmt"
 	"maps"
 	"os"
 	"slices"
+	"springcalc/cmd/springcalc/internal/demo"
+	. "springcalc/cmd/springcalc/internal/sheet"
 	"strings"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/tables"
 )
 
 // minimal states no more than what every sheet must.
-const minimal = `
+const Minimal = `
 [spring]
 rate = "27 N/mm"
 preload = "700 N"
@@ -26,9 +31,9 @@ dose = "14 g"
 `
 
 // read reads a sheet that has no fault.
-func read(t testing.TB, text string, sets ...string) *sheet {
+func Read(t testing.TB, text string, sets ...string) *Sheet {
 	t.Helper()
-	s, err := readSheet("test.toml", []byte(text), sets)
+	s, err := ReadSheet("test.toml", []byte(text), sets)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,10 +41,10 @@ func read(t testing.TB, text string, sets ...string) *sheet {
 }
 
 // faultsOf reads a sheet and builds its machine and returns all that is wrong, a line each.
-func faultsOf(text string, sets ...string) []string {
-	s, err := readSheet("test.toml", []byte(text), sets)
+func FaultsOf(text string, sets ...string) []string {
+	s, err := ReadSheet("test.toml", []byte(text), sets)
 	if err == nil {
-		_, err = newMachine(s)
+		_, err = machine.NewMachine(s)
 	}
 	if err == nil {
 		return nil
@@ -53,25 +58,25 @@ func faultsOf(text string, sets ...string) []string {
 
 // TestBlankSheet fills the blank sheet in, with its own examples.
 func TestBlankSheet(t *testing.T) {
-	blank := blankSheet()
+	blank := BlankSheet()
 	for _, line := range strings.Split(blank, "\n") {
-		if n := len([]rune(line)); n > lineWidth {
+		if n := len([]rune(line)); n > words.LineWidth {
 			t.Errorf("%d characters: %s", n, line)
 		}
 	}
 	filled := blank
-	for _, table := range schema {
-		for _, k := range table.keys {
-			if k.need == required {
-				if example := fmt.Sprintf("%q", k.example); !strings.Contains(blank, example+"\n") {
-					t.Errorf("%s.%s: the example %s is broken over two lines", table.path, k.name, example)
+	for _, table := range Schema {
+		for _, k := range table.Keys {
+			if k.Need == required {
+				if example := fmt.Sprintf("%q", k.Example); !strings.Contains(blank, example+"\n") {
+					t.Errorf("%s.%s: the example %s is broken over two lines", table.Path, k.Name, example)
 				}
-				filled = strings.Replace(filled, "\n"+k.name+` = ""`, fmt.Sprintf("\n%s = %q", k.name, k.example), 1)
+				filled = strings.Replace(filled, "\n"+k.Name+` = ""`, fmt.Sprintf("\n%s = %q", k.Name, k.Example), 1)
 			}
 		}
 	}
-	if s := read(t, filled); len(s.entries) != 6 {
-		t.Errorf("the blank sheet with what is required has %d keys, want 6", len(s.entries))
+	if s := Read(t, filled); len(s.Entries) != 6 {
+		t.Errorf("the blank sheet with what is required has %d keys, want 6", len(s.Entries))
 	}
 
 	// Its other lines, with the # taken off, but for "or:" and the inner spring.
@@ -86,17 +91,17 @@ func TestBlankSheet(t *testing.T) {
 		lines[inner] = ""
 		inner++
 	}
-	s := read(t, strings.Join(lines, "\n"))
-	for _, table := range schema {
-		if table.path == "spring.inner" {
+	s := Read(t, strings.Join(lines, "\n"))
+	for _, table := range Schema {
+		if table.Path == "spring.inner" {
 			continue
 		}
-		for _, k := range table.keys {
-			path := table.path + "." + k.name
+		for _, k := range table.Keys {
+			path := table.Path + "." + k.Name
 			if table.many {
-				path = indexed(table.path, 1) + "." + k.name
+				path = Indexed(table.Path, 1) + "." + k.Name
 			}
-			if got, want := s.has(path), k.need != alternative; got != want {
+			if got, want := s.Has(path), k.Need != alternative; got != want {
 				t.Errorf("%s: in the sheet: %v, want %v", path, got, want)
 			}
 		}
@@ -105,23 +110,23 @@ func TestBlankSheet(t *testing.T) {
 
 // TestEveryExample: the example of every key is possible for it.
 func TestEveryExample(t *testing.T) {
-	for _, table := range schema {
-		for _, k := range table.keys {
-			if k.dim == nil {
-				if len(k.choices) > 0 && !slices.Contains(k.choices, k.example) {
-					t.Errorf("%s.%s: %q is not a choice", table.path, k.name, k.example)
+	for _, table := range Schema {
+		for _, k := range table.Keys {
+			if k.Dim == nil {
+				if len(k.Choices) > 0 && !slices.Contains(k.Choices, k.Example) {
+					t.Errorf("%s.%s: %q is not a choice", table.Path, k.Name, k.Example)
 				}
 				continue
 			}
-			q, err := parseQuantity(k.example, k.dim)
+			q, err := quantity.ParseQuantity(k.Example, k.Dim)
 			if err == nil {
 				err = k.check(q.Value)
 			}
 			if err != nil {
-				t.Errorf("%s.%s: example %q: %v", table.path, k.name, k.example, err)
+				t.Errorf("%s.%s: example %q: %v", table.Path, k.Name, k.Example, err)
 			}
-			if d, ok := tables.DefaultFor(table.path + "." + k.name); ok && k.check(d.Value) != nil {
-				t.Errorf("%s.%s: the default %v is not possible: %v", table.path, k.name, d.Value, k.check(d.Value))
+			if d, ok := tables.DefaultFor(table.Path + "." + k.Name); ok && k.check(d.Value) != nil {
+				t.Errorf("%s.%s: the default %v is not possible: %v", table.Path, k.Name, d.Value, k.check(d.Value))
 			}
 		}
 	}
@@ -130,63 +135,63 @@ func TestEveryExample(t *testing.T) {
 // TestFaults holds messages and places to the character.
 func TestFaults(t *testing.T) {
 	for _, c := range []struct {
-		name, text string
+		Name, Text string
 		sets       []string
-		want       []string
+		Want       []string
 	}{
-		{name: "nothing", text: "", want: []string{
+		{Name: "nothing", Text: "", Want: []string{
 			"test.toml: basket.diameter: missing; want a length, such as \"51 mm\"",
 			"test.toml: coffee.dose: missing; want a mass, such as \"14 g\"",
 			"test.toml: piston.bore: missing; want a length, such as \"50 mm\"",
 			"test.toml: piston.stroke: missing; want a length, such as \"24 mm\"",
 			"test.toml: spring.rate: missing; give rate and preload, or the spring's dimensions",
 		}},
-		{name: "an accent before the value counts as one character", text: minimal + "[machine]\n\"é\" = 1\nname = \"é\" x\n", want: []string{
+		{Name: "an accent before the value counts as one character", Text: Minimal + "[machine]\n\"é\" = 1\nname = \"é\" x\n", Want: []string{
 			"test.toml:13:1: machine.é: unknown key; [machine] takes name and note",
 			"test.toml:14:12: machine.name: expected newline but got U+0078 'x'",
 		}},
-		{name: "byte order mark", text: "\ufeff[piston]\nbore = 45\n" + strings.Replace(minimal, "[piston]\nbore = \"50 mm\"\nstroke = \"24 mm\"\n", "", 1), want: []string{
+		{Name: "byte order mark", Text: "\ufeff[piston]\nbore = 45\n" + strings.Replace(Minimal, "[piston]\nbore = \"50 mm\"\nstroke = \"24 mm\"\n", "", 1), Want: []string{
 			"test.toml:1:2: piston.stroke: missing; want a length, such as \"24 mm\"",
 			"test.toml:2:8: piston.bore: 45 has no unit; write it as \"45 mm\"",
 		}},
-		{name: "double key", text: minimal + "dose = \"15 g\"\n", want: []string{
+		{Name: "double key", Text: Minimal + "dose = \"15 g\"\n", Want: []string{
 			"test.toml:12:1: coffee.dose: key dose is already defined",
 		}},
-		{name: "a key of another table", text: minimal + "bore = \"50 mm\"\n", want: []string{
+		{Name: "a key of another table", Text: Minimal + "bore = \"50 mm\"\n", Want: []string{
 			"test.toml:12:1: coffee.bore: unknown key; it belongs under [piston]",
 		}},
-		{name: "a key of no table", text: "dose = \"14 g\"\n" + minimal, want: []string{
+		{Name: "a key of no table", Text: "dose = \"14 g\"\n" + Minimal, Want: []string{
 			"test.toml:1:1: dose: unknown key outside a table; it belongs under [coffee]",
 		}},
-		{name: "a table for a value", text: minimal + "[basket.depth]\nx = 1\n", want: []string{
+		{Name: "a table for a value", Text: Minimal + "[basket.depth]\nx = 1\n", Want: []string{
 			"test.toml:12:9: basket.depth: want a length, such as \"24 mm\"",
 		}},
-		{name: "a value for a table", text: "water = \"93 °C\"\n" + minimal, want: []string{
+		{Name: "a value for a table", Text: "water = \"93 °C\"\n" + Minimal, Want: []string{
 			"test.toml:1:1: water: is a table: write [water] and its keys below",
 		}},
-		{name: "several of what there is one", text: minimal + "[[water]]\naltitude = \"1 m\"\n", want: []string{
+		{Name: "several of what there is one", Text: Minimal + "[[water]]\naltitude = \"1 m\"\n", Want: []string{
 			"test.toml:12:3: water: there is one [water] table, not several",
 		}},
-		{name: "inline table", text: strings.Replace(minimal, "[basket]\ndiameter = \"51 mm\"", "[basket]", 1) + "[water]\nx = 1\n[pull]\n", want: []string{
+		{Name: "inline table", Text: strings.Replace(Minimal, "[basket]\ndiameter = \"51 mm\"", "[basket]", 1) + "[water]\nx = 1\n[pull]\n", Want: []string{
 			"test.toml:8:2: basket.diameter: missing; want a length, such as \"51 mm\"",
 			"test.toml:12:1: water.x: unknown key; [water] takes boiler_temperature, boiler_pressure, line_pressure, brew_temperature and altitude",
 		}},
-		{name: "inline values", text: "water = {altitude = 3, brew_temperature = \"hot\"}\npull = [{fill_time = \"1 s\"}, {fill_time = 2}]\n" + minimal, want: []string{
+		{Name: "inline values", Text: "water = {altitude = 3, brew_temperature = \"hot\"}\npull = [{fill_time = \"1 s\"}, {fill_time = 2}]\n" + Minimal, Want: []string{
 			"test.toml:1:21: water.altitude: 3 has no unit; write it as \"3 mm\"",
 			"test.toml:1:43: water.brew_temperature: \"hot\": want a number first",
 			"test.toml:2:43: pull[2].fill_time: 2 has no unit; write it as \"2 s\"",
 		}},
-		{name: "second pull", text: minimal + "[[pull]]\npreinfusion = \"10 s\"\n[[pull]]\npreinfusion = \"10 bar\"\n", want: []string{
+		{Name: "second pull", Text: Minimal + "[[pull]]\npreinfusion = \"10 s\"\n[[pull]]\npreinfusion = \"10 bar\"\n", Want: []string{
 			"test.toml:15:15: pull[2].preinfusion: \"10 bar\": \"bar\" is not the unit of a time, which takes s, min, h, days or years",
 		}},
-		{name: "which pull", text: minimal + "[[pull]]\n[[pull]]\n", sets: []string{"pull.preinfusion=5 s", "pull[3].preinfusion=5 s"}, want: []string{
+		{Name: "which pull", Text: Minimal + "[[pull]]\n[[pull]]\n", sets: []string{"pull.preinfusion=5 s", "pull[3].preinfusion=5 s"}, Want: []string{
 			"--set pull.preinfusion: there are 2; say which, as in pull[1].preinfusion",
 			"--set pull[3].preinfusion: there is no pull[3]; counted from 1, the sheet has 2",
 		}},
-		{name: "two ways for the spring", text: strings.Replace(minimal, "[piston]", "wire = \"8 mm\"\n[piston]", 1), want: []string{
+		{Name: "two ways for the spring", Text: strings.Replace(Minimal, "[piston]", "wire = \"8 mm\"\n[piston]", 1), Want: []string{
 			"test.toml:5:8: spring.wire: \"8 mm\": stated beside rate and preload; keep rate and preload, or the dimensions",
 		}},
-		{name: "half of the dimensions", text: strings.Replace(minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"ground\"\n", 1), want: []string{
+		{Name: "half of the dimensions", Text: strings.Replace(Minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"ground\"\n", 1), Want: []string{
 			"test.toml:2:2: spring.active_coils: missing; give one of active_coils or total_coils",
 			"test.toml:2:2: spring.free_length: missing; want a length, such as \"230 mm\"",
 			"test.toml:2:2: spring.grade: missing; give one of grade or shear_modulus",
@@ -195,55 +200,55 @@ func TestFaults(t *testing.T) {
 			"test.toml:4:19: spring.inside_diameter: \"34 mm\": keep only one of spring.coil_diameter and spring.inside_diameter",
 			"test.toml:5:8: spring.ends: \"ground\": want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 		}},
-		{name: "half of an inner spring", text: minimal + "[spring.inner]\nrate = \"5 N/mm\"\n", want: []string{
+		{Name: "half of an inner spring", Text: Minimal + "[spring.inner]\nrate = \"5 N/mm\"\n", Want: []string{
 			"test.toml:12:9: spring.inner.preload: missing; want a force, such as \"700 N\"",
 		}},
-		{name: "half of a resistance", text: minimal + "resistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\n", want: []string{
+		{Name: "half of a resistance", Text: Minimal + "resistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\n", Want: []string{
 			"test.toml:12:17: coffee.resistance_at: \"9 bar\": stated without coffee.resistance",
 			"test.toml:13:9: coffee.known.time: missing; want a time, such as \"38 s\"",
 		}},
-		{name: "two ways for the coffee", text: minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", want: []string{
+		{Name: "two ways for the coffee", Text: Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
 			"test.toml:14:9: coffee.known: keep only one of coffee.resistance and coffee.known",
 		}},
-		{name: "a number of coils", text: minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", want: []string{
+		{Name: "a number of coils", Text: Minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
 			"test.toml:12:18: coffee.transient_size: \"4,5\": decimal comma; write \"4.5\"",
 			"test.toml:13:19: coffee.transient_decay: nan: want a ratio, such as \"0.29 g/g\"",
 			"test.toml:14:20: coffee.loading_exponent: \"inf\": want a number first",
 			"test.toml:15:22: coffee.second_pull_factor: true: want a number, such as 0.6",
 		}},
-		{name: "a table or a list for a quantity", text: minimal + "retained = {a = 1}\nsuction = [\"1 bar\"]\n", want: []string{
+		{Name: "a table or a list for a quantity", Text: Minimal + "retained = {a = 1}\nsuction = [\"1 bar\"]\n", Want: []string{
 			"test.toml:12:12: coffee.retained: want a ratio, such as \"1.1 g/g\"",
 			"test.toml:13:1: coffee.suction: want a pressure, such as \"0.1 bar\"",
 		}},
-		{name: "no quotes", text: minimal + "retained = 1.1 g/g # by weight\n", want: []string{
+		{Name: "no quotes", Text: Minimal + "retained = 1.1 g/g # by weight\n", Want: []string{
 			"test.toml:12:12: coffee.retained: 1.1 g/g: write it in quotes: retained = \"1.1 g/g\"",
 		}},
-		{name: "faulty overrides are not missing too", text: "[spring]\nwire = \"7 mm\"\ncoil_diameter = \"42 mm\"\nfree_length = \"168 mm\"\n" +
-			"shear_modulus = \"79 GPa\"\nactive_coils = 12\n" + minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):],
-			sets: []string{"spring.installed_length=143"}, want: []string{
+		{Name: "faulty overrides are not missing too", Text: "[spring]\nwire = \"7 mm\"\ncoil_diameter = \"42 mm\"\nfree_length = \"168 mm\"\n" +
+			"shear_modulus = \"79 GPa\"\nactive_coils = 12\n" + Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):],
+			sets: []string{"spring.installed_length=143"}, Want: []string{
 				"test.toml:1:2: spring.ends: missing; want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 				"--set spring.installed_length: \"143\": has no unit; write it as \"143 mm\"",
 			}},
-		{name: "a modulus ratio without a grade", text: dimensions8mm + "modulus_ratio = 1.01\n" + minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):], want: []string{
+		{Name: "a modulus ratio without a grade", Text: machine.Dimensions8mm + "modulus_ratio = 1.01\n" + Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):], Want: []string{
 			"test.toml:10:17: spring.modulus_ratio: 1.01: stated without spring.grade, which it is for",
 		}},
-		{name: "unclosed quotes", text: "[machine]\nname = \"left\n" + minimal, want: []string{
+		{Name: "unclosed quotes", Text: "[machine]\nname = \"left\n" + Minimal, Want: []string{
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
-		{name: "too small to be meant", text: minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, want: []string{
+		{Name: "too small to be meant", Text: Minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, Want: []string{
 			"--set basket.diameter: \"0.9 mm\": want 1 mm or more and 500 mm or less",
 			"--set coffee.bulk_density: \"1e-300 g/cm³\": want 0.05 g/cm³ or more and 2 g/cm³ or less",
 			"--set coffee.dose: \"0 g\": want 0.1 g or more and 10 kg or less",
 			"--set piston.bore: \"1e-300 mm\": want 1 mm or more and 500 mm or less",
 		}},
-		{name: "cold boiler", text: minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", want: []string{
+		{Name: "cold boiler", Text: Minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", Want: []string{
 			"test.toml:13:22: water.boiler_temperature: \"90 °C\": a boiler that pushes is hotter than where water boils in the open, here 100.0 °C",
 			"test.toml:14:20: water.brew_temperature: \"101 °C\": under the fill pressure water boils at 100.0 °C",
 		}},
 	} {
-		t.Run(c.name, func(t *testing.T) {
-			if got := faultsOf(c.text, c.sets...); !slices.Equal(got, c.want) {
-				t.Errorf("got:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(c.want, "\n"))
+		t.Run(c.Name, func(t *testing.T) {
+			if got := FaultsOf(c.Text, c.sets...); !slices.Equal(got, c.Want) {
+				t.Errorf("got:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 			}
 		})
 	}
@@ -251,23 +256,23 @@ func TestFaults(t *testing.T) {
 
 // TestAllSpotsOfAFile: every key of the demo sheet is found at its own place.
 func TestAllSpotsOfAFile(t *testing.T) {
-	s := read(t, string(demoSheet))
-	lines := strings.Split(string(demoSheet), "\n")
-	for path, e := range s.entries {
-		_, name := splitPath(path)
-		line := []rune(lines[e.at.line-1])
-		if !strings.HasPrefix(string(line), name) || !strings.HasPrefix(string(line[e.at.column-1:]), e.raw) || e.raw == "" {
-			t.Errorf("%s: found at %d:%d with value %s", path, e.at.line, e.at.column, e.raw)
+	s := Read(t, string(demo.Sheet))
+	lines := strings.Split(string(demo.Sheet), "\n")
+	for path, e := range s.Entries {
+		_, name := SplitPath(path)
+		line := []rune(lines[e.At.Line-1])
+		if !strings.HasPrefix(string(line), name) || !strings.HasPrefix(string(line[e.At.column-1:]), e.raw) || e.raw == "" {
+			t.Errorf("%s: found at %d:%d with value %s", path, e.At.Line, e.At.column, e.raw)
 		}
 	}
 }
 
 // TestSet: an override wins over what the file has, right or wrong.
 func TestSet(t *testing.T) {
-	s := read(t, minimal+"retained = 7\n[coffee.known]\nyield = 1\n[[pull]]\n", "coffee.retained=1.2 g/g", "coffee.known=", "basket.depth = 25 mm", "pull.fill_time=1 s")
+	s := Read(t, Minimal+"retained = 7\n[coffee.known]\nyield = 1\n[[pull]]\n", "coffee.retained=1.2 g/g", "coffee.known=", "basket.depth = 25 mm", "pull.fill_time=1 s")
 	got := map[string]float64{}
-	for path, e := range s.entries {
-		got[path] = e.quantity.Value
+	for path, e := range s.Entries {
+		got[path] = e.Quantity.Value
 	}
 	want := map[string]float64{
 		"spring.rate": 27e3, "spring.preload": 700, "piston.bore": 0.05, "piston.stroke": 0.024, "basket.diameter": 0.051, "basket.depth": 0.025,
@@ -281,21 +286,21 @@ func TestSet(t *testing.T) {
 // TestSetOfRepeatedTables: taking out a table takes out all of its kind and what
 // is in them, and an override replaces a faulty value by whichever name it goes.
 func TestSetOfRepeatedTables(t *testing.T) {
-	pulls := minimal + "[[pull]]\npreinfusion = \"12 s\"\n[[pull]]\npreinfusion = \"9 s\"\n"
-	if err := sameSheet(read(t, pulls, "pull="), read(t, minimal)); err != nil {
+	pulls := Minimal + "[[pull]]\npreinfusion = \"12 s\"\n[[pull]]\npreinfusion = \"9 s\"\n"
+	if err := sameSheet(Read(t, pulls, "pull="), Read(t, Minimal)); err != nil {
 		t.Error(err)
 	}
-	loads := minimal + "[bench]\nfree_length = \"168 mm\"\n[[bench.load]]\nlength = \"120 mm\"\nforce = \"800 N\"\n"
-	if err := sameSheet(read(t, loads, "bench="), read(t, minimal)); err != nil {
+	loads := Minimal + "[bench]\nfree_length = \"168 mm\"\n[[bench.load]]\nlength = \"120 mm\"\nforce = \"800 N\"\n"
+	if err := sameSheet(Read(t, loads, "bench="), Read(t, Minimal)); err != nil {
 		t.Error(err)
 	}
 	for _, name := range []string{"pull.preinfusion", "pull[1].preinfusion"} {
 		for _, header := range []string{"[pull]", "[[pull]]"} {
-			text := minimal + header + "\npreinfusion = \"12 bar\"\n"
-			if got := faultsOf(text, name+"=5 s"); len(got) > 0 {
+			text := Minimal + header + "\npreinfusion = \"12 bar\"\n"
+			if got := FaultsOf(text, name+"=5 s"); len(got) > 0 {
 				t.Errorf("%s in %s: %q", name, header, got)
 			}
-			if got := faultsOf(text, name+"="); len(got) > 0 {
+			if got := FaultsOf(text, name+"="); len(got) > 0 {
 				t.Errorf("%s taken out of %s: %q", name, header, got)
 			}
 		}
@@ -303,18 +308,18 @@ func TestSetOfRepeatedTables(t *testing.T) {
 }
 
 // sameSheet says where two sheets differ, but for places.
-func sameSheet(a, b *sheet) error {
-	if !maps.Equal(a.several, b.several) {
-		return fmt.Errorf("tables: %v and %v", a.several, b.several)
+func sameSheet(a, b *Sheet) error {
+	if !maps.Equal(a.Several, b.Several) {
+		return fmt.Errorf("tables: %v and %v", a.Several, b.Several)
 	}
-	for path := range maps.Keys(b.entries) {
-		if !a.has(path) {
+	for path := range maps.Keys(b.Entries) {
+		if !a.Has(path) {
 			return fmt.Errorf("%s: only in the second", path)
 		}
 	}
-	for path, e := range a.entries {
-		if other, ok := b.entries[path]; !ok || e.quantity != other.quantity || e.text != other.text {
-			return fmt.Errorf("%s: %+v %q and %+v %q", path, e.quantity, e.text, other.quantity, other.text)
+	for path, e := range a.Entries {
+		if other, ok := b.Entries[path]; !ok || e.Quantity != other.Quantity || e.Text != other.Text {
+			return fmt.Errorf("%s: %+v %q and %+v %q", path, e.Quantity, e.Text, other.Quantity, other.Text)
 		}
 	}
 	return nil
@@ -328,19 +333,19 @@ func FuzzSheet(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(string(faulty), "")
-	f.Add(string(demoSheet), "coffee.dose=15 g")
-	f.Add(blankSheet(), "spring.inner=")
-	f.Add(minimal+"[[pull]]\n[[pull]]\nend_yield = \"1 oz ± 2 %\"\n", "pull[2].fill_time=1 s")
-	f.Add(minimal+"pull = [{}, {a = [1, {b = 2}]}, 3]\n", "pull[0].x=")
-	f.Add("machine = {name = \"a\\u007f\\u2028\", note = '''\n\"\\'''}\n"+minimal, "machine.name=<&>")
-	f.Add(minimal, "g\nX.inn\x85r=1")
+	f.Add(string(demo.Sheet), "coffee.dose=15 g")
+	f.Add(BlankSheet(), "spring.inner=")
+	f.Add(Minimal+"[[pull]]\n[[pull]]\nend_yield = \"1 oz ± 2 %\"\n", "pull[2].fill_time=1 s")
+	f.Add(Minimal+"pull = [{}, {a = [1, {b = 2}]}, 3]\n", "pull[0].x=")
+	f.Add("machine = {name = \"a\\u007f\\u2028\", note = '''\n\"\\'''}\n"+Minimal, "machine.name=<&>")
+	f.Add(Minimal, "g\nX.inn\x85r=1")
 	f.Add("a.\"b.c\".d = 1\n[x.\"\"]\n[[a]]\n", "=")
 	f.Fuzz(func(t *testing.T, text, set string) {
 		var sets []string
 		if set != "" {
 			sets = []string{set}
 		}
-		s, err := readSheet("fuzz.toml", []byte(text), sets)
+		s, err := ReadSheet("fuzz.toml", []byte(text), sets)
 		if err != nil {
 			for _, line := range strings.Split(err.Error(), "\n") {
 				if len(line) < 10 {
@@ -350,14 +355,14 @@ func FuzzSheet(f *testing.F) {
 			return
 		}
 		printed := s.String()
-		back, err := readSheet("printed.toml", []byte(printed), nil)
+		back, err := ReadSheet("printed.toml", []byte(printed), nil)
 		if err == nil {
 			err = sameSheet(s, back)
 		}
 		if err != nil {
 			t.Errorf("%v\n%q\nprinted as\n%s", err, text, printed)
 		}
-		_, _ = newMachine(s) // may find faults, but must come back
+		_, _ = machine.NewMachine(s) // may find faults, but must come back
 	})
 }
 
@@ -365,11 +370,11 @@ func FuzzSheet(f *testing.F) {
 func BenchmarkReadSheet(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		s, err := readSheet("demo.toml", demoSheet, nil)
+		s, err := ReadSheet("demo.toml", demo.Sheet, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, err := newMachine(s); err != nil {
+		if _, err := machine.NewMachine(s); err != nil {
 			b.Fatal(err)
 		}
 	}

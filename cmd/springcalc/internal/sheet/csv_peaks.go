@@ -1,4 +1,4 @@
-package main
+package sheet
 
 import (
 	"fmt"
@@ -7,49 +7,50 @@ import (
 	"strings"
 	"time"
 
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/profile/diagnose"
 )
 
 // peakColumns are the columns of a list of peaks over the years.
-var peakColumns = []csvColumn{
-	{key{name: "date"}, []string{"date", "year", "when"}, true},
-	{key{name: "peak pressure", dim: dimPressure, allowed: limits{above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
+var peakColumns = []CsvColumn{
+	{Key{Name: "date"}, []string{"date", "year", "when"}, true},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
 }
 
 // yearLength is a Julian year [s].
-const yearLength = 365.25 * 86400
+const YearLength = 365.25 * 86400
 
 // readPeaks reads peaks over the years, in any order: a date, as 2019, 2019-05 or
 // 2019-05-31, and a pressure with its unit in the cell or in the heading. The
 // earliest reading is that of the new spring, unless made says when it was new.
-func readPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, error) {
-	f, err := openCSV(name, data, peakColumns)
+func ReadPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, error) {
+	f, err := OpenCSV(name, data, peakColumns)
 	if err != nil {
 		return nil, err
 	}
-	if err := f.err(); err != nil {
+	if err := f.Err(); err != nil {
 		return nil, err
 	}
 	var peaks []diagnose.PeakReading
-	for f.next() {
-		at, err := parseDate(f.cell(0))
+	for f.Next() {
+		at, err := parseDate(f.Cell(0))
 		if err != nil {
-			f.fault(0, "%v", err)
+			f.Fault(0, "%v", err)
 		}
-		p, _ := f.quantity(1)
+		p, _ := f.Quantity(1)
 		peaks = append(peaks, diagnose.PeakReading{Age: at, Peak: p})
 	}
-	if err := f.err(); err != nil {
+	if err := f.Err(); err != nil {
 		return nil, err
 	}
 	slices.SortStableFunc(peaks, func(a, b diagnose.PeakReading) int { return int(max(-1, min(1, a.Age-b.Age))) })
 	start := peaks[0].Age
 	if made != "" {
 		if start, err = parseDate(made); err != nil {
-			return nil, usef("--made: %v", err)
+			return nil, Usef("--made: %v", err)
 		}
 		if start > peaks[0].Age {
-			return nil, usef("--made: %s is after the first reading of %s", made, name)
+			return nil, Usef("--made: %s is after the first reading of %s", made, name)
 		}
 	}
 	for i := range peaks {
@@ -63,7 +64,7 @@ func readPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, e
 func parseDate(text string) (float64, error) {
 	text = strings.TrimSpace(text)
 	if y, err := strconv.Atoi(text); err == nil && y >= 1800 && y <= 2200 {
-		return (float64(y) + 0.5) * yearLength, nil
+		return (float64(y) + 0.5) * YearLength, nil
 	}
 	for _, layout := range []string{"2006-01-02", "2006-01"} {
 		t, err := time.Parse(layout, text)
@@ -74,7 +75,7 @@ func parseDate(text string) (float64, error) {
 		if layout == "2006-01" {
 			days += 15
 		}
-		return (float64(t.Year()) + days/365.25) * yearLength, nil
+		return (float64(t.Year()) + days/365.25) * YearLength, nil
 	}
 	return 0, fmt.Errorf("%q: want a date such as 1998, 1998-05 or 1998-05-31", text)
 }

@@ -1,13 +1,13 @@
-package main
+package sheet_test
 
 import (
-	"math"
-	"os"
-	"strings"
-	"testing"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"math"
+	"os"
+	. "springcalc/cmd/springcalc/internal/sheet"
+	"strings"
+	"testing"
 
 	"springcalc/profile/diagnose"
 )
@@ -32,7 +32,7 @@ func TestReadLog(t *testing.T) {
 		"empty cells behind": "time_s,pressure_bar,cup_g\n0.5,6.5,1,,\n0.6,6.4,,\n",
 		"short row":          "time_s,pressure_bar,cup_g\n5e-1,+6.5,1\n0.6,6.4\n",
 	} {
-		got, err := readLog("log.csv", []byte(text))
+		got, err := ReadLog("log.csv", []byte(text))
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -41,7 +41,7 @@ func TestReadLog(t *testing.T) {
 			t.Errorf("%s: %s", name, d)
 		}
 	}
-	got, err := readLog("log.csv", []byte("time_s,pressure_bar,piston travel_mm\n0.5,6.5,2\n"))
+	got, err := ReadLog("log.csv", []byte("time_s,pressure_bar,piston travel_mm\n0.5,6.5,2\n"))
 	if err != nil || got[0].Travel != 2e-3 {
 		t.Errorf("travel: %v, %v", got, err)
 	}
@@ -76,20 +76,20 @@ func TestBadLogs(t *testing.T) {
 		"time_s;drück;p_s\n":            `log.csv:1:14: "p_s": "s" is not`,
 		"time_s\xff,pressure_bar\n":     `log.csv: not a text in UTF-8; save it as CSV with that encoding`,
 	} {
-		_, err := readLog("log.csv", []byte(text))
+		_, err := ReadLog("log.csv", []byte(text))
 		if err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q:\ngot  %v\nwant %s", text, err, want)
 		}
 	}
 	many := head + strings.Repeat("a,b,c\n", 1000)
-	if _, err := readLog("log.csv", []byte(many)); err == nil || strings.Count(err.Error(), "\n") > mostFaults+1 {
+	if _, err := ReadLog("log.csv", []byte(many)); err == nil || strings.Count(err.Error(), "\n") > mostFaults+1 {
 		t.Errorf("a thousand faults: %v", err)
 	}
 }
 
 // TestReadPeaks: dates of three kinds in any order, units in heading or cell.
 func TestReadPeaks(t *testing.T) {
-	want := []diagnose.PeakReading{{Age: 0, Peak: 9e5}, {Age: 40 * yearLength, Peak: 6.5e5}}
+	want := []diagnose.PeakReading{{Age: 0, Peak: 9e5}, {Age: 40 * YearLength, Peak: 6.5e5}}
 	for name, text := range map[string]string{
 		"unit in heading": "year,peak_bar\n1986,9\n2026,6.5\n",
 		"unit in cell":    "date,peak\n2026,94.275 psi\n1986,9 bar\n",
@@ -97,7 +97,7 @@ func TestReadPeaks(t *testing.T) {
 		"months":          "when,p [bar],note\n1986-06,9,new\n2026-06,6.5,\n",
 		"days":            "date,peak pressure (MPa)\n1986-05-31,0.9\n2026-05-31,0.65\n",
 	} {
-		got, err := readPeaks("peaks.csv", []byte(text), "")
+		got, err := ReadPeaks("peaks.csv", []byte(text), "")
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -106,8 +106,8 @@ func TestReadPeaks(t *testing.T) {
 			t.Errorf("%s: %s", name, d)
 		}
 	}
-	got, err := readPeaks("peaks.csv", []byte("year,peak_bar\n1996,7\n"), "1986")
-	if err != nil || len(got) != 1 || got[0].Age != 10*yearLength {
+	got, err := ReadPeaks("peaks.csv", []byte("year,peak_bar\n1996,7\n"), "1986")
+	if err != nil || len(got) != 1 || got[0].Age != 10*YearLength {
 		t.Errorf("made in 1986: %v, %v", got, err)
 	}
 	for text, want := range map[string]string{
@@ -119,13 +119,13 @@ func TestReadPeaks(t *testing.T) {
 		"year,peak_bar\n":              `peaks.csv: no rows below the headings`,
 		"year\n1986\n":                 `peaks.csv:1:1: no column of peak pressure`,
 	} {
-		_, err := readPeaks("peaks.csv", []byte(text), "")
+		_, err := ReadPeaks("peaks.csv", []byte(text), "")
 		if err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q:\ngot  %v\nwant %s", text, err, want)
 		}
 	}
 	for made, want := range map[string]string{"soon": "--made: \"soon\"", "2000": "--made: 2000 is after the first reading"} {
-		if _, err := readPeaks("peaks.csv", []byte("year,peak_bar\n1986,9\n"), made); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if _, err := ReadPeaks("peaks.csv", []byte("year,peak_bar\n1986,9\n"), made); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("made %s: %v", made, err)
 		}
 	}
@@ -138,7 +138,7 @@ func FuzzReadLog(f *testing.F) {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		log, err := readLog("log.csv", data)
+		log, err := ReadLog("log.csv", data)
 		if (err == nil) == (len(log) == 0) {
 			t.Fatalf("%d rows and error %v", len(log), err)
 		}
@@ -154,12 +154,12 @@ func FuzzReadLog(f *testing.F) {
 
 // BenchmarkMillionRows reads a log of a million rows and fits it.
 func BenchmarkMillionRows(b *testing.B) {
-	m := demoMachine(b)
-	data := noisyLog(b, m, 49.2e-6)
+	m := main.DemoMachine(b)
+	data := main.NoisyLog(b, m, 49.2e-6)
 	b.ReportAllocs()
 	rows := 0
 	for b.Loop() {
-		log, err := readLog("log.csv", data)
+		log, err := ReadLog("log.csv", data)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -176,7 +176,7 @@ func BenchmarkMillionRows(b *testing.B) {
 func TestUnreadableFiles(t *testing.T) {
 	for _, args := range [][]string{{"diagnose", "--log", "no-such.csv"}, {"diagnose", "--peaks", "no-such.csv"}} {
 		var out, errs strings.Builder
-		if got := run(args, os.Stdin, &out, &errs); got != wrongUse || !strings.Contains(errs.String(), "no-such.csv") || out.Len() > 0 {
+		if got := main.Run(args, os.Stdin, &out, &errs); got != main.WrongUse || !strings.Contains(errs.String(), "no-such.csv") || out.Len() > 0 {
 			t.Errorf("%v: status %d, %q", args, got, errs.String())
 		}
 	}

@@ -1,15 +1,15 @@
-package main
+package machine
 
 import (
 	"fmt"
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"math"
 	"reflect"
 	"strings"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
-
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
@@ -17,9 +17,9 @@ import (
 )
 
 // build reads a sheet and joins it with the defaults.
-func build(t testing.TB, text string, sets ...string) *machine {
+func Build(t testing.TB, text string, sets ...string) *Machine {
 	t.Helper()
-	m, err := newMachine(read(t, text, sets...))
+	m, err := NewMachine(sheet.Read(t, text, sets...))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,10 +27,10 @@ func build(t testing.TB, text string, sets ...string) *machine {
 }
 
 // closely compares numbers to rounding.
-var closely = cmpopts.EquateApprox(1e-12, 0)
+var Closely = cmpopts.EquateApprox(1e-12, 0)
 
 // stated states all there is, in the ways of the first kind.
-const stated = `
+const Stated = `
 [spring]
 rate = "27 N/mm"
 preload = "700 N"
@@ -83,7 +83,7 @@ end_yield = "40 g"
 
 // TestSetup: every value of a sheet arrives in its place, in SI.
 func TestSetup(t *testing.T) {
-	m := build(t, stated)
+	m := Build(t, Stated)
 	if len(m.Defaults) > 0 {
 		t.Errorf("defaults of a sheet that states all: %v", m.Defaults)
 	}
@@ -103,7 +103,7 @@ func TestSetup(t *testing.T) {
 			{FillTime: 1, Preinfusion: 4, EndPressure: 1e5, EndCup: 0.04},
 		},
 	}
-	if d := cmp.Diff(want, m.Setup, closely); d != "" {
+	if d := cmp.Diff(want, m.Setup, Closely); d != "" {
 		t.Error(d)
 	}
 }
@@ -111,7 +111,7 @@ func TestSetup(t *testing.T) {
 // TestDefaults: what a sheet does not state comes from the tables, is listed
 // once, and nothing else is.
 func TestDefaults(t *testing.T) {
-	m := build(t, minimal+"[[pull]]\n[[pull]]\n")
+	m := Build(t, sheet.Minimal+"[[pull]]\n[[pull]]\n")
 	listed := map[string]bool{}
 	for _, d := range m.Defaults {
 		if listed[d.Key] {
@@ -139,16 +139,16 @@ func TestDefaults(t *testing.T) {
 	}
 
 	// Two that follow from others.
-	m = build(t, minimal, "coffee.loading_exponent=0.2", "basket.depth=24 mm")
+	m = Build(t, sheet.Minimal, "coffee.loading_exponent=0.2", "basket.depth=24 mm")
 	if u := m.Setup.Coffee.Unloading; u != 0.2 {
 		t.Errorf("unloading exponent %v, want no more than the loading exponent, 0.2", u)
 	}
 	area := math.Pi / 4 * 0.051 * 0.051
 	density, _ := tables.DefaultFor("coffee.bulk_density")
-	if got, want := m.Setup.Chamber.Headspace, 0.024*area-0.014/density.Value; !cmp.Equal(got, want, closely) {
+	if got, want := m.Setup.Chamber.Headspace, 0.024*area-0.014/density.Value; !cmp.Equal(got, want, Closely) {
 		t.Errorf("headspace %v, want basket less bed, %v", got, want)
 	}
-	if m = build(t, minimal, "basket.depth=5 mm"); m.Setup.Chamber.Headspace != 0 {
+	if m = Build(t, sheet.Minimal, "basket.depth=5 mm"); m.Setup.Chamber.Headspace != 0 {
 		t.Errorf("headspace over a dose that is deeper than the basket: %v", m.Setup.Chamber.Headspace)
 	}
 }
@@ -157,7 +157,7 @@ func TestDefaults(t *testing.T) {
 // atmosphere. At 120 °C and sea level: 198.67 kPa less 101.325 kPa (steam table,
 // IAPWS-IF97).
 func TestWater(t *testing.T) {
-	w := build(t, minimal, "water.boiler_temperature=120 °C", "water.brew_temperature=93 °C").Setup.Water
+	w := Build(t, sheet.Minimal, "water.boiler_temperature=120 °C", "water.brew_temperature=93 °C").Setup.Water
 	if got, want := fmt.Sprintf("%.2f", (w.Fill+w.Atmosphere)/1e3), "198.67"; got != want || w.Atmosphere != 101325 {
 		t.Errorf("boiler %s kPa, want %s; atmosphere %v", got, want, w.Atmosphere)
 	}
@@ -169,17 +169,17 @@ func TestWater(t *testing.T) {
 	if err != nil || w.Density != density || w.Viscosity != viscosity {
 		t.Errorf("%+v, want density %v, viscosity %v", w, density, viscosity)
 	}
-	if w := build(t, minimal, "water.boiler_pressure=0.8 bar", "water.altitude=2000 m").Setup.Water; w.Fill != 0.8e5 || w.Atmosphere > 8e4 {
+	if w := Build(t, sheet.Minimal, "water.boiler_pressure=0.8 bar", "water.altitude=2000 m").Setup.Water; w.Fill != 0.8e5 || w.Atmosphere > 8e4 {
 		t.Errorf("%+v", w)
 	}
 }
 
 // TestPermeability: R = μ m/(ρ κ A²).
 func TestPermeability(t *testing.T) {
-	s := build(t, minimal, "coffee.permeability=5e-15 m²", "coffee.permeability_at=6 bar", "coffee.bulk_density=0.5 g/cm³").Setup
+	s := Build(t, sheet.Minimal, "coffee.permeability=5e-15 m²", "coffee.permeability_at=6 bar", "coffee.bulk_density=0.5 g/cm³").Setup
 	area := math.Pi / 4 * 0.051 * 0.051
 	want := s.Water.Viscosity * 0.014 / (500 * 5e-15 * area * area)
-	if !cmp.Equal(s.Coffee.Resistance, want, closely) || !cmp.Equal(s.Coffee.AtPressure, 6e5, closely) {
+	if !cmp.Equal(s.Coffee.Resistance, want, Closely) || !cmp.Equal(s.Coffee.AtPressure, 6e5, Closely) {
 		t.Errorf("%v at %v, want %v at 6 bar", s.Coffee.Resistance, s.Coffee.AtPressure, want)
 	}
 }
@@ -187,7 +187,7 @@ func TestPermeability(t *testing.T) {
 // TestKnownShot: a known shot pulled on the machine comes out again; one held at
 // a pressure on another basket carries over as dose over area squared.
 func TestKnownShot(t *testing.T) {
-	m := build(t, minimal, "coffee.known.yield=36 g", "coffee.known.time=45 s", "coffee.known.preinfusion=8 s", "pull.preinfusion=8 s")
+	m := Build(t, sheet.Minimal, "coffee.known.yield=36 g", "coffee.known.time=45 s", "coffee.known.preinfusion=8 s", "pull.preinfusion=8 s")
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -203,14 +203,14 @@ func TestKnownShot(t *testing.T) {
 	}
 
 	known := []string{"coffee.known.yield=30 g", "coffee.known.time=30 s", "coffee.known.pressure=9 bar"}
-	same := build(t, minimal, known...).Setup.Coffee.Resistance
-	other := build(t, minimal, append(known, "coffee.dose=7 g", "coffee.known.dose=14 g", "basket.diameter=102 mm", "coffee.known.basket_diameter=51 mm")...).Setup.Coffee.Resistance
+	same := Build(t, sheet.Minimal, known...).Setup.Coffee.Resistance
+	other := Build(t, sheet.Minimal, append(known, "coffee.dose=7 g", "coffee.known.dose=14 g", "basket.diameter=102 mm", "coffee.known.basket_diameter=51 mm")...).Setup.Coffee.Resistance
 	if !cmp.Equal(same/other, 32.0, near) {
 		t.Errorf("half the dose on four times the area: a resistance %v times less, want 32", same/other)
 	}
 }
 
-const dimensions8mm = `
+const Dimensions8mm = `
 [spring]
 wire = "8 mm"
 coil_diameter = "42 mm"
@@ -224,12 +224,12 @@ installed_length = "205 mm"
 // TestDimensions: R = G d⁴/(8 D³ n), by hand 79e9 · 4.096e-9/(8 · 7.4088e-5 · 20)
 // = 27 297 N/m; preload R · 45 mm.
 func TestDimensions(t *testing.T) {
-	text := dimensions8mm + minimal[strings.Index(minimal, "[piston]"):]
+	text := Dimensions8mm + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):]
 	rate := 79e9 * 4.096e-9 / (8 * 7.4088e-5 * 20)
 	for _, c := range []struct {
-		name string
+		Name string
 		sets []string
-		want float64
+		Want float64
 	}{
 		{"mean diameter, active coils", nil, rate},
 		{"outside diameter", []string{"spring.coil_diameter=", "spring.outside_diameter=50 mm"}, rate},
@@ -238,9 +238,9 @@ func TestDimensions(t *testing.T) {
 		{"total coils of plain ends", []string{"spring.active_coils=", "spring.total_coils=20", "spring.ends=plain"}, rate},
 		{"warm: 40 K at 0.25 per 1000 K", []string{"spring.temperature=60 °C"}, 0.99 * rate},
 	} {
-		line := build(t, text, c.sets...).Setup.Springs
-		if want := []spring.Linear{{Rate: c.want, Preload: c.want * 0.045}}; !cmp.Equal(line, want, cmpopts.EquateApprox(1e-9, 0)) {
-			t.Errorf("%s: %+v, want %+v", c.name, line, want)
+		line := Build(t, text, c.sets...).Setup.Springs
+		if want := []spring.Linear{{Rate: c.Want, Preload: c.Want * 0.045}}; !cmp.Equal(line, want, cmpopts.EquateApprox(1e-9, 0)) {
+			t.Errorf("%s: %+v, want %+v", c.Name, line, want)
 		}
 	}
 
@@ -254,23 +254,23 @@ func TestDimensions(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"A228", "astm a228", "Music Wire"} {
-		m := build(t, text, "spring.shear_modulus=", "spring.wire=6 mm", "spring.grade="+name)
-		c, ok := m.compression("spring")
+		m := Build(t, text, "spring.shear_modulus=", "spring.wire=6 mm", "spring.grade="+name)
+		c, ok := m.Compression("spring")
 		if !ok || c.G != moduli.G || c.E != moduli.E || c.Density != wire.Density || c.Mean != 0.042 || c.Total != 22 || c.Free != 0.25 {
 			t.Errorf("%s: %+v", name, c)
 		}
 	}
-	if _, ok := build(t, minimal).compression("spring"); ok {
+	if _, ok := Build(t, sheet.Minimal).Compression("spring"); ok {
 		t.Error("a spring with rate and preload has dimensions")
 	}
 }
 
 // TestImpossibleDimensions: what contradicts itself in a spring is found, at its place.
 func TestImpossibleDimensions(t *testing.T) {
-	text := strings.TrimPrefix(dimensions8mm, "\n") + minimal[strings.Index(minimal, "[piston]"):]
+	text := strings.TrimPrefix(Dimensions8mm, "\n") + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):]
 	for _, c := range []struct {
 		sets []string
-		want []string
+		Want []string
 	}{
 		{[]string{"spring.installed_length=195 mm"}, []string{
 			`--set spring.installed_length: "195 mm": cocked, the spring would be 171.0 mm long, but its coils touch at 176.0 mm`}},
@@ -284,8 +284,8 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.shear_modulus=", "spring.grade=hard drawn"}, []string{
 			`--set spring.grade: "hard drawn": several wires are called so: A227 (hard-drawn wire class I), A227 class II (hard-drawn wire class II)`}},
 	} {
-		if got := faultsOf(text, c.sets...); !cmp.Equal(got, c.want) {
-			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.want, "\n"))
+		if got := sheet.FaultsOf(text, c.sets...); !cmp.Equal(got, c.Want) {
+			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 		}
 	}
 }
@@ -294,42 +294,42 @@ func TestImpossibleDimensions(t *testing.T) {
 // changes by a hundredth, so none is read and forgotten.
 func TestEveryKeyMatters(t *testing.T) {
 	ways := []string{
-		stated,
-		minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
-		minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
-		minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
-		dimensions8mm + "temperature = \"60 °C\"\n" + minimal[strings.Index(minimal, "[piston]"):],
-		strings.Replace(dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + minimal[strings.Index(minimal, "[piston]"):],
-		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(dimensions8mm) + minimal[strings.Index(minimal, "[piston]"):],
-		strings.Replace(dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + minimal[strings.Index(minimal, "[piston]"):],
+		Stated,
+		sheet.Minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
+		sheet.Minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
+		sheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
+		Dimensions8mm + "temperature = \"60 °C\"\n" + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
+		strings.Replace(Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
+		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(Dimensions8mm) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
+		strings.Replace(Dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
 	}
 	matters := map[string]bool{}
 	for _, text := range ways {
-		m := build(t, text)
-		for path, e := range m.entries {
-			if e.key.dim == nil {
+		m := Build(t, text)
+		for path, e := range m.Entries {
+			if e.Key.Dim == nil {
 				continue
 			}
-			other, err := m.vary(map[string]float64{path: 1.01 * e.quantity.Value})
+			other, err := m.Vary(map[string]float64{path: 1.01 * e.Quantity.Value})
 			if err != nil {
 				t.Errorf("%s: %v", path, err)
 			} else if !reflect.DeepEqual(m.Setup, other.Setup) {
-				matters[unnumbered(path)] = true
+				matters[sheet.Unnumbered(path)] = true
 			}
 		}
 	}
-	for _, table := range schema {
-		if ofTheLever(table.path) {
+	for _, table := range sheet.Schema {
+		if main.OfTheLever(table.Path) {
 			continue // not in a setup; see TestEveryKeyOfALeverMatters
 		}
-		if table.path == wishTable.path || table.path == spaceTable.path {
+		if table.Path == sheet.WishTable.Path || table.Path == sheet.SpaceTable.Path {
 			continue // what is wanted, not what is; see TestEveryWishMatters
 		}
-		if table.path == "new" || strings.HasPrefix(table.path, "bench") {
+		if table.Path == "new" || strings.HasPrefix(table.Path, "bench") {
 			continue // of no use to a shot; see TestEveryBenchKeyMatters
 		}
-		for _, k := range table.keys {
-			if path := table.path + "." + k.name; k.dim != nil && !matters[path] && (table.path != "spring.inner" || k.name == "rate") {
+		for _, k := range table.Keys {
+			if path := table.Path + "." + k.Name; k.Dim != nil && !matters[path] && (table.Path != "spring.inner" || k.Name == "rate") {
 				t.Errorf("%s changes nothing", path)
 			}
 		}
@@ -338,9 +338,9 @@ func TestEveryKeyMatters(t *testing.T) {
 
 // TestVary: a varied default counts as well, and the machine itself stays.
 func TestVary(t *testing.T) {
-	m := build(t, minimal+"[[pull]]\n[[pull]]\n")
+	m := Build(t, sheet.Minimal+"[[pull]]\n[[pull]]\n")
 	before := m.Setup
-	other, err := m.vary(map[string]float64{"coffee.retained": 1.3, "pull.preinfusion": 7, "coffee.dose": 0.015})
+	other, err := m.Vary(map[string]float64{"coffee.retained": 1.3, "pull.preinfusion": 7, "coffee.dose": 0.015})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -350,7 +350,7 @@ func TestVary(t *testing.T) {
 	if !reflect.DeepEqual(before, m.Setup) {
 		t.Error("the machine itself has changed")
 	}
-	if _, err := m.vary(map[string]float64{"piston.port_travel": 1}); err == nil || !strings.Contains(err.Error(), "piston.port_travel: want less than the stroke, 24.0 mm") {
+	if _, err := m.Vary(map[string]float64{"piston.port_travel": 1}); err == nil || !strings.Contains(err.Error(), "piston.port_travel: want less than the stroke, 24.0 mm") {
 		t.Errorf("a port beyond the stroke: %v", err)
 	}
 }

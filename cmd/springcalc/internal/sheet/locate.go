@@ -1,26 +1,22 @@
-package main
-
-// This file alone uses go-toml's unstable package, which is outside its promise
-// of compatibility.
+package sheet
 
 import (
 	"bytes"
 	"fmt"
+	"github.com/pelletier/go-toml/v2/unstable"
 	"strings"
 	"unicode/utf8"
-
-	"github.com/pelletier/go-toml/v2/unstable"
 )
 
 // place is where something stands in a sheet. Columns count characters.
-type place struct {
-	line, column int    // from 1; 0 where it is not in the file
-	flag         string // the flag that said it, instead
+type Place struct {
+	Line, column int    // from 1; 0 where it is not in the file
+	Flag         string // the flag that said it, instead
 }
 
 // spot is where a key stands, and what was written as its value.
 type spot struct {
-	key, value place
+	Key, Value Place
 	raw        string
 }
 
@@ -33,9 +29,9 @@ func locate(data []byte) map[string]spot {
 	for l.parser.NextExpression() {
 		switch e := l.parser.Expression(); e.Kind {
 		case unstable.Table:
-			prefix = l.header(e, false)
+			prefix = l.Header(e, false)
 		case unstable.ArrayTable:
-			prefix = l.header(e, true)
+			prefix = l.Header(e, true)
 		case unstable.KeyValue:
 			l.keyValue(prefix, e)
 		}
@@ -51,19 +47,19 @@ type locator struct {
 }
 
 // header notes a [table] or [[table]] and returns its path.
-func (l *locator) header(e *unstable.Node, many bool) string {
+func (l *locator) Header(e *unstable.Node, many bool) string {
 	path := ""
-	var at place
+	var at Place
 	for it := e.Key(); it.Next(); {
 		at = l.place(it.Node().Raw)
 		path = joinPath(path, string(it.Node().Data))
 		if it.IsLast() && many {
 			l.count[path]++
 		}
-		l.note(path, spot{key: at, value: at})
+		l.note(path, spot{Key: at, Value: at})
 		if n := l.count[path]; n > 0 {
-			path = indexed(path, n)
-			l.note(path, spot{key: at, value: at})
+			path = Indexed(path, n)
+			l.note(path, spot{Key: at, Value: at})
 		}
 	}
 	return path
@@ -72,19 +68,19 @@ func (l *locator) header(e *unstable.Node, many bool) string {
 // keyValue notes a key and, where its value is an inline table, what is in it.
 func (l *locator) keyValue(prefix string, e *unstable.Node) {
 	path := prefix
-	var at place
+	var at Place
 	for it := e.Key(); it.Next(); {
 		at = l.place(it.Node().Raw)
 		path = joinPath(path, string(it.Node().Data))
-		l.note(path, spot{key: at, value: at})
+		l.note(path, spot{Key: at, Value: at})
 	}
-	l.value(path, at, e.Value())
+	l.Value(path, at, e.Value())
 }
 
-func (l *locator) value(path string, key place, v *unstable.Node) {
-	s := spot{key: key, value: key}
+func (l *locator) Value(path string, key Place, v *unstable.Node) {
+	s := spot{Key: key, Value: key}
 	if v.Raw.Length > 0 {
-		s.value, s.raw = l.place(v.Raw), string(l.parser.Raw(v.Raw))
+		s.Value, s.raw = l.place(v.Raw), string(l.parser.Raw(v.Raw))
 	}
 	l.spots[path] = s
 	n := 0
@@ -94,7 +90,7 @@ func (l *locator) value(path string, key place, v *unstable.Node) {
 			l.keyValue(path, it.Node())
 		case v.Kind == unstable.Array && it.Node().Kind != unstable.Comment:
 			n++
-			l.value(indexed(path, n), s.value, it.Node())
+			l.Value(Indexed(path, n), s.Value, it.Node())
 		}
 	}
 }
@@ -106,15 +102,15 @@ func (l *locator) note(path string, s spot) {
 	}
 }
 
-func (l *locator) place(r unstable.Range) place {
+func (l *locator) place(r unstable.Range) Place {
 	return placeAt(l.data, int(r.Offset))
 }
 
 // placeAt turns an offset in bytes into line and column in characters.
-func placeAt(data []byte, offset int) place {
+func placeAt(data []byte, offset int) Place {
 	before := data[:min(offset, len(data))]
 	start := bytes.LastIndexByte(before, '\n') + 1
-	return place{line: bytes.Count(before, []byte{'\n'}) + 1, column: utf8.RuneCount(before[start:]) + 1}
+	return Place{Line: bytes.Count(before, []byte{'\n'}) + 1, column: utf8.RuneCount(before[start:]) + 1}
 }
 
 // joinPath appends a key to a path; a key that would look like a path itself is quoted.
@@ -129,4 +125,4 @@ func joinPath(path, name string) string {
 }
 
 // indexed is the path of the nth table of several, counted from 1.
-func indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }
+func Indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }

@@ -1,4 +1,4 @@
-package main
+package sheet
 
 import (
 	"bytes"
@@ -11,6 +11,9 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // A list is a CSV file with a line of headings: columns in any order, their
@@ -20,36 +23,36 @@ import (
 // separates, one is a decimal point.
 
 // csvColumn is a column that a list may have.
-type csvColumn struct {
-	key             // what a cell may be
-	known  []string // headings, in lower case, without the unit
+type CsvColumn struct {
+	Key             // what a cell may be
+	Known  []string // headings, in lower case, without the unit
 	needed bool
 }
 
 // csvFile is a list with its headings understood, read row by row.
-type csvFile struct {
-	name   string
+type CsvFile struct {
+	Name   string
 	data   []byte
 	reader *csv.Reader
-	want   []csvColumn
+	Want   []CsvColumn
 
-	header  []string
-	known   []bool   // which of the headings are those of wanted columns
-	columns []int    // index in a record of each wanted column; -1 where it is missing
-	units   []string // from the headings; "" where the cells carry them, or there are none
-	scales  []*scale // of these units
+	Header  []string
+	Known   []bool            // which of the headings are those of wanted columns
+	columns []int             // index in a record of each wanted column; -1 where it is missing
+	Units   []string          // from the headings; "" where the cells carry them, or there are none
+	scales  []*quantity.Scale // of these units
 
-	record []string // the row read last
+	Record []string // the row read last
 	rows   int      // that have been read
 	ended  bool
-	faults []csvFault
+	Faults []csvFault
 }
 
 // csvFault is one thing wrong with a list.
 type csvFault struct {
-	line, column int    // column in bytes
-	cell         string // name of the column that it is about; "" for a row or heading
-	text         string
+	Line, column int    // column in bytes
+	Cell         string // name of the column that it is about; "" for a row or heading
+	Text         string
 }
 
 const mostFaults = 10 // that are told one by one
@@ -57,25 +60,25 @@ const mostFaults = 10 // that are told one by one
 // openCSV reads the headings of a list. Their units may stand as in
 // "pressure_bar", "p [bar]" or "pressure (bar)". What is wrong with them is
 // noted: see err.
-func openCSV(name string, data []byte, want []csvColumn) (*csvFile, error) {
+func OpenCSV(name string, data []byte, want []CsvColumn) (*CsvFile, error) {
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	if !utf8.Valid(data) {
 		return nil, fmt.Errorf("%s: not a text in UTF-8; save it as CSV with that encoding", name)
 	}
-	f := &csvFile{name: name, data: data, reader: csv.NewReader(bytes.NewReader(data)), want: want,
-		columns: make([]int, len(want)), units: make([]string, len(want)), scales: make([]*scale, len(want))}
+	f := &CsvFile{Name: name, data: data, reader: csv.NewReader(bytes.NewReader(data)), Want: want,
+		columns: make([]int, len(want)), Units: make([]string, len(want)), scales: make([]*quantity.Scale, len(want))}
 	f.reader.Comma, f.reader.Comment = separator(data), '#'
 	f.reader.TrimLeadingSpace, f.reader.ReuseRecord, f.reader.FieldsPerRecord = true, true, -1
 	f.reader.LazyQuotes = true // an inch sign is no quote
 	if !f.read() {
 		return nil, fmt.Errorf("%s: empty; want a line of headings and rows below", name)
 	}
-	f.header, f.known = slices.Clone(f.record), make([]bool, len(f.record))
-	if _, err := strconv.ParseFloat(strings.TrimSpace(f.header[0]), 64); err == nil {
-		f.faultAt(0, "a number where the headings should be%s", examples(", such as ", want))
-		return nil, f.err()
+	f.Header, f.Known = slices.Clone(f.Record), make([]bool, len(f.Record))
+	if _, err := strconv.ParseFloat(strings.TrimSpace(f.Header[0]), 64); err == nil {
+		f.FaultAt(0, "a number where the headings should be%s", examples(", such as ", want))
+		return nil, f.Err()
 	}
-	var missing []csvColumn
+	var missing []CsvColumn
 	for i, w := range want {
 		f.columns[i] = -1
 		f.find(i)
@@ -86,9 +89,9 @@ func openCSV(name string, data []byte, want []csvColumn) (*csvFile, error) {
 	if len(missing) > 0 {
 		var names []string
 		for _, w := range missing {
-			names = append(names, w.name)
+			names = append(names, w.Name)
 		}
-		f.faultAt(0, "no column of %s; found %s%s", andList(names), strings.Join(quoted(f.header), ", "), examples("; want ", missing))
+		f.FaultAt(0, "no column of %s; found %s%s", words.AndList(names), strings.Join(words.Quoted(f.Header), ", "), examples("; want ", missing))
 	}
 	return f, nil
 }
@@ -111,31 +114,31 @@ func separator(data []byte) rune {
 }
 
 // find looks for a wanted column among the headings.
-func (f *csvFile) find(i int) {
-	w := &f.want[i]
-	for j, h := range f.header {
-		name, unit := splitHeading(h, w.dim)
-		if !slices.Contains(w.known, name) {
+func (f *CsvFile) find(i int) {
+	w := &f.Want[i]
+	for j, h := range f.Header {
+		name, unit := splitHeading(h, w.Dim)
+		if !slices.Contains(w.Known, name) {
 			continue
 		}
-		f.known[j] = true
+		f.Known[j] = true
 		if f.columns[i] >= 0 {
-			f.faultAt(j, "%q: a second column of %s", h, w.name)
+			f.FaultAt(j, "%q: a second column of %s", h, w.Name)
 			continue
 		}
-		f.columns[i], f.units[i] = j, tidy(unit)
+		f.columns[i], f.Units[i] = j, quantity.Tidy(unit)
 		if unit == "" {
 			continue
 		}
-		sc, err := parseUnit(f.units[i], w.dim)
+		sc, err := quantity.ParseUnit(f.Units[i], w.Dim)
 		switch {
-		case w.dim == dimNumber:
+		case w.Dim == quantity.DimNumber:
 			err = errors.New("a plain number has no unit")
-		case err == nil && sc.exps != w.dim.exps:
-			err = fmt.Errorf("%q is not the unit of %s, which takes %s", unit, w.dim.name, orList(w.dim.units))
+		case err == nil && sc.Exps != w.Dim.Exps:
+			err = fmt.Errorf("%q is not the unit of %s, which takes %s", unit, w.Dim.Name, words.OrList(w.Dim.Units))
 		}
 		if err != nil {
-			f.faultAt(j, "%q: %v", h, err)
+			f.FaultAt(j, "%q: %v", h, err)
 		}
 		f.scales[i] = &sc
 	}
@@ -143,41 +146,41 @@ func (f *csvFile) find(i int) {
 
 // needUnits notes the headings that have no unit, for lists whose cells are
 // numbers alone.
-func (f *csvFile) needUnits() {
-	for i, w := range f.want {
-		if f.columns[i] >= 0 && f.units[i] == "" {
-			f.fault(i, "the heading of the %s has no unit; write it as %s", w.name, w.example())
+func (f *CsvFile) needUnits() {
+	for i, w := range f.Want {
+		if f.columns[i] >= 0 && f.Units[i] == "" {
+			f.Fault(i, "the heading of the %s has no unit; write it as %s", w.Name, w.Example())
 		}
 	}
 }
 
 // example is a heading that would be understood.
-func (w csvColumn) example() string {
-	if w.dim == nil {
-		return w.known[0]
+func (w CsvColumn) Example() string {
+	if w.Dim == nil {
+		return w.Known[0]
 	}
-	return fmt.Sprintf("%q", w.known[0]+" ("+w.dim.units[0]+")")
+	return fmt.Sprintf("%q", w.Known[0]+" ("+w.Dim.Units[0]+")")
 }
 
-// examples are headings of the columns that a list must have, behind some
-// words; "" where there are none.
-func examples(words string, want []csvColumn) string {
+// examples are headings of the columns that a list must have, with what goes
+// before them; "" where there are none.
+func examples(before string, want []CsvColumn) string {
 	var all []string
 	for _, w := range want {
 		if w.needed {
-			all = append(all, w.example())
+			all = append(all, w.Example())
 		}
 	}
 	if len(all) == 0 {
 		return ""
 	}
-	return words + andList(all)
+	return before + words.AndList(all)
 }
 
 // splitHeading takes the unit off a heading: "Pressure (bar)" is "pressure" and
 // "bar", "t_s" is "t" and "s". A last word counts as a unit only where it is
 // one, of whatever dimension; for text there are no units.
-func splitHeading(h string, dim *dimension) (name, unit string) {
+func splitHeading(h string, dim *quantity.Dimension) (name, unit string) {
 	h = strings.TrimSpace(h)
 	if dim == nil {
 		return strings.ToLower(h), ""
@@ -192,7 +195,7 @@ func splitHeading(h string, dim *dimension) (name, unit string) {
 		}
 	}
 	if i := strings.LastIndexAny(h, "_ "); i > 0 {
-		if _, err := parseUnit(tidy(h[i+1:]), dim); err == nil {
+		if _, err := quantity.ParseUnit(quantity.Tidy(h[i+1:]), dim); err == nil {
 			return plain(h[:i]), h[i+1:]
 		}
 	}
@@ -200,43 +203,43 @@ func splitHeading(h string, dim *dimension) (name, unit string) {
 }
 
 // read reads a line; there is no error but the end, where quotes are lazy.
-func (f *csvFile) read() bool {
+func (f *CsvFile) read() bool {
 	record, err := f.reader.Read()
-	f.record = record
+	f.Record = record
 	return err == nil
 }
 
 // next reads a row, and says whether there was one.
-func (f *csvFile) next() bool {
+func (f *CsvFile) Next() bool {
 	if !f.read() {
 		f.ended = true
 		return false
 	}
 	f.rows++
-	n := len(f.header)
-	switch last := len(f.record) - 1; {
-	case last >= n && strings.Join(f.record[n:], "") != "":
+	n := len(f.Header)
+	switch last := len(f.Record) - 1; {
+	case last >= n && strings.Join(f.Record[n:], "") != "":
 		hint := ""
 		if f.reader.Comma == ',' {
 			hint = "; where commas are decimal points, separate with semicolons"
 		}
-		f.faultAt(n, "%d values under %d headings%s", last+1, n, hint)
-	case last < n-1 && strings.Contains(f.record[last], "\n"):
-		f.faultAt(last, "a quote that does not end")
+		f.FaultAt(n, "%d values under %d headings%s", last+1, n, hint)
+	case last < n-1 && strings.Contains(f.Record[last], "\n"):
+		f.FaultAt(last, "a quote that does not end")
 	}
 	return true
 }
 
 // cell returns the text of a wanted column in the row, "" where there is none.
-func (f *csvFile) cell(i int) string {
-	if j := f.columns[i]; j >= 0 && j < len(f.record) {
-		return strings.TrimSpace(f.record[j])
+func (f *CsvFile) Cell(i int) string {
+	if j := f.columns[i]; j >= 0 && j < len(f.Record) {
+		return strings.TrimSpace(f.Record[j])
 	}
 	return ""
 }
 
 // point puts a point in place of a decimal comma.
-func (f *csvFile) point(text string) string {
+func (f *CsvFile) point(text string) string {
 	if f.reader.Comma != ',' && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
 		return strings.Replace(text, ",", ".", 1)
 	}
@@ -245,22 +248,22 @@ func (f *csvFile) point(text string) string {
 
 // quantity reads a cell in SI, in a unit of its own or in that of the heading.
 // What cannot be read, or cannot be, is noted.
-func (f *csvFile) quantity(i int) (si float64, ok bool) {
-	w, text := &f.want[i], f.cell(i)
+func (f *CsvFile) Quantity(i int) (si float64, ok bool) {
+	w, text := &f.Want[i], f.Cell(i)
 	if text == "" {
-		f.fault(i, "no %s", w.name)
+		f.Fault(i, "no %s", w.Name)
 		return 0, false
 	}
-	number := f.point(tidy(text))
-	if _, unit, err := scanNumber(number); err == nil && unit == "" {
-		number += " " + f.units[i]
+	number := f.point(quantity.Tidy(text))
+	if _, unit, err := quantity.ScanNumber(number); err == nil && unit == "" {
+		number += " " + f.Units[i]
 	}
-	q, err := parseQuantity(number, w.dim)
+	q, err := quantity.ParseQuantity(number, w.Dim)
 	if err == nil {
 		err = w.check(q.Value)
 	}
 	if err != nil {
-		f.fault(i, "%q: %v", text, err)
+		f.Fault(i, "%q: %v", text, err)
 	}
 	return q.Value, err == nil
 }
@@ -268,19 +271,19 @@ func (f *csvFile) quantity(i int) (si float64, ok bool) {
 // number reads a plain number in the unit of the heading, as quickly as logs of
 // a million rows need it, in SI; NaN for an empty cell. What cannot be read is
 // noted.
-func (f *csvFile) number(i int) float64 {
-	text := f.cell(i)
+func (f *CsvFile) number(i int) float64 {
+	text := f.Cell(i)
 	if text == "" {
 		return math.NaN()
 	}
 	v, err := parsePlain(f.point(text))
 	sc := f.scales[i]
-	v = (v + sc.zero) * sc.num / sc.den
-	if err == nil && !finite(v) {
+	v = (v + sc.Zero) * sc.Num / sc.Den
+	if err == nil && !quantity.Finite(v) {
 		err = errors.New("too large a number")
 	}
 	if err != nil {
-		f.fault(i, "%q: %v", text, err)
+		f.Fault(i, "%q: %v", text, err)
 		return math.NaN()
 	}
 	return v
@@ -296,35 +299,35 @@ func parsePlain(text string) (float64, error) {
 }
 
 // fault notes what is wrong with a wanted column of the row read last.
-func (f *csvFile) fault(i int, format string, args ...any) {
-	f.faultAt(min(f.columns[i], len(f.record)-1), format, args...)
-	f.faults[len(f.faults)-1].cell = f.want[i].name
+func (f *CsvFile) Fault(i int, format string, args ...any) {
+	f.FaultAt(min(f.columns[i], len(f.Record)-1), format, args...)
+	f.Faults[len(f.Faults)-1].Cell = f.Want[i].Name
 }
 
 // faultAt notes what is wrong with a field of the row read last.
-func (f *csvFile) faultAt(field int, format string, args ...any) {
+func (f *CsvFile) FaultAt(field int, format string, args ...any) {
 	line, column := f.reader.FieldPos(field)
-	f.faults = append(f.faults, csvFault{line: line, column: column, text: fmt.Sprintf(format, args...)})
+	f.Faults = append(f.Faults, csvFault{Line: line, column: column, Text: fmt.Sprintf(format, args...)})
 }
 
 // line is that of the row read last.
-func (f *csvFile) line() int { line, _ := f.reader.FieldPos(0); return line }
+func (f *CsvFile) Line() int { line, _ := f.reader.FieldPos(0); return line }
 
 // err returns what is wrong with the list so far, in the order of the file, each
 // fault with file, line and column; nil where there is nothing.
-func (f *csvFile) err() error {
-	if len(f.faults) == 0 && f.ended && f.rows == 0 {
-		return fmt.Errorf("%s: no rows below the headings", f.name)
+func (f *CsvFile) Err() error {
+	if len(f.Faults) == 0 && f.ended && f.rows == 0 {
+		return fmt.Errorf("%s: no rows below the headings", f.Name)
 	}
-	slices.SortStableFunc(f.faults, func(a, b csvFault) int {
-		return cmp.Or(cmp.Compare(a.line, b.line), cmp.Compare(a.column, b.column))
+	slices.SortStableFunc(f.Faults, func(a, b csvFault) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.column, b.column))
 	})
 	var all []error
-	for _, fault := range f.faults[:min(len(f.faults), mostFaults)] {
-		column := placeAt(lineOf(f.data, fault.line), fault.column-1).column
-		all = append(all, fmt.Errorf("%s:%d:%d: %s", f.name, fault.line, column, fault.text))
+	for _, fault := range f.Faults[:min(len(f.Faults), mostFaults)] {
+		column := placeAt(lineOf(f.data, fault.Line), fault.column-1).column
+		all = append(all, fmt.Errorf("%s:%d:%d: %s", f.Name, fault.Line, column, fault.Text))
 	}
-	if n := len(f.faults) - mostFaults; n > 0 {
+	if n := len(f.Faults) - mostFaults; n > 0 {
 		all = append(all, fmt.Errorf("and %d more", n))
 	}
 	return errors.Join(all...)
@@ -332,15 +335,34 @@ func (f *csvFile) err() error {
 
 // forgive forgets what was wrong with the row read last and returns it, for
 // lists of which such rows are left out.
-func (f *csvFile) forgive() error {
+func (f *CsvFile) Forgive() error {
 	var all []error
-	for _, fault := range f.faults {
-		text := fault.text
-		if fault.cell != "" {
-			text = fault.cell + ": " + text
+	for _, fault := range f.Faults {
+		text := fault.Text
+		if fault.Cell != "" {
+			text = fault.Cell + ": " + text
 		}
 		all = append(all, errors.New(text))
 	}
-	f.faults = nil
+	f.Faults = nil
 	return errors.Join(all...)
+}
+
+// oneLine is an error on one line, without the names of packages.
+func OneLine(err error) string {
+	return strings.NewReplacer("\n", "; ", "replace: ", "", "spring: ", "", "tables: ", "").Replace(err.Error())
+}
+
+// refuseOthers notes every heading that is not wanted: a misspelt column would
+// silently be lost.
+func (f *CsvFile) RefuseOthers() {
+	var known []string
+	for _, w := range f.Want {
+		known = append(known, w.Name)
+	}
+	for j, h := range f.Header {
+		if !f.Known[j] {
+			f.FaultAt(j, "unknown column %q%s; known are %s", h, words.DidYouMean(h, known), words.AndList(known))
+		}
+	}
 }

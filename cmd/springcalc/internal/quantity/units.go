@@ -1,14 +1,4 @@
-package main
-
-// This is the one place where units are read and printed. Everything behind it
-// is SI: m, N, Pa, s, kg, m³, K, rad.
-//
-// A quantity is a number and a unit, "58 mm", "1 3/8 in", "12.5 N/mm", and may
-// carry what it may be off by, "4.00 mm ± 0.02 mm", "4.00 ± 0.02 mm",
-// "9 bar ± 2 %". The ± is the half-width of an interval that holds 95 % of what
-// the value could be, normally distributed, so two standard deviations; after it
-// "(uniform)" or "(triangular)" says that the ± is a hard bound instead, as a
-// caliper's resolution is.
+package quantity
 
 import (
 	"errors"
@@ -19,7 +9,11 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/words"
 )
+
+func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // exponents are the powers of m, kg, s, K and rad that make up a dimension.
 // Radians are kept, so that an angle cannot pass for a ratio.
@@ -27,56 +21,56 @@ type exponents [5]int8
 
 // dimension is what a quantity measures. Two dimensions may have the same
 // exponents (a stress and a pressure); they differ in the units they offer.
-type dimension struct {
-	name  string // with its article: "a length"
-	exps  exponents
-	units []string // what a message offers; the first is the one to print in
+type Dimension struct {
+	Name  string // with its article: "a length"
+	Exps  exponents
+	Units []string // what a message offers; the first is the one to print in
 }
 
 var (
-	dimLength       = &dimension{"a length", exponents{1}, []string{"mm", "cm", "m", "in", "ft"}}
-	dimForce        = &dimension{"a force", exponents{1, 1, -2}, []string{"N", "kN", "lbf", "kgf"}}
-	dimPressure     = &dimension{"a pressure", exponents{-1, 1, -2}, []string{"bar", "mbar", "kPa", "MPa", "psi"}}
-	dimStress       = &dimension{"a stress", exponents{-1, 1, -2}, []string{"MPa", "GPa", "N/mm²", "ksi"}}
-	dimRate         = &dimension{"a rate", exponents{0, 1, -2}, []string{"N/mm", "N/m", "lbf/in", "kgf/mm"}}
-	dimVolume       = &dimension{"a volume", exponents{3}, []string{"mL", "L", "cm³", "fl oz"}}
-	dimMass         = &dimension{"a mass", exponents{0, 1}, []string{"g", "kg", "oz", "lb"}}
-	dimTime         = &dimension{"a time", exponents{0, 0, 1}, []string{"s", "min", "h", "days", "years"}}
-	dimTemperature  = &dimension{"a temperature", exponents{0, 0, 0, 1}, []string{"°C", "°F", "K"}}
-	dimTempDiff     = &dimension{"a temperature difference", exponents{0, 0, 0, 1}, []string{"K", "°C", "°F"}}
-	dimResistance   = &dimension{"a flow resistance", exponents{-4, 1, -1}, []string{"bar·s/mL", "Pa·s/m³"}}
-	dimPermeability = &dimension{"a permeability", exponents{2}, []string{"m²", "µm²", "darcy"}}
-	dimFlow         = &dimension{"a flow", exponents{3, 0, -1}, []string{"mL/s", "L/min"}}
-	dimMassFlow     = &dimension{"a flow of mass", exponents{0, 1, -1}, []string{"g/s", "kg/min"}}
-	dimEnergy       = &dimension{"an energy", exponents{2, 1, -2}, []string{"J", "N·m", "ft·lbf"}}
-	dimTorque       = &dimension{"a torque", exponents{2, 1, -2}, []string{"N·m", "N·mm", "lbf·in", "lbf·ft"}}
-	dimAngle        = &dimension{"an angle", exponents{0, 0, 0, 0, 1}, []string{"°", "deg", "rad"}}
-	dimDrag         = &dimension{"a force per pressure", exponents{2}, []string{"N/bar", "lbf/psi"}}
-	dimDensity      = &dimension{"a density", exponents{-3, 1}, []string{"g/cm³", "kg/m³", "g/mL"}}
-	dimViscosity    = &dimension{"a viscosity", exponents{-1, 1, -1}, []string{"mPa·s", "Pa·s", "cP"}}
-	dimSpeed        = &dimension{"a speed", exponents{1, 0, -1}, []string{"m/s"}}
-	dimFrequency    = &dimension{"a number per time", exponents{0, 0, -1}, []string{"/day", "/h", "/min", "Hz"}}
-	dimRatio        = &dimension{"a ratio", exponents{}, []string{"g/g", "%"}}
-	dimNumber       = &dimension{"a number", exponents{}, nil} // the one that stands bare
+	DimLength       = &Dimension{"a length", exponents{1}, []string{"mm", "cm", "m", "in", "ft"}}
+	DimForce        = &Dimension{"a force", exponents{1, 1, -2}, []string{"N", "kN", "lbf", "kgf"}}
+	DimPressure     = &Dimension{"a pressure", exponents{-1, 1, -2}, []string{"bar", "mbar", "kPa", "MPa", "psi"}}
+	DimStress       = &Dimension{"a stress", exponents{-1, 1, -2}, []string{"MPa", "GPa", "N/mm²", "ksi"}}
+	DimRate         = &Dimension{"a rate", exponents{0, 1, -2}, []string{"N/mm", "N/m", "lbf/in", "kgf/mm"}}
+	DimVolume       = &Dimension{"a volume", exponents{3}, []string{"mL", "L", "cm³", "fl oz"}}
+	DimMass         = &Dimension{"a mass", exponents{0, 1}, []string{"g", "kg", "oz", "lb"}}
+	DimTime         = &Dimension{"a time", exponents{0, 0, 1}, []string{"s", "min", "h", "days", "years"}}
+	DimTemperature  = &Dimension{"a temperature", exponents{0, 0, 0, 1}, []string{"°C", "°F", "K"}}
+	dimTempDiff     = &Dimension{"a temperature difference", exponents{0, 0, 0, 1}, []string{"K", "°C", "°F"}}
+	DimResistance   = &Dimension{"a flow resistance", exponents{-4, 1, -1}, []string{"bar·s/mL", "Pa·s/m³"}}
+	DimPermeability = &Dimension{"a permeability", exponents{2}, []string{"m²", "µm²", "darcy"}}
+	dimFlow         = &Dimension{"a flow", exponents{3, 0, -1}, []string{"mL/s", "L/min"}}
+	dimMassFlow     = &Dimension{"a flow of mass", exponents{0, 1, -1}, []string{"g/s", "kg/min"}}
+	dimEnergy       = &Dimension{"an energy", exponents{2, 1, -2}, []string{"J", "N·m", "ft·lbf"}}
+	dimTorque       = &Dimension{"a torque", exponents{2, 1, -2}, []string{"N·m", "N·mm", "lbf·in", "lbf·ft"}}
+	DimAngle        = &Dimension{"an angle", exponents{0, 0, 0, 0, 1}, []string{"°", "deg", "rad"}}
+	DimDrag         = &Dimension{"a force per pressure", exponents{2}, []string{"N/bar", "lbf/psi"}}
+	DimDensity      = &Dimension{"a density", exponents{-3, 1}, []string{"g/cm³", "kg/m³", "g/mL"}}
+	dimViscosity    = &Dimension{"a viscosity", exponents{-1, 1, -1}, []string{"mPa·s", "Pa·s", "cP"}}
+	dimSpeed        = &Dimension{"a speed", exponents{1, 0, -1}, []string{"m/s"}}
+	DimFrequency    = &Dimension{"a number per time", exponents{0, 0, -1}, []string{"/day", "/h", "/min", "Hz"}}
+	DimRatio        = &Dimension{"a ratio", exponents{}, []string{"g/g", "%"}}
+	DimNumber       = &Dimension{"a number", exponents{}, nil} // the one that stands bare
 )
 
 // scale is a unit or a product of units: value in SI = (x + zero) · num / den.
 // Whole numbers in num and den keep whole values exact: 9 mm is 9/1000 m.
-type scale struct {
-	num, den float64
-	zero     float64 // of a temperature scale; such a unit stands alone
-	exps     exponents
+type Scale struct {
+	Num, Den float64
+	Zero     float64 // of a temperature scale; such a unit stands alone
+	Exps     exponents
 }
 
 // unitTable has every unit by itself. Factors: BIPM, The International System
 // of Units, 9th ed. 2019; inch, pound and gallon: NIST SP 811, appendix B.8
 // (1 in = 25.4 mm, 1 lb = 0.453 592 37 kg, g_n = 9.806 65 m/s², exact).
-var unitTable = func() map[string]scale {
+var unitTable = func() map[string]Scale {
 	const lb, gn, in = 0.45359237, 9.80665, 0.0254
-	t := map[string]scale{}
+	t := map[string]Scale{}
 	add := func(exps exponents, num, den float64, symbols ...string) {
 		for _, s := range symbols {
-			t[s] = scale{num: num, den: den, exps: exps}
+			t[s] = Scale{Num: num, Den: den, Exps: exps}
 		}
 	}
 	length := exponents{1}
@@ -135,10 +129,10 @@ var unitTable = func() map[string]scale {
 	temperature := exponents{0, 0, 0, 1}
 	add(temperature, 1, 1, "K")
 	for _, s := range []string{"°C", "degC", "C"} {
-		t[s] = scale{num: 1, den: 1, zero: 273.15, exps: temperature}
+		t[s] = Scale{Num: 1, Den: 1, Zero: 273.15, Exps: temperature}
 	}
 	for _, s := range []string{"°F", "degF", "F"} {
-		t[s] = scale{num: 5, den: 9, zero: 459.67, exps: temperature}
+		t[s] = Scale{Num: 5, Den: 9, Zero: 459.67, Exps: temperature}
 	}
 
 	angle := exponents{0, 0, 0, 0, 1}
@@ -161,8 +155,8 @@ type shape int
 
 const (
 	normal     shape = iota // ± is two standard deviations
-	uniform                 // ± is a hard bound, all between equally likely
-	triangular              // ± is a hard bound, the middle likelier
+	Uniform                 // ± is a hard bound, all between equally likely
+	Triangular              // ± is a hard bound, the middle likelier
 )
 
 var shapeNames = []string{"normal", "uniform", "triangular"}
@@ -170,18 +164,18 @@ var shapeNames = []string{"normal", "uniform", "triangular"}
 func (s shape) String() string { return shapeNames[s] }
 
 // quantity is a value with what it may be off by, both in SI.
-type quantity struct {
+type Quantity struct {
 	Value float64 // in the SI unit of its dimension [SI]
 	Plus  float64 // half-width of the ±, 0 where none is stated [SI]
 	Shape shape
 }
 
 // sigma returns the standard deviation that the ± stands for, in SI.
-func (q quantity) sigma() float64 {
+func (q Quantity) Sigma() float64 {
 	switch q.Shape {
-	case uniform:
+	case Uniform:
 		return q.Plus / math.Sqrt(3)
-	case triangular:
+	case Triangular:
 		return q.Plus / math.Sqrt(6)
 	}
 	return q.Plus / 2
@@ -189,10 +183,10 @@ func (q quantity) sigma() float64 {
 
 // parseQuantity reads a quantity of a dimension from text. Its errors say what
 // would be right, but not the text itself: the caller knows where it stands.
-func parseQuantity(text string, dim *dimension) (quantity, error) {
-	s, shape, err := cutShape(tidy(text))
+func ParseQuantity(text string, dim *Dimension) (Quantity, error) {
+	s, shape, err := cutShape(Tidy(text))
 	if err != nil {
-		return quantity{}, err
+		return Quantity{}, err
 	}
 	for _, sign := range []string{"+/-", "+-"} {
 		s = strings.Replace(s, sign, "±", 1)
@@ -200,14 +194,14 @@ func parseQuantity(text string, dim *dimension) (quantity, error) {
 	left, right, plus := strings.Cut(s, "±")
 	if !plus {
 		if shape >= 0 {
-			return quantity{}, fmt.Errorf(`"(%s)" says how a ± is spread, and there is no ±`, shape)
+			return Quantity{}, fmt.Errorf(`"(%s)" says how a ± is spread, and there is no ±`, shape)
 		}
 		v, err := parseValue(left, dim)
-		return quantity{Value: v}, err
+		return Quantity{Value: v}, err
 	}
-	q := quantity{Shape: max(shape, normal)}
+	q := Quantity{Shape: max(shape, normal)}
 	if q.Value, q.Plus, err = parsePlus(left, right, dim); err != nil {
-		return quantity{}, err
+		return Quantity{}, err
 	}
 	if q.Plus == 0 {
 		q.Shape = normal
@@ -231,8 +225,8 @@ func cutShape(s string) (string, shape, error) {
 
 // parsePlus reads the two sides of a ±. The left may leave its unit to the
 // right ("4.00 ± 0.02 mm"); the right may be a percentage of the left.
-func parsePlus(left, right string, dim *dimension) (value, plus float64, err error) {
-	off, rest, err := scanNumber(right)
+func parsePlus(left, right string, dim *Dimension) (value, plus float64, err error) {
+	off, rest, err := ScanNumber(right)
 	if err != nil {
 		return 0, 0, fmt.Errorf("after ±: %w", err)
 	}
@@ -240,21 +234,21 @@ func parsePlus(left, right string, dim *dimension) (value, plus float64, err err
 		return 0, 0, errors.New("after ±: want no sign")
 	}
 	if rest == "%" {
-		if dim == dimRatio || dim == dimTemperature || dim == dimTempDiff {
-			return 0, 0, fmt.Errorf(`± in %% of %s can be read two ways; write it in %s`, dim.name, dim.units[0])
+		if dim == DimRatio || dim == DimTemperature || dim == dimTempDiff {
+			return 0, 0, fmt.Errorf(`± in %% of %s can be read two ways; write it in %s`, dim.Name, dim.Units[0])
 		}
 		value, err = parseValue(left, dim)
 		return value, math.Abs(value) * off / 100, err
 	}
-	if _, unit, err := scanNumber(left); err == nil && unit == "" {
+	if _, unit, err := ScanNumber(left); err == nil && unit == "" {
 		left += " " + rest
-	} else if rest == "" && dim != dimNumber {
+	} else if rest == "" && dim != DimNumber {
 		return 0, 0, errors.New(`the ± has no unit; write it with one, or in %`)
 	}
 	if value, err = parseValue(left, dim); err != nil {
 		return 0, 0, err
 	}
-	if dim == dimTemperature {
+	if dim == DimTemperature {
 		dim = dimTempDiff // a ± is a difference: 2 °C are 2 K
 	}
 	if plus, err = parseValue(right, dim); err != nil {
@@ -264,30 +258,30 @@ func parsePlus(left, right string, dim *dimension) (value, plus float64, err err
 }
 
 // parseValue reads one number with its unit and returns it in SI.
-func parseValue(s string, dim *dimension) (float64, error) {
-	v, unit, err := scanNumber(s)
+func parseValue(s string, dim *Dimension) (float64, error) {
+	v, unit, err := ScanNumber(s)
 	if err != nil {
 		return 0, err
 	}
 	switch {
-	case dim == dimNumber && unit == "":
+	case dim == DimNumber && unit == "":
 		return v, nil
-	case dim == dimNumber:
+	case dim == DimNumber:
 		return 0, fmt.Errorf("want a plain number, without %q", unit)
 	case unit == "":
-		return 0, fmt.Errorf("has no unit; write it as \"%s %s\"", strings.TrimSpace(s), dim.units[0])
+		return 0, fmt.Errorf("has no unit; write it as \"%s %s\"", strings.TrimSpace(s), dim.Units[0])
 	}
-	sc, err := parseUnit(unit, dim)
+	sc, err := ParseUnit(unit, dim)
 	if err != nil {
 		return 0, err
 	}
-	if sc.exps != dim.exps {
-		return 0, fmt.Errorf("%q is not the unit of %s, which takes %s", unit, dim.name, orList(dim.units))
+	if sc.Exps != dim.Exps {
+		return 0, fmt.Errorf("%q is not the unit of %s, which takes %s", unit, dim.Name, words.OrList(dim.Units))
 	}
 	if dim == dimTempDiff {
-		sc.zero = 0
+		sc.Zero = 0
 	}
-	v = (v + sc.zero) * sc.num / sc.den
+	v = (v + sc.Zero) * sc.Num / sc.Den
 	if math.IsInf(v, 0) {
 		return 0, errors.New("too large a number")
 	}
@@ -297,7 +291,7 @@ func parseValue(s string, dim *dimension) (float64, error) {
 // scanNumber reads the number at the start of s by hand (strconv would take
 // hex, "1_0" and "inf") and returns what follows it, trimmed. Fractions as
 // on an inch rule are numbers too: "1/8", "1 3/8", "1-3/8".
-func scanNumber(s string) (v float64, rest string, err error) {
+func ScanNumber(s string) (v float64, rest string, err error) {
 	s = strings.TrimSpace(s)
 	negative := strings.HasPrefix(s, "-")
 	if negative || strings.HasPrefix(s, "+") {
@@ -376,7 +370,7 @@ func digits(s string) int {
 }
 
 // tidy brings the many ways to type the same sign to one.
-var tidy = func() func(string) string {
+var Tidy = func() func(string) string {
 	r := strings.NewReplacer(
 		"\u03bc", "µ", "⋅", "·", "*", "·", "℃", "°C", "℉", "°F", "″", `"`, "′", "'", "\u2212", "-",
 		"\u00a0", " ", "\u202f", " ", "fl oz", "floz", "fl.oz", "floz",
@@ -386,12 +380,12 @@ var tidy = func() func(string) string {
 
 // parseUnit reads a product or quotient of units, "bar·s/mL", "ft lbf",
 // "kg/m³", "1/day", "/day". The dimension only serves the hints in its errors.
-func parseUnit(s string, dim *dimension) (scale, error) {
+func ParseUnit(s string, dim *Dimension) (Scale, error) {
 	if f, ok := unitTable[s]; ok {
 		return f, nil
 	}
 	const most = 8 // factors; more is no unit, and would overflow the exponents
-	product := scale{num: 1, den: 1}
+	product := Scale{Num: 1, Den: 1}
 	rest := s
 	if strings.HasPrefix(s, "1/") {
 		rest = s[1:]
@@ -405,21 +399,21 @@ func parseUnit(s string, dim *dimension) (scale, error) {
 		}
 		factor, power, after, err := scanFactor(strings.TrimLeft(rest, " "), dim)
 		if err != nil {
-			return scale{}, err
+			return Scale{}, err
 		}
-		if factor.zero != 0 {
-			return scale{}, errors.New("a temperature in a product is a difference: write K")
+		if factor.Zero != 0 {
+			return Scale{}, errors.New("a temperature in a product is a difference: write K")
 		}
 		product.times(factor, power*sign)
 		if rest = strings.TrimLeft(after, " "); rest == "" {
 			return product.reduced(), nil
 		}
 	}
-	return scale{}, errors.New("too long a unit")
+	return Scale{}, errors.New("too long a unit")
 }
 
 // scanFactor reads one unit and its power at the start of s.
-func scanFactor(s string, dim *dimension) (f scale, power int8, rest string, err error) {
+func scanFactor(s string, dim *Dimension) (f Scale, power int8, rest string, err error) {
 	n := strings.IndexFunc(s, func(r rune) bool {
 		return !unicode.IsLetter(r) && !strings.ContainsRune("°%\"'", r)
 	})
@@ -429,7 +423,7 @@ func scanFactor(s string, dim *dimension) (f scale, power int8, rest string, err
 	symbol := s[:n]
 	f, ok := unitTable[symbol]
 	if !ok {
-		return scale{}, 0, "", unknownUnit(symbol, s, dim)
+		return Scale{}, 0, "", unknownUnit(symbol, s, dim)
 	}
 	power, rest, err = scanPower(s[n:])
 	return f, power, rest, err
@@ -438,10 +432,10 @@ func scanFactor(s string, dim *dimension) (f scale, power int8, rest string, err
 // scanPower reads "²", "^2", "^-1" or "2" behind a unit; 1 where there is none.
 func scanPower(s string) (power int8, rest string, err error) {
 	for _, p := range []struct {
-		text  string
+		Text  string
 		power int8
 	}{{"²", 2}, {"³", 3}, {"⁻¹", -1}, {"^-1", -1}, {"^2", 2}, {"^3", 3}, {"2", 2}, {"3", 3}} {
-		if after, ok := strings.CutPrefix(s, p.text); ok {
+		if after, ok := strings.CutPrefix(s, p.Text); ok {
 			if digits(after) > 0 {
 				break
 			}
@@ -455,145 +449,145 @@ func scanPower(s string) (power int8, rest string, err error) {
 }
 
 // times multiplies a scale by a power of another.
-func (p *scale) times(f scale, power int8) {
-	for i := range p.exps {
-		p.exps[i] += power * f.exps[i]
+func (p *Scale) times(f Scale, power int8) {
+	for i := range p.Exps {
+		p.Exps[i] += power * f.Exps[i]
 	}
 	if power < 0 {
-		f.num, f.den, power = f.den, f.num, -power
+		f.Num, f.Den, power = f.Den, f.Num, -power
 	}
 	for range power {
-		p.num *= f.num
-		p.den *= f.den
+		p.Num *= f.Num
+		p.Den *= f.Den
 	}
 }
 
 // reduced returns the same scale with a whole factor where it is one, so that
 // "g/g" does not round.
-func (p scale) reduced() scale {
-	if q := p.num / p.den; q == math.Trunc(q) && q*p.den == p.num {
-		p.num, p.den = q, 1
-	} else if q := p.den / p.num; q == math.Trunc(q) && q*p.num == p.den {
-		p.num, p.den = 1, q
+func (p Scale) reduced() Scale {
+	if q := p.Num / p.Den; q == math.Trunc(q) && q*p.Den == p.Num {
+		p.Num, p.Den = q, 1
+	} else if q := p.Den / p.Num; q == math.Trunc(q) && q*p.Num == p.Den {
+		p.Num, p.Den = 1, q
 	}
 	return p
 }
 
-func unknownUnit(symbol, s string, dim *dimension) error {
+func unknownUnit(symbol, s string, dim *Dimension) error {
 	if symbol == "" {
 		r, _ := utf8.DecodeRuneInString(s)
 		if r == utf8.RuneError {
-			return fmt.Errorf("the unit breaks off; %s takes %s", dim.name, orList(dim.units))
+			return fmt.Errorf("the unit breaks off; %s takes %s", dim.Name, words.OrList(dim.Units))
 		}
-		return fmt.Errorf("cannot read the unit at %q; %s takes %s", s, dim.name, orList(dim.units))
+		return fmt.Errorf("cannot read the unit at %q; %s takes %s", s, dim.Name, words.OrList(dim.Units))
 	}
 	var near []string // the single units that make up what the dimension takes
-	for _, u := range dim.units {
+	for _, u := range dim.Units {
 		near = append(near, strings.FieldsFunc(u, func(r rune) bool { return strings.ContainsRune("/·²³", r) })...)
 	}
-	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, didYouMean(symbol, near), dim.name, orList(dim.units))
+	return fmt.Errorf("unknown unit %q%s; %s takes %s", symbol, words.DidYouMean(symbol, near), dim.Name, words.OrList(dim.Units))
 }
 
 // Flags of a command that are quantities have one of these types: kong reads
 // them with UnmarshalText. A flag that may be left out is a pointer to one.
 type (
-	lengthFlag      struct{ quantity }
-	forceFlag       struct{ quantity }
-	pressureFlag    struct{ quantity }
-	timeFlag        struct{ quantity }
-	temperatureFlag struct{ quantity }
-	angleFlag       struct{ quantity }
+	LengthFlag      struct{ Quantity }
+	ForceFlag       struct{ Quantity }
+	PressureFlag    struct{ Quantity }
+	TimeFlag        struct{ Quantity }
+	TemperatureFlag struct{ Quantity }
+	AngleFlag       struct{ Quantity }
 )
 
-func (f *lengthFlag) UnmarshalText(b []byte) error      { return f.read(b, dimLength) }
-func (f *forceFlag) UnmarshalText(b []byte) error       { return f.read(b, dimForce) }
-func (f *pressureFlag) UnmarshalText(b []byte) error    { return f.read(b, dimPressure) }
-func (f *timeFlag) UnmarshalText(b []byte) error        { return f.read(b, dimTime) }
-func (f *temperatureFlag) UnmarshalText(b []byte) error { return f.read(b, dimTemperature) }
-func (f *angleFlag) UnmarshalText(b []byte) error       { return f.read(b, dimAngle) }
+func (f *LengthFlag) UnmarshalText(b []byte) error      { return f.read(b, DimLength) }
+func (f *ForceFlag) UnmarshalText(b []byte) error       { return f.read(b, DimForce) }
+func (f *PressureFlag) UnmarshalText(b []byte) error    { return f.read(b, DimPressure) }
+func (f *TimeFlag) UnmarshalText(b []byte) error        { return f.read(b, DimTime) }
+func (f *TemperatureFlag) UnmarshalText(b []byte) error { return f.read(b, DimTemperature) }
+func (f *AngleFlag) UnmarshalText(b []byte) error       { return f.read(b, DimAngle) }
 
 // read is parseQuantity with the text in the error, as a flag needs it.
-func (q *quantity) read(b []byte, dim *dimension) (err error) {
-	if *q, err = parseQuantity(string(b), dim); err != nil {
+func (q *Quantity) read(b []byte, dim *Dimension) (err error) {
+	if *q, err = ParseQuantity(string(b), dim); err != nil {
 		return fmt.Errorf("%q: %w", b, err)
 	}
 	return nil
 }
 
 // display is a unit to print in.
-type display struct {
-	symbol string
-	dim    *dimension
-	scale  scale
+type Display struct {
+	Symbol string
+	Dim    *Dimension
+	scale  Scale
 }
 
 // displayIn returns the display of a unit of a dimension; a mistake in it is
 // one of the program.
-func displayIn(symbol string, dim *dimension) display {
-	sc, err := parseUnit(tidy(symbol), dim)
-	if err != nil || sc.exps != dim.exps {
-		panic(fmt.Sprintf("units: %q is not %s", symbol, dim.name))
+func displayIn(symbol string, dim *Dimension) Display {
+	sc, err := ParseUnit(Tidy(symbol), dim)
+	if err != nil || sc.Exps != dim.Exps {
+		panic(fmt.Sprintf("units: %q is not %s", symbol, dim.Name))
 	}
 	if dim == dimTempDiff {
-		sc.zero = 0
+		sc.Zero = 0
 	}
-	return display{symbol, dim, sc}
+	return Display{symbol, dim, sc}
 }
 
 // The units that reports print in.
 var (
-	inMM         = displayIn("mm", dimLength)
-	inN          = displayIn("N", dimForce)
-	inBar        = displayIn("bar", dimPressure)
-	inMPa        = displayIn("MPa", dimStress)
-	inNPerMM     = displayIn("N/mm", dimRate)
-	inML         = displayIn("mL", dimVolume)
-	inG          = displayIn("g", dimMass)
-	inS          = displayIn("s", dimTime)
-	inYears      = displayIn("years", dimTime)
-	inC          = displayIn("°C", dimTemperature)
-	inBarSPerML  = displayIn("bar·s/mL", dimResistance)
-	inMLPerS     = displayIn("mL/s", dimFlow)
-	inGPerS      = displayIn("g/s", dimMassFlow)
-	inJ          = displayIn("J", dimEnergy)
+	InMM         = displayIn("mm", DimLength)
+	InN          = displayIn("N", DimForce)
+	InBar        = displayIn("bar", DimPressure)
+	InMPa        = displayIn("MPa", DimStress)
+	InNPerMM     = displayIn("N/mm", DimRate)
+	InML         = displayIn("mL", DimVolume)
+	InG          = displayIn("g", DimMass)
+	InS          = displayIn("s", DimTime)
+	InYears      = displayIn("years", DimTime)
+	InC          = displayIn("°C", DimTemperature)
+	InBarSPerML  = displayIn("bar·s/mL", DimResistance)
+	InMLPerS     = displayIn("mL/s", dimFlow)
+	InGPerS      = displayIn("g/s", dimMassFlow)
+	InJ          = displayIn("J", dimEnergy)
 	inNM         = displayIn("N·m", dimTorque)
-	inDeg        = displayIn("°", dimAngle)
-	inNPerBar    = displayIn("N/bar", dimDrag)
-	inGPerCM3    = displayIn("g/cm³", dimDensity)
+	InDeg        = displayIn("°", DimAngle)
+	inNPerBar    = displayIn("N/bar", DimDrag)
+	InGPerCM3    = displayIn("g/cm³", DimDensity)
 	inMPaS       = displayIn("mPa·s", dimViscosity)
-	inRatio      = unnamed(displayIn("g/g", dimRatio))
-	inPercent    = displayIn("%", dimRatio)
-	inMPerS      = displayIn("m/s", dimSpeed)
-	inHz         = displayIn("Hz", dimFrequency)
-	inSquareUM   = displayIn("µm²", dimPermeability)
+	InRatio      = unnamed(displayIn("g/g", DimRatio))
+	InPercent    = displayIn("%", DimRatio)
+	InMPerS      = displayIn("m/s", dimSpeed)
+	InHz         = displayIn("Hz", DimFrequency)
+	inSquareUM   = displayIn("µm²", DimPermeability)
 	inDifference = displayIn("K", dimTempDiff)
 )
 
 // unnamed leaves the unit out where it says nothing: "3.09", not "3.09 g/g".
-func unnamed(d display) display {
-	d.symbol = ""
+func unnamed(d Display) Display {
+	d.Symbol = ""
 	return d
 }
 
 // of returns a value in SI as a number of the unit.
-func (d display) of(si float64) float64 { return si*d.scale.den/d.scale.num - d.scale.zero }
+func (d Display) Of(si float64) float64 { return si*d.scale.Den/d.scale.Num - d.scale.Zero }
 
 // text prints a value in SI with digits after the point and the unit: "6.50 bar".
-func (d display) text(si float64, digits int) string {
-	return strconv.FormatFloat(d.of(si), 'f', digits, 64) + " " + d.symbol
+func (d Display) Text(si float64, digits int) string {
+	return strconv.FormatFloat(d.Of(si), 'f', digits, 64) + " " + d.Symbol
 }
 
 // formatQuantity prints a quantity so that parseQuantity reads the same back,
 // with no more digits than that takes.
-func formatQuantity(q quantity, dim *dimension) string {
-	units := dim.units
-	if dim == dimRatio && q.Plus != 0 {
+func FormatQuantity(q Quantity, dim *Dimension) string {
+	units := dim.Units
+	if dim == DimRatio && q.Plus != 0 {
 		units = units[:1] // a ± in % would be one of the value
 	}
 	s, unit := formatValue(q.Value, dim, units)
 	if q.Plus != 0 {
-		if dim == dimTemperature {
-			dim, unit, units = dimTempDiff, "K", dimTempDiff.units
+		if dim == DimTemperature {
+			dim, unit, units = dimTempDiff, "K", dimTempDiff.Units
 		}
 		plus, _ := formatValue(q.Plus, dim, append([]string{unit}, units...))
 		s += " ± " + plus
@@ -612,8 +606,8 @@ const asTyped = 6
 // number and reads back the same, and returns that unit: a value typed in
 // inches need not be a decimal number of millimetres. Last comes SI, which
 // always does.
-func formatValue(si float64, dim *dimension, units []string) (text, unit string) {
-	if dim == dimNumber {
+func formatValue(si float64, dim *Dimension, units []string) (text, unit string) {
+	if dim == DimNumber {
 		return plain(si, -1), ""
 	}
 	for _, look := range []struct {
@@ -621,19 +615,19 @@ func formatValue(si float64, dim *dimension, units []string) (text, unit string)
 		most  int // digits
 	}{{true, asTyped}, {false, asTyped}, {true, 17}, {false, 17}} {
 		for _, unit := range units {
-			v := displayIn(unit, dim).of(si)
+			v := displayIn(unit, dim).Of(si)
 			if look.handy && !isHandy(v) {
 				continue
 			}
 			for digits := 1; digits <= look.most; digits++ {
 				s := plain(v, digits) + " " + unit
-				if back, err := parseValue(tidy(s), dim); err == nil && back == si {
+				if back, err := parseValue(Tidy(s), dim); err == nil && back == si {
 					return s, unit
 				}
 			}
 		}
 	}
-	unit = baseUnit(dim.exps)
+	unit = baseUnit(dim.Exps)
 	return plain(si, -1) + " " + unit, unit
 }
 
@@ -666,28 +660,28 @@ func isHandy(v float64) bool { return v == 0 || math.Abs(v) >= 0.1 && math.Abs(v
 
 // handyUnit returns the first unit of a dimension that gives a handy number,
 // or the first of all.
-func handyUnit(si float64, dim *dimension) display {
-	for _, symbol := range dim.units {
-		if d := displayIn(symbol, dim); isHandy(d.of(si)) {
+func handyUnit(si float64, dim *Dimension) Display {
+	for _, symbol := range dim.Units {
+		if d := displayIn(symbol, dim); isHandy(d.Of(si)) {
 			return d
 		}
 	}
-	return displayIn(dim.units[0], dim)
+	return displayIn(dim.Units[0], dim)
 }
 
 // brief prints a value for reading with four digits, in a unit that is handy
 // for another value [SI] of its kind.
-func brief(si, kind float64, dim *dimension) string {
-	if dim == dimNumber {
+func Brief(si, kind float64, dim *Dimension) string {
+	if dim == DimNumber {
 		return plain(si, 4)
 	}
 	unit := handyUnit(kind, dim)
-	return plain(unit.of(si), 4) + " " + unit.symbol
+	return plain(unit.Of(si), 4) + " " + unit.Symbol
 }
 
 // briefRange is brief for the two ends [SI] of a range: "1 to 3 mL".
-func briefRange(low, high, kind float64, dim *dimension) string {
-	from, to := brief(low, kind, dim), brief(high, kind, dim)
+func BriefRange(low, high, kind float64, dim *Dimension) string {
+	from, to := Brief(low, kind, dim), Brief(high, kind, dim)
 	if _, unit, ok := strings.Cut(to, " "); ok {
 		from = strings.TrimSuffix(from, " "+unit)
 	}

@@ -1,0 +1,119 @@
+package machine
+
+import (
+	"errors"
+	"fmt"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/piston"
+	"springcalc/spring"
+)
+
+// lever returns the lever of the sheet. Its error lists what is wrong with it,
+// with places.
+func (m *Machine) Lever() (piston.Lever, error) {
+	if !m.HasTable("lever") {
+		m.Fault(m.Tables["lever"], "lever", "missing: give kind, handle_length and the dimensions of the linkage under [lever]; "+
+			"\"springcalc sheet\" prints a blank one")
+		return piston.Lever{}, m.Faults.Err()
+	}
+	l := piston.Lever{Handle: m.Value("lever.handle_length"), Efficiency: m.Value("lever.efficiency")}
+	if kind, ok := m.KindOf(); ok {
+		l.Linkage = m.linkage(kind)
+	} else {
+		l.Linkage = m.measuredLinkage()
+	}
+	if len(m.Faults) == 0 {
+		_, _, err := piston.Latch(l.Linkage) // also finds one that does not rise
+		m.faultsFrom("lever.kind", err)
+	}
+	return l, m.Faults.Err()
+}
+
+// linkages build the linkage of a kind of lever over a span, from its dimensions.
+var linkages = map[string]func(m *Machine, span piston.Span) piston.Linkage{
+	sheet.RackAndPinion: func(m *Machine, span piston.Span) piston.Linkage {
+		return piston.Rack{PinionDiameter: m.Value("lever.pinion_diameter"), Span: span}
+	},
+	sheet.SlotInRod: func(m *Machine, span piston.Span) piston.Linkage {
+		return piston.CrossSlot{PinRadius: m.Value("lever.pin_radius"), Span: span}
+	},
+	sheet.SlotInLever: func(m *Machine, span piston.Span) piston.Linkage {
+		return piston.LeverSlot{PinDistance: m.Value("lever.pin_distance"), Span: span}
+	},
+	sheet.LinkToRod: func(m *Machine, span piston.Span) piston.Linkage {
+		return piston.Link{PinRadius: m.Value("lever.pin_radius"), Length: m.Value("lever.link_length"),
+			Offset: m.ValueOr("lever.offset", 0), Span: span}
+	},
+}
+
+// linkage returns a linkage by its dimensions, swung as far as the sheet says
+// or as the stroke goes. What is wrong is noted.
+func (m *Machine) linkage(kind sheet.LeverKind) piston.Linkage {
+	from := m.ValueOr("lever.start_angle", 0)
+	span := piston.Span{From: from, To: max(from, kind.Furthest)}
+	swung := m.Has("lever.swing")
+	if swung {
+		span.To = from + m.Value("lever.swing")
+	}
+	build := linkages[kind.Name]
+	whole := build(m, span)
+	if _, slot := whole.(piston.LeverSlot); slot && (from >= sheet.SteepestSlot || span.To > sheet.SteepestSlot) {
+		path := "lever.swing"
+		if from >= sheet.SteepestSlot {
+			path = "lever.start_angle"
+		}
+		m.FaultOf(path, "goes beyond "+quantity.InDeg.Text(sheet.SteepestSlot, 0)+" from square to the piston's axis")
+		return nil
+	}
+	if err := whole.Validate(); err != nil {
+		m.faultsFrom("lever."+kind.Fit, err)
+		return nil
+	}
+	if swung {
+		return whole
+	}
+	stroke := m.Setup.Cylinder.Stroke
+	to, err := piston.AngleFor(whole, stroke)
+	if err != nil && !errors.Is(err, piston.ErrRange) {
+		m.FaultFrom("lever."+kind.Fit, err)
+		return nil
+	}
+	if err != nil {
+		most := whole.Lift(span.To)
+		if latch, ok, _ := piston.Latch(whole); ok {
+			most = whole.Lift(latch)
+		}
+		m.FaultOf("lever."+kind.Size, fmt.Sprintf("lifts the piston by %s at most, less than the stroke, %s",
+			quantity.InMM.Text(most, 1), quantity.InMM.Text(stroke, 1)))
+		return nil
+	}
+	return build(m, piston.Span{From: from, To: to})
+}
+
+// measuredLinkage returns the linkage through the points of the sheet.
+func (m *Machine) measuredLinkage() piston.Linkage {
+	points := make([]piston.TablePoint, m.Several["lever.point"])
+	for i := range points {
+		point := sheet.Indexed("lever.point", i+1)
+		points[i] = piston.TablePoint{Angle: m.Value(point + ".angle"), Lift: m.Value(point + ".lift")}
+	}
+	t, err := piston.NewTable(points)
+	if err != nil {
+		m.Fault(m.Tables["lever"], "lever.point", WithoutPackage(err))
+		return nil
+	}
+	return t
+}
+
+// load returns what acts on the piston while the lever is cocked on a hot
+// machine: the boiler pushes from below once the port is open; before that the
+// dry puck lets air in.
+func (m *Machine) Load() piston.Load {
+	return piston.Load{
+		Cylinder:     m.Setup.Cylinder,
+		Spring:       func(lift float64) float64 { return spring.ForceOf(m.Setup.Springs, lift) },
+		OpenPressure: m.Setup.Water.Fill,
+	}
+}

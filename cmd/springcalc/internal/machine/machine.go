@@ -1,0 +1,390 @@
+package machine
+
+import (
+	_ "embed"
+	"fmt"
+	"strings"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/piston"
+	"springcalc/profile"
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// valueOr returns the value of a key [SI] that may be missing without being a default.
+func (m *Machine) ValueOr(path string, other float64) float64 {
+	if _, varied := m.Varied[path]; varied || m.Has(path) {
+		return m.Value(path)
+	}
+	return other
+}
+
+// spread returns a value above zero [SI] with the ends of what it may be: by
+// its ±, or by the range of its default.
+func (m *Machine) Spread(path string) (low, value, high float64) {
+	value = m.Value(path)
+	if q, ok := m.Quantity(path); ok {
+		return max(value-q.Plus, value/20), value, value + q.Plus
+	}
+	d, _ := tables.DefaultFor(path)
+	return d.Low, value, d.High
+}
+
+// machine is a sheet with the defaults it needed, joined into what a shot needs.
+type Machine struct {
+	*sheet.Sheet
+	Setup    profile.Setup
+	Defaults []tables.Default // what the sheet did not state, in the order of use
+	Doubts   []string
+
+	Varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
+	Reads  map[string]string  // of a probe: by path, the default that was read there, "" for the sheet
+	Quiet  bool               // a draw, of which nobody reads the doubts
+	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
+}
+
+// newMachine joins a sheet and defaults. Its error lists what contradicts
+// itself in the sheet, with places.
+func NewMachine(s *sheet.Sheet) (*Machine, error) {
+	m := &Machine{Sheet: s}
+	return m, m.Build()
+}
+
+// readMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
+// with the defaults.
+func ReadMachine(name string, data []byte, sets []string) (*Machine, error) {
+	s, err := sheet.ReadSheet(name, data, sets)
+	if err != nil {
+		return nil, err
+	}
+	return NewMachine(s)
+}
+
+// name returns what to call the machine in a title.
+func (m *Machine) Name() string {
+	if name := m.Text("machine.name"); name != "" {
+		return name
+	}
+	return m.Sheet.Name
+}
+
+// variant returns the same machine to be built with other values by set.
+func (m *Machine) Variant() *Machine {
+	s := *m.Sheet
+	return &Machine{Sheet: &s, start: m.Setup.Coffee}
+}
+
+// set builds a variant with other values [SI] by key, stated or default, in
+// the memory of the last time. It is how an uncertain value is tried out.
+func (m *Machine) Set(values map[string]float64) error {
+	m.Renew(values)
+	return m.Build()
+}
+
+// renew leaves nothing of a variant but other values [SI].
+func (m *Machine) Renew(values map[string]float64) {
+	m.Faults, m.Defaults, m.Doubts = nil, m.Defaults[:0], m.Doubts[:0]
+	m.Varied = values
+}
+
+// vary returns a variant that is set.
+func (m *Machine) Vary(values map[string]float64) (*Machine, error) {
+	other := m.Variant()
+	return other, other.Set(values)
+}
+
+// value returns the value of a key [SI], as stated or by default; a default is
+// listed then. A key with neither is a mistake of the program.
+func (m *Machine) Value(path string) float64 {
+	if v, ok := m.Varied[path]; ok {
+		return v
+	}
+	if q, ok := m.Quantity(path); ok {
+		m.noteRead(path, "")
+		return q.Value
+	}
+	return m.byDefault(strings.Clone(path)) // a path that is joined for a draw stays off the heap
+}
+
+// byDefault is value for a key that the sheet does not state.
+func (m *Machine) byDefault(path string) float64 {
+	key := sheet.Unnumbered(path)
+	m.noteRead(path, key)
+	d, ok := tables.DefaultFor(key)
+	if !ok {
+		panic("machine: no default for " + key)
+	}
+	m.Assume(d)
+	if v, ok := m.Varied[key]; ok {
+		return v
+	}
+	return d.Value
+}
+
+// noteRead lets a probe know what a build depends on.
+func (m *Machine) noteRead(path, defaultKey string) {
+	if m.Reads != nil {
+		m.Reads[strings.Clone(path)] = defaultKey
+	}
+}
+
+// assume lists a default, once.
+func (m *Machine) Assume(d tables.Default) {
+	for _, used := range m.Defaults {
+		if used.Key == d.Key {
+			return
+		}
+	}
+	m.Defaults = append(m.Defaults, d)
+}
+
+// forgo takes a default off the list that something else has replaced.
+func (m *Machine) forgo(key string) {
+	for i, d := range m.Defaults {
+		if d.Key == key {
+			m.Defaults = append(m.Defaults[:i:i], m.Defaults[i+1:]...)
+			return
+		}
+	}
+}
+
+// build fills in the setup.
+func (m *Machine) Build() error {
+	m.Setup = profile.Setup{
+		Springs:  m.springs(m.Setup.Springs[:0]),
+		Cylinder: m.cylinder(),
+		Basket:   profile.Basket{Diameter: m.Value("basket.diameter"), Depth: m.ValueOr("basket.depth", 0)},
+		Coffee:   m.coffee(),
+		Water:    m.water(),
+		Pulls:    m.pulls(m.Setup.Pulls[:0]),
+	}
+	m.Setup.Chamber = m.chamber()
+	m.crossCheck()
+	if err := m.Faults.Err(); err != nil {
+		return err
+	}
+	m.setResistance()
+	if err := m.Faults.Err(); err != nil {
+		return err
+	}
+	return m.Setup.Validate()
+}
+
+// springs appends the springs that have no fault.
+func (m *Machine) springs(springs []spring.Linear) []spring.Linear {
+	for _, table := range []string{"spring", "spring.inner"} {
+		switch {
+		case m.Has(table + ".rate"):
+			springs = append(springs, spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.Value(table + ".preload")})
+		case m.Has(table + ".wire"):
+			if line, ok := m.springFromDimensions(table); ok {
+				springs = append(springs, line)
+			}
+		}
+	}
+	return springs
+}
+
+func (m *Machine) cylinder() piston.Cylinder {
+	return piston.Cylinder{
+		Bore:   m.Value("piston.bore"),
+		Stroke: m.Value("piston.stroke"),
+		Port:   m.Value("piston.port_travel"),
+		Weight: m.Value("piston.mass") * profile.Gravity,
+		Seal: piston.Seal{
+			Constant: m.Value("piston.friction"),
+			PerPa:    m.Value("piston.friction_per_pressure"),
+		},
+	}
+}
+
+// chamber needs basket and coffee to be set: without a stated headspace it is
+// the room above the bed in the basket.
+func (m *Machine) chamber() profile.Chamber {
+	c := profile.Chamber{Air: m.Value("chamber.air")}
+	switch s := &m.Setup; {
+	case m.Has("chamber.headspace"):
+		c.Headspace = m.Value("chamber.headspace")
+	case s.Basket.Depth > 0:
+		c.Headspace = s.RoomVolume()
+		m.Assume(tables.Default{Key: "chamber.headspace", Value: c.Headspace, Low: c.Headspace, High: c.Headspace,
+			Source: "room above the bed in the basket", Grade: tables.Derived})
+	default:
+		m.Assume(tables.Default{Key: "chamber.headspace", Source: "not stated: taken as none", Grade: tables.CommonPractice})
+	}
+	return c
+}
+
+// coffee leaves the resistance to setResistance.
+func (m *Machine) coffee() profile.Coffee {
+	c := profile.Coffee{
+		Dose:        m.Value("coffee.dose"),
+		BulkDensity: m.Value("coffee.bulk_density"),
+		Loading:     m.Value("coffee.loading_exponent"),
+		Unloading:   m.Value("coffee.unloading_exponent"),
+		Threshold:   m.Value("coffee.threshold_pressure"),
+		Transient:   m.Value("coffee.transient_size"),
+		TransientBy: m.Value("coffee.transient_decay"),
+		Retained:    m.Value("coffee.retained"),
+		DryPerm:     m.Value("coffee.dry_permeability"),
+		Suction:     m.Value("coffee.suction"),
+		Soluble:     m.Value("coffee.soluble"),
+		SolubleBy:   m.Value("coffee.soluble_decay"),
+		SecondPull:  1,
+	}
+	if !m.Has("coffee.unloading_exponent") {
+		c.Unloading = min(c.Unloading, c.Loading) // more than elastic it cannot be
+	}
+	if m.Several["pull"] > 1 {
+		c.SecondPull = m.Value("coffee.second_pull_factor")
+	}
+	return c
+}
+
+// pulls appends the pulls.
+func (m *Machine) pulls(pulls []profile.Pull) []profile.Pull {
+	for i := range max(1, m.Several["pull"]) {
+		table := sheet.Indexed("pull", i+1)
+		pulls = append(pulls, profile.Pull{
+			FillTime:    m.Value(table + ".fill_time"),
+			Preinfusion: m.Value(table + ".preinfusion"),
+			EndPressure: m.Value(table + ".end_pressure"),
+			EndCup:      m.ValueOr(table+".end_yield", 0),
+		})
+	}
+	return pulls
+}
+
+// water works out the fill pressure, and the water at brewing temperature
+// under it.
+func (m *Machine) water() profile.Water {
+	var w profile.Water
+	var err error
+	w.Atmosphere, err = tables.Atmosphere(m.Value("water.altitude"))
+	m.FaultFrom("water.altitude", err)
+	switch {
+	case m.Has("water.boiler_temperature"):
+		absolute, err := tables.SaturationPressure(m.Value("water.boiler_temperature"))
+		m.FaultFrom("water.boiler_temperature", err)
+		w.Fill = absolute - w.Atmosphere
+		if err == nil && w.Fill < 0 {
+			boils, _ := tables.SaturationTemperature(w.Atmosphere)
+			m.FaultOf("water.boiler_temperature", "a boiler that pushes is hotter than where water boils in the open, here "+quantity.InC.Text(boils, 1))
+		}
+	case m.Has("water.line_pressure"):
+		w.Fill = m.Value("water.line_pressure")
+	default:
+		w.Fill = m.Value("water.boiler_pressure")
+	}
+	brew, absolute := m.Value("water.brew_temperature"), w.Atmosphere+max(0, w.Fill)
+	if boils, err := tables.SaturationTemperature(absolute); err == nil && brew > boils {
+		m.FaultOf("water.brew_temperature", "under the fill pressure water boils at "+quantity.InC.Text(boils, 1))
+		return w
+	}
+	if w.Density, err = tables.WaterDensity(brew, absolute); err == nil {
+		w.Viscosity, err = tables.WaterViscosity(brew, w.Density)
+	}
+	m.FaultFrom("water.brew_temperature", err)
+	return w
+}
+
+// setResistance states what the bed does to the flow, in the one way that the
+// sheet has, or by the default permeability.
+func (m *Machine) setResistance() {
+	s := &m.Setup
+	if m.Has("coffee.resistance") {
+		s.Coffee.Resistance = m.Value("coffee.resistance")
+		s.Coffee.AtPressure = m.Value("coffee.resistance_at")
+		return
+	}
+	s.Coffee.Resistance = s.ResistanceOf(m.Value("coffee.permeability"))
+	s.Coffee.AtPressure = m.Value("coffee.permeability_at")
+	if m.HasTable("coffee.known") {
+		m.calibrate()
+	}
+}
+
+// knowsPuck tells whether the sheet states what the bed does to the flow, in any
+// of the ways that it has.
+func (m *Machine) KnowsPuck() bool {
+	return m.Has("coffee.resistance") || m.Has("coffee.permeability") || m.HasTable("coffee.known")
+}
+
+// calibrate replaces what is assumed of the bed by what the known shot tells.
+func (m *Machine) calibrate() {
+	or := func(name string, other float64) float64 { return m.ValueOr("coffee.known."+name, other) }
+	s := &m.Setup
+	known := profile.Known{
+		Yield:       m.Value("coffee.known.yield"),
+		Time:        m.Value("coffee.known.time"),
+		Preinfusion: or("preinfusion", s.Pulls[0].Preinfusion),
+		Pressure:    or("pressure", 0),
+		Peak:        or("peak", 0),
+		Dose:        or("dose", s.Coffee.Dose),
+		Diameter:    or("basket_diameter", s.Basket.Diameter),
+	}
+	if known.Pressure == 0 && !(known.Preinfusion < known.Time) {
+		m.FaultOf("coffee.known.time", "want more than the pre-infusion in it, "+quantity.InS.Text(known.Preinfusion, 1))
+		return
+	}
+	if m.start.Resistance > 0 {
+		s.Coffee.Resistance = m.start.Resistance
+		if known.Pressure == 0 {
+			s.Coffee.Retained = m.start.Retained
+		}
+	}
+	fitted, doubts, err := profile.Calibrate(s, known)
+	if err != nil {
+		m.Fault(m.Tables["coffee.known"], "coffee.known", WithoutPackage(err))
+		return
+	}
+	m.Setup = *fitted
+	m.Doubts = append(m.Doubts, doubts...)
+	m.forgo("coffee.permeability")
+	if known.Pressure == 0 {
+		m.forgo("coffee.retained") // the yield told it
+	}
+}
+
+// crossCheck finds values that are possible alone but not together.
+func (m *Machine) crossCheck() {
+	s := &m.Setup
+	if c := s.Cylinder; !(c.Port < c.Stroke) {
+		m.FaultOf("piston.port_travel", "want less than the stroke, "+quantity.InMM.Text(c.Stroke, 1))
+	}
+	if len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
+		path := "spring.preload"
+		if !m.Has(path) {
+			path = "spring.installed_length"
+		}
+		m.FaultOf(path, "with this the spring is loose even when cocked")
+	}
+	if room := s.ChamberVolume(); !(s.Chamber.Air <= room) {
+		m.FaultOf("chamber.air", "want no more than the chamber holds, "+quantity.InML.Text(room, 1))
+	}
+	if c := s.Coffee; !(c.Unloading <= c.Loading) {
+		m.FaultOf("coffee.unloading_exponent", fmt.Sprintf("want no more than the loading exponent, %g", c.Loading))
+	}
+}
+
+// faultFrom notes an error of another package at the key that it was for.
+func (m *Machine) FaultFrom(path string, err error) {
+	if err == nil {
+		return
+	}
+	m.FaultOf(strings.Clone(path), WithoutPackage(err)) // so that a path joined for nothing stays off the heap
+}
+
+// withoutPackage takes the name of the package off an error, or off each line
+// of several, which its reader has no use for.
+func WithoutPackage(err error) string {
+	lines := strings.Split(err.Error(), "\n")
+	for i, line := range lines {
+		if name, rest, ok := strings.Cut(line, ": "); ok && !strings.Contains(name, " ") {
+			lines[i] = rest
+		}
+	}
+	return strings.Join(lines, "\n")
+}

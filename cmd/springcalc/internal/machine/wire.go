@@ -1,0 +1,91 @@
+package machine
+
+import (
+	"fmt"
+	"slices"
+
+	"springcalc/profile/diagnose"
+	"springcalc/spring"
+	"springcalc/tables"
+)
+
+// wireStrength returns the strength of the spring's wire, where the sheet names
+// its grade and the published data cover it; why is what is missing.
+func (m *Machine) WireStrength() (w *diagnose.Wire, why string) {
+	if !m.Has("spring.grade") {
+		return nil, "the sheet does not name the grade of the wire, so stress and fatigue are left out"
+	}
+	wire, err := WireOf(m.Text("spring.grade"))
+	if err != nil {
+		return nil, WithoutPackage(err)
+	}
+	strength, err := wire.Strength(m.Value("spring.wire"))
+	if err != nil {
+		return nil, WithoutPackage(err)
+	}
+	static, err := StaticCriterion(wire)
+	if err != nil {
+		return nil, WithoutPackage(err)
+	}
+	w = &diagnose.Wire{Tensile: strength.Min, Criterion: static, Fatigue: EnduranceOf(strength.Min, false)}
+	if w.Curve, _, err = LifeCurve(wire, false); err != nil {
+		return w, "no finite life is published for this wire, so the cycles used are not weighed"
+	}
+	return w, ""
+}
+
+// staticCriterion takes the first allowable stress of a wire that holds for a
+// cocked spring, with the stress factor that belongs to it.
+func StaticCriterion(wire tables.Wire) (spring.Criterion, error) {
+	for _, a := range wire.Allowables() {
+		if slices.Contains(StatesOf(a), "cocked") {
+			return spring.Rule{Name: a.Condition, Factor: FactorsByName[a.Correction], Fraction: a.Low}.Criterion()
+		}
+	}
+	return spring.Criterion{}, fmt.Errorf("no allowable stress is published for %s", wire.Name)
+}
+
+// enduranceOf is the strength under repeated load of a wire of a tensile
+// strength [Pa], by Zimmerli and Goodman.
+func EnduranceOf(tensile float64, peened bool) spring.Strength {
+	z := tables.Zimmerli(peened)
+	return spring.Strength{
+		Endurance:     spring.Endurance{Amplitude: z.Amplitude, Mean: z.Mean},
+		UltimateShear: tables.UltimateShear()[0].Value * tensile, Line: spring.Goodman,
+	}
+}
+
+// lifeCurve returns the published strength against cycles of a wire, and of it
+// the share for a million cycles with its source. [tables.ErrName] says that
+// none is published.
+func LifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tables.Share, err error) {
+	for _, cycles := range []float64{1e5, 1e6, 1e7} { // the rows of the table
+		share, err := w.FiniteLife(tables.Life{Cycles: cycles, Peened: peened})
+		if err != nil {
+			return nil, million, err
+		}
+		if cycles == 1e6 {
+			million = share
+		}
+		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
+	}
+	return curve, million, nil
+}
+
+var AllStates = []string{"at rest", "cocked", "solid"}
+
+// factorsByName are the factors of tables.Allowable.
+var FactorsByName = map[string]spring.Factor{
+	"Wahl or Bergstraesser": spring.Bergstrasser, "direct shear": spring.DirectShear, "none": spring.NoCorrection,
+}
+
+// statesOf are the states that an allowable speaks of.
+func StatesOf(a tables.Allowable) []string {
+	switch a.Condition {
+	case "at solid, preset":
+		return []string{"solid"}
+	case "working load, static":
+		return []string{"at rest", "cocked"}
+	}
+	return AllStates
+}

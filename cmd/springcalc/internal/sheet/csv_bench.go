@@ -1,0 +1,51 @@
+package sheet
+
+import (
+	"os"
+	"strings"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/spring"
+)
+
+// benchColumns are the columns of a list of readings on a bench:
+//
+//	length mm, load N
+//	150.2, 480
+var benchColumns = []CsvColumn{
+	{Key{Name: "length", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}}, []string{"length"}, true},
+	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load"}, true},
+}
+
+// readBench reads a bench file.
+func ReadBench(path string) ([]spring.Point, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return ParseBench(path, data)
+}
+
+func ParseBench(name string, data []byte) ([]spring.Point, error) {
+	f, err := OpenCSV(name, data, benchColumns)
+	if err != nil {
+		return nil, err
+	}
+	if f.columns[0] < 0 && strings.Contains(strings.ToLower(strings.Join(f.Header, " ")), "deflection") {
+		f.FaultAt(0, "a deflection is the free length less the length")
+	}
+	f.needUnits()
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	var points []spring.Point
+	for f.Next() {
+		length, _ := f.Quantity(0)
+		load, _ := f.Quantity(1)
+		points = append(points, spring.Point{Length: length, Load: load})
+	}
+	if err := f.Err(); err != nil {
+		return nil, err
+	}
+	return points, nil
+}

@@ -1,0 +1,316 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
+)
+
+// key is one line of a machine sheet.
+type Key struct {
+	Name    string
+	Dim     *quantity.Dimension // nil for text
+	Allowed Limits
+	Choices []string // that a text may be, where not any
+	Example string
+	Need    need
+	Doc     string // what it is, for the blank sheet
+}
+
+// need says how the blank sheet shows a key.
+type need int
+
+const (
+	optional    need = iota
+	required         // to be filled in
+	alternative      // instead of others; the rules in rules.go say which
+)
+
+// limits bound what is possible, with a unit each; "" for no bound. What is
+// possible but odd is a doubt about the result, not a fault of the sheet.
+type Limits struct {
+	Above, From string // low end, left out or included
+	UpTo, Below string // high end, included or left out
+}
+
+// table is a [table] of the sheet.
+type Table struct {
+	Path string
+	Doc  string
+	many bool // may stand several times, as [[path]]
+	Keys []Key
+}
+
+// schema is the whole sheet, in the order of the blank sheet. A command that
+// needs more of a machine puts its table into a file of its own and its name
+// here.
+var Schema = []Table{
+	machineTable,
+	SpringTable,
+	innerSpringTable,
+	pistonTable,
+	oRingTable,
+	leverTable,
+	leverPointTable,
+	chamberTable,
+	BasketTable,
+	coffeeTable,
+	KnownShotTable,
+	waterTable,
+	pullTable,
+	NewTable,
+	BenchTable,
+	BenchLoadTable,
+	WishTable,
+	SpaceTable,
+}
+
+var machineTable = Table{Path: "machine", Doc: "What this sheet describes.", Keys: []Key{
+	{Name: "name", Example: "left group", Doc: "a name for reports"},
+	{Name: "note", Example: "seals changed in spring", Doc: "anything worth remembering"},
+}}
+
+var SpringTable = Table{
+	Path: "spring",
+	Doc: "The spring. Either rate and preload, as a bench shows them, or its\n" +
+		"dimensions. Release a compressed spring only with a safe fixture.",
+	Keys: springKeys(required),
+}
+
+var innerSpringTable = Table{
+	Path: "spring.inner",
+	Doc:  "A second spring inside the first, where there is one: the same keys.",
+	Keys: springKeys(optional),
+}
+
+func springKeys(first need) []Key {
+	positive := Limits{Above: "0 mm", UpTo: "1 m"}
+	return []Key{
+		{Name: "rate", Dim: quantity.DimRate, Allowed: Limits{Above: "0 N/mm", UpTo: "1000 N/mm"}, Example: "27 N/mm", Need: first,
+			Doc: "force per travel"},
+		{Name: "preload", Dim: quantity.DimForce, Allowed: Limits{From: "-20 kN", UpTo: "20 kN"}, Example: "700 N", Need: first,
+			Doc: "force with the piston at rest"},
+		{Name: "wire", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "50 mm"}, Example: "8 mm", Need: alternative,
+			Doc: "wire diameter"},
+		{Name: "coil_diameter", Dim: quantity.DimLength, Allowed: positive, Example: "42 mm", Need: alternative,
+			Doc: "mean diameter of the coils; or one of the next two"},
+		{Name: "outside_diameter", Dim: quantity.DimLength, Allowed: positive, Example: "50 mm", Need: alternative,
+			Doc: "over the coils"},
+		{Name: "inside_diameter", Dim: quantity.DimLength, Allowed: positive, Example: "34 mm", Need: alternative,
+			Doc: "inside the coils"},
+		{Name: "active_coils", Dim: quantity.DimNumber, Allowed: Limits{From: "1", UpTo: "100"}, Example: "20", Need: alternative,
+			Doc: "coils that move; or the next"},
+		{Name: "total_coils", Dim: quantity.DimNumber, Allowed: Limits{From: "1", UpTo: "100"}, Example: "22", Need: alternative,
+			Doc: "all coils, from wire end to wire end"},
+		{Name: "ends", Choices: []string{"plain", "plain and ground", "closed", "closed and ground"}, Example: "closed and ground", Need: alternative,
+			Doc: "how the wire ends"},
+		{Name: "grade", Example: "A229", Need: alternative,
+			Doc: "grade of the wire, by its standard; or the next"},
+		{Name: "modulus_ratio", Dim: quantity.DimNumber, Allowed: Limits{From: "0.8", UpTo: "1.2"}, Example: "1.00 ± 0.01", Need: alternative,
+			Doc: "shear modulus of this wire over the published one of its grade, as a bench test of the rate shows it"},
+		{Name: "shear_modulus", Dim: quantity.DimStress, Allowed: Limits{Above: "0 GPa", UpTo: "200 GPa"}, Example: "79 GPa", Need: alternative,
+			Doc: "shear modulus of the wire at room temperature"},
+		{Name: "free_length", Dim: quantity.DimLength, Allowed: positive, Example: "230 mm", Need: alternative,
+			Doc: "length with no load"},
+		{Name: "installed_length", Dim: quantity.DimLength, Allowed: positive, Example: "205 mm", Need: alternative,
+			Doc: "length with the piston at rest"},
+		{Name: "temperature", Dim: quantity.DimTemperature, Allowed: Limits{From: "-50 °C", UpTo: "250 °C"}, Example: "60 °C", Need: alternative,
+			Doc: "temperature of the spring at work"},
+	}
+}
+
+var pistonTable = Table{Path: "piston", Doc: "The piston and its cylinder.", Keys: []Key{
+	{Name: "bore", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "50 mm", Need: required,
+		Doc: "inside diameter of the cylinder"},
+	{Name: "stroke", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "1 m"}, Example: "24 mm", Need: required,
+		Doc: "travel from cocked to rest"},
+	{Name: "port_travel", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "1 m"}, Example: "2 mm",
+		Doc: "travel from cocked until the piston has passed the inlet port"},
+	{Name: "friction", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}, Example: "20 N",
+		Doc: "friction of the seals without pressure: half of the force that raises the piston less the force that lowers it"},
+	{Name: "friction_per_pressure", Dim: quantity.DimDrag, Allowed: Limits{From: "0 N/bar", UpTo: "1000 N/bar"}, Example: "5 N/bar",
+		Doc: "friction of the seals that comes with pressure"},
+	{Name: "mass", Dim: quantity.DimMass, Allowed: Limits{From: "0 g", UpTo: "100 kg"}, Example: "600 g",
+		Doc: "mass of piston and rod, where their weight helps the spring"},
+}}
+
+var chamberTable = Table{Path: "chamber", Doc: "The space between the piston and the coffee.", Keys: []Key{
+	{Name: "headspace", Dim: quantity.DimVolume, Allowed: Limits{From: "0 mL", UpTo: "10 L"}, Example: "8 mL",
+		Doc: "volume between the piston at rest and the dry bed"},
+	{Name: "air", Dim: quantity.DimVolume, Allowed: Limits{From: "0 mL", UpTo: "10 L"}, Example: "1 mL",
+		Doc: "air left in the filled chamber"},
+}}
+
+var BasketTable = Table{Path: "basket", Doc: "The filter basket.", Keys: []Key{
+	{Name: "diameter", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "51 mm", Need: required,
+		Doc: "inside diameter"},
+	{Name: "depth", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "500 mm"}, Example: "24 mm",
+		Doc: "inside depth"},
+}}
+
+var coffeeTable = Table{
+	Path: "coffee",
+	Doc: "The coffee. What it does to the flow may be stated in one of three ways:\n" +
+		"its resistance, its permeability, or a shot that you know, below.",
+	Keys: []Key{
+		{Name: "dose", Dim: quantity.DimMass, Allowed: Limits{From: "0.1 g", UpTo: "10 kg"}, Example: "14 g", Need: required,
+			Doc: "dry coffee"},
+		{Name: "resistance", Dim: quantity.DimResistance, Allowed: Limits{Above: "0 bar·s/mL", UpTo: "10000 bar·s/mL"}, Example: "4.5 bar·s/mL", Need: alternative,
+			Doc: "resistance of the wetted bed: pressure over flow, late in a shot"},
+		{Name: "resistance_at", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Example: "9 bar", Need: alternative,
+			Doc: "pressure at which the resistance was found"},
+		{Name: "permeability", Dim: quantity.DimPermeability, Allowed: Limits{Above: "0 m²", UpTo: "1e-6 m²"}, Example: "4e-15 m²",
+			Doc: "permeability of the wetted bed"},
+		{Name: "permeability_at", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Example: "9 bar",
+			Doc: "pressure at which the permeability was found"},
+		{Name: "bulk_density", Dim: quantity.DimDensity, Allowed: Limits{From: "0.05 g/cm³", UpTo: "2 g/cm³"}, Example: "0.4 g/cm³",
+			Doc: "density of the tamped dry bed"},
+		{Name: "loading_exponent", Dim: quantity.DimNumber, Allowed: Limits{From: "0", UpTo: "5"}, Example: "1",
+			Doc: "power with which the resistance grows with rising pressure"},
+		{Name: "unloading_exponent", Dim: quantity.DimNumber, Allowed: Limits{From: "0", UpTo: "5"}, Example: "0.5",
+			Doc: "power with which it falls with falling pressure: 0 where the bed stays compacted, the loading exponent where it springs back"},
+		{Name: "threshold_pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "100 bar"}, Example: "3 bar",
+			Doc: "pressure below which the resistance does not change with pressure"},
+		{Name: "transient_size", Dim: quantity.DimNumber, Allowed: Limits{From: "0", UpTo: "100"}, Example: "4.5",
+			Doc: "resistance of the first drops over that late in the shot, less one"},
+		{Name: "transient_decay", Dim: quantity.DimRatio, Allowed: Limits{Above: "0 g/g", UpTo: "100 g/g"}, Example: "0.29 g/g",
+			Doc: "cup mass over dose in which that excess falls to 37 %"},
+		{Name: "retained", Dim: quantity.DimRatio, Allowed: Limits{From: "0 g/g", UpTo: "10 g/g"}, Example: "1.1 g/g",
+			Doc: "water that stays in the bed, over dose"},
+		{Name: "dry_permeability", Dim: quantity.DimPermeability, Allowed: Limits{Above: "0 m²", UpTo: "1e-6 m²"}, Example: "1.8e-14 m²",
+			Doc: "permeability that the wetting front meets"},
+		{Name: "suction", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "10 bar"}, Example: "0.1 bar",
+			Doc: "capillary suction of the dry bed"},
+		{Name: "soluble", Dim: quantity.DimRatio, Allowed: Limits{From: "0 g/g", Below: "1 g/g"}, Example: "0.3 g/g",
+			Doc: "what can dissolve, over dose"},
+		{Name: "soluble_decay", Dim: quantity.DimRatio, Allowed: Limits{Above: "0 g/g", UpTo: "100 g/g"}, Example: "1.1 g/g",
+			Doc: "water passed over dose in which the rest to dissolve falls to 37 %"},
+		{Name: "second_pull_factor", Dim: quantity.DimNumber, Allowed: Limits{Above: "0", UpTo: "10"}, Example: "0.6",
+			Doc: "factor on the resistance from the second pull on"},
+	},
+}
+
+var KnownShotTable = Table{
+	Path: "coffee.known",
+	Doc: "A shot that you know, with this grind: the resistance follows from it.\n" +
+		"Pulled on this machine, or at a pressure held constant if one is given.",
+	Keys: []Key{
+		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Example: "24 g", Need: alternative,
+			Doc: "mass in the cup at the end"},
+		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Example: "38 s", Need: alternative,
+			Doc: "time from opening the port to the end, in all"},
+		{Name: "preinfusion", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "10 s", Need: alternative,
+			Doc: "pre-infusion in it"},
+		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Example: "6.4 bar", Need: alternative,
+			Doc: "highest pressure it showed: the spring's force as it is now"},
+		{Name: "pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Example: "9 bar", Need: alternative,
+			Doc: "pressure, where it was held constant"},
+		{Name: "dose", Dim: quantity.DimMass, Allowed: Limits{From: "0.1 g", UpTo: "10 kg"}, Example: "14 g", Need: alternative,
+			Doc: "dose, where it was another"},
+		{Name: "basket_diameter", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "51 mm", Need: alternative,
+			Doc: "basket diameter, where it was another"},
+	},
+}
+
+var waterTable = Table{
+	Path: "water",
+	Doc: "The water. What pushes it before the spring does is stated in one of\n" +
+		"three ways: boiler temperature, boiler pressure or line pressure.",
+	Keys: []Key{
+		{Name: "boiler_temperature", Dim: quantity.DimTemperature, Allowed: Limits{From: "20 °C", UpTo: "200 °C"}, Example: "115 °C",
+			Doc: "temperature of a boiler that holds water and steam"},
+		{Name: "boiler_pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "15 bar"}, Example: "0.7 bar", Need: alternative,
+			Doc: "what the boiler's gauge shows"},
+		{Name: "line_pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "15 bar"}, Example: "2.5 bar", Need: alternative,
+			Doc: "gauge pressure of a water line that fills the chamber"},
+		{Name: "brew_temperature", Dim: quantity.DimTemperature, Allowed: Limits{From: "0 °C", UpTo: "130 °C"}, Example: "91 °C",
+			Doc: "temperature of the water in the coffee"},
+		{Name: "altitude", Dim: quantity.DimLength, Allowed: Limits{From: "-500 m", UpTo: "9000 m"}, Example: "300 m",
+			Doc: "height above the sea"},
+	},
+}
+
+var pullTable = Table{
+	Path: "pull",
+	Doc: "The pull. Where the lever is cocked again during a shot, one [[pull]]\n" +
+		"table for each, instead of one [pull].",
+	many: true,
+	Keys: []Key{
+		{Name: "fill_time", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "3 s",
+			Doc: "time from opening the port until the chamber is full"},
+		{Name: "preinfusion", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "10 s",
+			Doc: "time from opening the port to the release of the lever"},
+		{Name: "end_pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "100 bar"}, Example: "2 bar",
+			Doc: "pressure under which the cup is taken away; 0 bar for the stroke's end"},
+		{Name: "end_yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Example: "24 g",
+			Doc: "mass in the cup at which it is taken away"},
+	},
+}
+
+// findTable returns the table of a path.
+func FindTable(path string) *Table {
+	for i := range Schema {
+		if Schema[i].Path == path {
+			return &Schema[i]
+		}
+	}
+	return nil
+}
+
+// key returns the key of a name.
+func (t *Table) Key(name string) *Key {
+	for i := range t.Keys {
+		if t.Keys[i].Name == name {
+			return &t.Keys[i]
+		}
+	}
+	return nil
+}
+
+// names returns the names of a table's keys.
+func (t *Table) names() []string {
+	names := make([]string, len(t.Keys))
+	for i, k := range t.Keys {
+		names[i] = k.Name
+	}
+	return names
+}
+
+// check returns an error that names the limit where a value [SI] is outside.
+func (k *Key) check(v float64) error {
+	l := k.Allowed
+	if v > k.Bound(l.Above, math.Inf(-1)) && v >= k.Bound(l.From, math.Inf(-1)) &&
+		v <= k.Bound(l.UpTo, math.Inf(1)) && v < k.Bound(l.Below, math.Inf(1)) {
+		return nil
+	}
+	return fmt.Errorf("want %s", l)
+}
+
+// bound reads one limit; a mistake in it is one of the program.
+func (k *Key) Bound(text string, none float64) float64 {
+	if text == "" {
+		return none
+	}
+	q, err := quantity.ParseQuantity(text, k.Dim)
+	if err != nil {
+		panic(fmt.Sprintf("keys: limit of %s: %v", k.Name, err))
+	}
+	return q.Value
+}
+
+// String says "more than 0 mm and 1 m or less".
+func (l Limits) String() string {
+	var parts []string
+	add := func(before, bound, after string) {
+		if bound != "" {
+			parts = append(parts, before+bound+after)
+		}
+	}
+	add("more than ", l.Above, "")
+	add("", l.From, " or more")
+	add("", l.UpTo, " or less")
+	add("less than ", l.Below, "")
+	return words.AndList(parts)
+}

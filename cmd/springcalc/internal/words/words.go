@@ -1,0 +1,123 @@
+package words
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// noBreak keeps a number and its unit on one line.
+const NoBreak = "\u00a0"
+
+// lineWidth is what a report fits into, on a terminal as in a pipe.
+const LineWidth = 80
+
+// wrap breaks text into lines of a width at its spaces.
+func Wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.FieldsFunc(text, breaks) {
+		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+			lines, line = append(lines, line), word
+			continue
+		}
+		line = strings.TrimPrefix(line+" "+word, " ")
+	}
+	return append(lines, line)
+}
+
+// breaks says whether a line may break at a character: not at a no-break space.
+func breaks(r rune) bool { return unicode.IsSpace(r) && string(r) != NoBreak }
+
+// trimLines takes the spaces off the ends of lines.
+func TrimLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		lines[i] = strings.TrimRight(l, " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// number formats a result for reading; a value that rounds to nothing has no sign.
+func Number(v float64, digits int) string {
+	s := strconv.FormatFloat(v, 'f', digits, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+func DidYouMean(word string, candidates []string) string {
+	if n := Nearest(word, candidates); n != "" {
+		return fmt.Sprintf(" (did you mean %q?)", n)
+	}
+	return ""
+}
+
+// quoted puts words in quotes.
+func Quoted(words []string) []string {
+	q := make([]string, len(words))
+	for i, w := range words {
+		q[i] = fmt.Sprintf("%q", w)
+	}
+	return q
+}
+
+// orList joins words as in "mm, cm or in".
+func OrList(words []string) string { return joinWith(words, " or ") }
+
+// andList joins words as in "rate, preload and bore".
+func AndList(words []string) string { return joinWith(words, " and ") }
+
+func joinWith(words []string, last string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + last + words[n-1]
+}
+
+// nearest returns the candidate that a mistyped word most likely stands for,
+// or "" where none is near: the same but for case, or up to a third of the
+// letters off.
+func Nearest(word string, candidates []string) string {
+	best, least := "", 1+max(1, len(word)/3)
+	if len(word) < 2 {
+		least = 1
+	}
+	for _, c := range candidates {
+		if strings.EqualFold(word, c) {
+			return c
+		}
+		d := edits(strings.ToLower(word), strings.ToLower(c))
+		if d < least || d == least && best != "" && len(c) == len(word) && len(best) != len(word) {
+			best, least = c, d
+		}
+	}
+	return best
+}
+
+// edits returns the least number of letters to insert, drop or change to get
+// from a to b (Levenshtein distance).
+func edits(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	row := make([]int, len(to)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, x := range from {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, y := range to {
+			cost := diagonal
+			if x != y {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(to)]
+}
