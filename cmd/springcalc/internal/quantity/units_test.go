@@ -191,7 +191,7 @@ func TestOfferedUnits(t *testing.T) {
 func TestDisplay(t *testing.T) {
 	for _, d := range []Display{
 		InMM, InN, InBar, InMPa, InNPerMM, InML, InG, InS, InYears, InC, InBarSPerML, InMLPerS,
-		InJ, inNM, InDeg, inNPerBar, InGPerCM3, inMPaS, InPercent, InHz, inSquareUM, inDifference,
+		InJ, InNM, InDeg, InNPerBar, InGPerCM3, InMPaS, InPercent, InHz, InSquareUM, InDifference,
 	} {
 		q, err := ParseQuantity("12.25 "+d.Symbol, d.Dim)
 		if err != nil {

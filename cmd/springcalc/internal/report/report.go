@@ -1,0 +1,294 @@
+// Package report is what an answer is made of: sentences, rows, tables, charts,
+// doubts and cautions, as pure data. Every number in it is in SI and knows the
+// unit that it is printed in, so that one report serves terminal, JSON, CSV,
+// Markdown, page and print, in metric and in inch units. It knows no physics, no
+// sheet and no way of rendering.
+package report
+
+import (
+	"fmt"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+)
+
+// Report is an answer.
+type Report struct {
+	Command  string     // the question: "shot"
+	Title    string     // "Shot: left group of a small café"
+	Answer   []Sentence // one or two sentences that answer the question, with numbers
+	Next     []Sentence // what to do, or to measure next and what each outcome would mean
+	Rows     []Row
+	Charts   []Chart // the first one is that of the short answer
+	Tables   []Table
+	Main     string     // key of the table that is the answer as CSV; "" for the rows
+	Input    []Stated   // what was stated, by sheet and flags
+	Assumed  []Assumed  // what was not stated, and what was taken for it
+	Doubts   []Sentence // what may be wrong with the answer, the weightiest first
+	Notes    []Sentence // what to know about it
+	Caution  string     // the one line of caution that fits this answer
+	Cautions []string   // all that can hurt
+}
+
+// Row is one named result: a number, or a text where Text is not empty. Rows are
+// made by Rows from the definitions of an answer.
+type Row struct {
+	Key    string           // name in JSON without the unit: "peak"
+	Name   string           // "peak pressure"
+	Value  float64          // [SI]
+	Unit   quantity.Display // to print in, in the metric family
+	Digits int              // after the point, in that unit
+	Band   *Band            // how far the value may be off; nil where nothing is known of that
+	Text   string           // in place of a number
+	Note   Sentence         // the verdict or remark that belongs to this row
+	Narrow string           // what would narrow the interval most
+
+	Short    bool // stands in the short answer
+	DataOnly bool // for programs: JSON and CSV
+	Indent   bool // part of the row above
+}
+
+// Band is the 95 % interval of a value, or a range that is no interval of
+// probability where Std is 0.
+type Band struct {
+	Low, High float64 // [SI]
+	Std       float64 // standard uncertainty [SI]; 0 for a mere range
+	Known     int     // digits after the point that the value is known to, in its metric unit
+}
+
+// Def defines a row of results once: for every form of output and for the draws
+// that say how far it may be off.
+type Def[T any] struct {
+	Key, Name string
+	Unit      quantity.Display
+	Digits    int
+	Of        func(*T) float64 // [SI]
+	Text      func(*T) string  // in place of Of for a row of words
+	Head      string           // what it is called among the shares of uncertainty; "" to leave it out there
+	Short     bool
+	DataOnly  bool
+	Indent    bool
+}
+
+// Rows makes the rows of a result by their definitions.
+func Rows[T any](defs []Def[T], result *T) []Row {
+	rows := make([]Row, len(defs))
+	for i, d := range defs {
+		rows[i] = Row{Key: d.Key, Name: d.Name, Unit: d.Unit, Digits: d.Digits, Short: d.Short, DataOnly: d.DataOnly, Indent: d.Indent}
+		if d.Text != nil {
+			rows[i].Text = d.Text(result)
+		} else {
+			rows[i].Value = d.Of(result)
+		}
+	}
+	return rows
+}
+
+// Row returns the row of a key; nil where there is none.
+func (r *Report) Row(key string) *Row {
+	for i := range r.Rows {
+		if r.Rows[i].Key == key {
+			return &r.Rows[i]
+		}
+	}
+	return nil
+}
+
+// Table returns the table of a key; nil where there is none.
+func (r *Report) Table(key string) *Table {
+	for i := range r.Tables {
+		if r.Tables[i].Key == key {
+			return &r.Tables[i]
+		}
+	}
+	return nil
+}
+
+// Doubt adds a doubt.
+func (r *Report) Doubt(format string, args ...any) { r.Doubts = append(r.Doubts, Say(format, args...)) }
+
+// Note adds a note.
+func (r *Report) Note(format string, args ...any) { r.Notes = append(r.Notes, Say(format, args...)) }
+
+// Table is a table of results.
+type Table struct {
+	Key      string // name in JSON: "samples"
+	Title    string
+	Columns  []Column
+	Data     [][]any // a row a slice: float64 [SI], Shown, Sentence, string, or nil for an empty cell
+	DataOnly bool    // too long to read: for programs, and for CSV
+	Short    bool    // stands in the short answer, in place of the rows
+	Top      int     // how many of its rows the short answer shows; 0 for all
+}
+
+// Column is one column of a table.
+type Column struct {
+	Key    string           // name in JSON and CSV without the unit: "t"
+	Head   string           // heading without the unit: "time"
+	Unit   quantity.Display // of its numbers; the zero value for plain numbers and texts
+	Digits int              // after the point
+	Full   bool             // not in the short answer
+}
+
+// Col defines a column of a table once, for every row that it is made from.
+type Col[T any] struct {
+	Column
+	Of func(*T) any // float64 [SI], Shown, Sentence, string or nil
+}
+
+// Fill makes the columns and data of a table from a list.
+func Fill[T any](t Table, cols []Col[T], list []T) Table {
+	for _, c := range cols {
+		t.Columns = append(t.Columns, c.Column)
+	}
+	for i := range list {
+		line := make([]any, len(cols))
+		for j, c := range cols {
+			line[j] = c.Of(&list[i])
+		}
+		t.Data = append(t.Data, line)
+	}
+	return t
+}
+
+// Shown is a number for programs that reads as a text to people: "> 99 %".
+type Shown struct {
+	Value float64  // [SI]
+	Text  Sentence // what a person reads
+}
+
+// Chart is one or more curves over one axis.
+type Chart struct {
+	Key    string
+	Name   string           // what goes up: "pressure above the puck"
+	Unit   quantity.Display // of what goes up
+	XName  string           // what goes right: "time"
+	XUnit  quantity.Display
+	Series []Series
+	Band   *Area   // behind the first curve
+	Marks  []Mark  // events on the x axis
+	Ends   *Ending // when 95 % of the cases end, beside the band
+	Zero   bool    // both axes begin at zero or below
+}
+
+// Series is one curve, or single points.
+type Series struct {
+	Name   string
+	X, Y   []float64 // X must not fall [SI]
+	Points bool      // readings: single points, not joined
+	Dashed bool      // what is compared with
+}
+
+// Area is a band between two edges: at each X the 95 % interval of the cases
+// that are still running there.
+type Area struct {
+	Name      string
+	X         []float64 // [SI]
+	Low, High []float64 // [SI]
+}
+
+// Mark is an event at a place of the x axis.
+type Mark struct {
+	Name string
+	X    float64 // [SI]
+}
+
+// Ending says when the cases of a band end.
+type Ending struct {
+	Low, High float64 // 95 % interval of the end [SI of the x axis]
+}
+
+// Assumed is a value that was not stated.
+type Assumed struct {
+	Key              string  // of the sheet: "coffee.retained"
+	Value, Low, High float64 // [SI]
+	Dim              *quantity.Dimension
+	Basis            string // "published", "common practice", "judgement" …
+	Source           string // where it is from
+}
+
+// Stated is a value that was stated.
+type Stated struct {
+	Key  string // of the sheet
+	Text string // as typed, with its unit
+	Flag string // the flag that stated it, "" for the sheet
+}
+
+// Amount is a number in a sentence.
+type Amount struct {
+	Value  float64 // [SI]
+	Unit   quantity.Display
+	Digits int  // after the point, in the metric unit
+	Plus   bool // print the sign of a positive value too
+	Step   bool // a difference: without the zero of a temperature scale
+	Bare   bool // without the unit
+}
+
+// Of is an Amount: report.Of(p, quantity.InBar, 2) reads "6.55 bar".
+func Of(si float64, unit quantity.Display, digits int) Amount {
+	return Amount{Value: si, Unit: unit, Digits: digits}
+}
+
+// In prints an amount in a family of units.
+func (a Amount) In(f quantity.Family) string {
+	unit, digits := a.Unit.In(f, a.Digits)
+	v := a.Value
+	text := unit.Number(v, digits)
+	if a.Step {
+		text = unit.Number(v+unit.Zero(), digits)
+	}
+	if a.Plus && text[0] != '-' {
+		text = "+" + text
+	}
+	if unit.Symbol == "" || a.Bare {
+		return text
+	}
+	return text + " " + unit.Symbol
+}
+
+// Sentence is a text with amounts in it, which get their units when it is
+// printed. The zero value says nothing.
+type Sentence struct {
+	Format string
+	Args   []any
+}
+
+// Say makes a sentence: report.Say("peak %s", report.Of(p, quantity.InBar, 2)).
+// Arguments may be amounts, sentences, or anything that fmt prints.
+func Say(format string, args ...any) Sentence { return Sentence{format, args} }
+
+// Plain makes a sentence of a finished text.
+func Plain(text string) Sentence { return Sentence{"%s", []any{text}} }
+
+// Plains makes sentences of finished texts.
+func Plains(texts []string) []Sentence {
+	all := make([]Sentence, len(texts))
+	for i, t := range texts {
+		all[i] = Plain(t)
+	}
+	return all
+}
+
+// In prints a sentence in a family of units.
+func (s Sentence) In(f quantity.Family) string {
+	if s.Format == "" {
+		return ""
+	}
+	args := make([]any, len(s.Args))
+	for i, a := range s.Args {
+		switch a := a.(type) {
+		case Amount:
+			args[i] = a.In(f)
+		case Sentence:
+			args[i] = a.In(f)
+		default:
+			args[i] = a
+		}
+	}
+	return fmt.Sprintf(s.Format, args...)
+}
+
+// Empty says whether a sentence says nothing.
+func (s Sentence) Empty() bool { return s.Format == "" }
+
+// String is the sentence in metric units, for messages and tests.
+func (s Sentence) String() string { return s.In(quantity.Metric) }
