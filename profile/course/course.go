@@ -1,11 +1,10 @@
 package course
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat"
 )
 
 // Estimate is a value with its interval.
@@ -40,7 +39,7 @@ type Brought struct {
 type StandsOff struct {
 	Reading     int      // index in Life.Readings
 	Off         Estimate // the reading less the course [unit of the value]
-	Probability float64  // that it lies more than three scatters off [-]
+	Probability float64  // that it is wild, not just scattered [-]; above one half
 }
 
 // Lost is what set took since the spring in the machine was new.
@@ -59,8 +58,8 @@ type Factors struct {
 	Step float64 // speaks for a broken coil or another gauge
 }
 
-// Course is a life with its laws weighed. Its methods may be called at once
-// from several goroutines.
+// Course is a life with its laws weighed. Its methods change nothing: several
+// goroutines may call them.
 type Course struct {
 	Fits      []Fit       // all eight laws, the most probable first
 	LnBF      Factors     // evidence for a diagnosis
@@ -81,10 +80,9 @@ type sample struct {
 }
 
 const (
-	firstDraws  = 24
-	secondDraws = 1600 // of all models together
-	fewest      = 16
-	most        = 400
+	firstDraws = 24  // of a model
+	leastDraws = 16  // of a model that matters
+	mostDraws  = 400 // of a model
 )
 
 // Weigh fits all laws to a life and weighs them.
@@ -120,13 +118,14 @@ func (c *Course) sample() (lnZ float64, byLaw [laws]float64) {
 	}
 	rough := lnSum(ln)
 	draws := make([][]draw, len(models))
+	all := float64(min(1600, 500+100*len(c.data.t))) // few readings leave little to find
 	for i, f := range modes {
 		share := math.Exp(ln[i] - rough)
 		if !(share > 1e-5) {
 			continue
 		}
 		var ev float64
-		draws[i], ev = f.draws(min(max(int(secondDraws*share), fewest), most))
+		draws[i], ev = f.draws(min(max(int(all*share), leastDraws), mostDraws))
 		ln[i] = ev + f.lnPrior
 	}
 	lnZ = lnSum(ln)
@@ -137,7 +136,7 @@ func (c *Course) sample() (lnZ float64, byLaw [laws]float64) {
 				own = append(own, ln[i])
 			}
 		}
-		byLaw[w] = lnSum(own)
+		byLaw[w] = max(lnSum(own), lnZ-700) // none of its draws is possible: next to nothing
 	}
 	total, squares := 0.0, 0.0
 	for i, ds := range draws {
@@ -206,29 +205,47 @@ func (c *Course) weighLaws(ln [laws]float64) {
 
 // stepAt spreads the step evenly over each gap.
 func (c *Course) stepAt(w Law) Estimate {
-	var x, weight []float64
+	var v []weighted
 	for i := range c.draws {
 		s := &c.draws[i]
 		if s.law != w || s.place < 0 {
 			continue
 		}
 		from, to := s.t[s.place], s.t[s.place+1]
-		const parts = 20
+		const parts = 8
 		for k := range parts {
-			x = append(x, from+(to-from)*(float64(k)+0.5)/parts)
-			weight = append(weight, s.weight/parts)
+			v = append(v, weighted{from + (to-from)*(float64(k)+0.5)/parts, s.weight / parts})
 		}
 	}
-	return quantiles(x, weight)
+	return quantiles(v)
 }
 
-func quantiles(x, weight []float64) Estimate {
-	if len(x) == 0 {
+// weighted is a value with its weight.
+type weighted struct{ x, w float64 }
+
+// quantiles returns the median and the 95 % interval. It sorts v.
+func quantiles(v []weighted) Estimate {
+	if len(v) == 0 {
 		return Estimate{}
 	}
-	stat.SortWeighted(x, weight)
-	q := func(p float64) float64 { return stat.Quantile(p, stat.Empirical, x, weight) }
-	return Estimate{q(0.5), q(0.025), q(0.975)}
+	slices.SortFunc(v, func(a, b weighted) int { return cmp.Compare(a.x, b.x) })
+	total := 0.0
+	for _, p := range v {
+		total += p.w
+	}
+	var q [3]float64
+	sum, k := 0.0, 0
+	for _, p := range v {
+		sum += p.w
+		for k < 3 && sum >= [...]float64{0.025, 0.5, 0.975}[k]*total {
+			q[k] = p.x
+			k++
+		}
+	}
+	for ; k < 3; k++ { // rounding of the sum
+		q[k] = v[len(v)-1].x
+	}
+	return Estimate{q[1], q[0], q[2]}
 }
 
 func (c *Course) estimate(f func(*sample) float64) Estimate {
@@ -236,13 +253,13 @@ func (c *Course) estimate(f func(*sample) float64) Estimate {
 }
 
 func (c *Course) estimateWhere(is func(*sample) bool, f func(*sample) float64) Estimate {
-	var x, w []float64
+	v := make([]weighted, 0, len(c.draws))
 	for i := range c.draws {
 		if s := &c.draws[i]; is(s) {
-			x, w = append(x, f(s)), append(w, s.weight)
+			v = append(v, weighted{f(s), s.weight})
 		}
 	}
-	return quantiles(x, w)
+	return quantiles(v)
 }
 
 // at returns the course of a draw at a time, over the largest reading. What set
@@ -292,12 +309,7 @@ func (c *Course) weighRepairs() {
 // density at none over its posterior density there, taken for a Student's t of
 // the draws' mean and spread, ν = 4, so that far from none it stays modest.
 func (c *Course) savageDickey(k int) float64 {
-	var x, w []float64
-	for i := range c.draws {
-		s := &c.draws[i]
-		x, w = append(x, s.theta[s.level+1+k]), append(w, s.weight)
-	}
-	e := quantiles(x, w)
+	e := c.estimate(func(s *sample) float64 { return s.theta[s.level+1+k] })
 	width := (e.High - e.Low) / (2 * 2.776) // t(0.975), ν = 4
 	if !(width > 0) {
 		return 0
@@ -305,7 +317,7 @@ func (c *Course) savageDickey(k int) float64 {
 	return -lnRoot2Pi - (lnDensityT4(e.Value/width) - math.Log(width))
 }
 
-// seekOff names the readings that lie far off in most draws.
+// seekOff names the readings that are sooner wild than sound.
 func (c *Course) seekOff() {
 	d := c.data
 	row := d.widest()
@@ -318,9 +330,9 @@ func (c *Course) seekOff() {
 		far := 0.0
 		for j := range c.draws {
 			s := &c.draws[j]
-			if math.Abs(off(s)) > 3*math.Hypot(s.s, d.u[i]) {
-				far += s.weight
-			}
+			r := off(s)
+			sound, wild := densities(r*r, s.s*s.s+d.u[i]*d.u[i])
+			far += s.weight * wild / (sound + wild)
 		}
 		if far > 0.5 {
 			e := c.estimate(func(s *sample) float64 { return off(s) * d.scale })

@@ -6,7 +6,7 @@ import "math"
 type draw struct {
 	theta  []float64
 	s      float64 // scatter over the largest reading [-]
-	noise  float64 // a value of Student's t, for one more reading [-]
+	noise  float64 // a number spread evenly over 0 to 1, for one more reading [-]
 	weight float64
 }
 
@@ -60,7 +60,7 @@ func (f *mode) draws(n int) ([]draw, float64) {
 			}
 			lnW = f.lnLikelihood(res, math.Exp(lnS)) + lnP - lnQ
 		}
-		points[i] = draw{theta, math.Exp(lnS), quantileT4(u(p + 1)), lnW}
+		points[i] = draw{theta, math.Exp(lnS), u(p + 1), lnW}
 		top = max(top, lnW)
 	}
 	if math.IsInf(top, -1) {
@@ -109,3 +109,12 @@ func quantileT4(p float64) float64 {
 }
 
 func lnDensityT4(t float64) float64 { return lnT4 - 2.5*math.Log1p(t*t/4) }
+
+// noise turns a number spread evenly over 0 to 1 into the scatter of a reading
+// with σ² = v.
+func noise(u, v float64) float64 {
+	if u < wildShare {
+		return math.Sqrt(v+wildScale*wildScale) * quantileT4(u/wildShare)
+	}
+	return math.Sqrt(2*v) * math.Erfinv(2*fraction((u-wildShare)/(1-wildShare))-1)
+}

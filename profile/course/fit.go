@@ -6,24 +6,48 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-const freedom = 4.0 // of Student's t
+// A reading is sound or, now and then, wild: sound readings scatter normally by σ,
+// wild ones by Student's t, ν = 4, of a scale that σ does not govern: what misread
+// the gauge once says nothing of how well it is read otherwise.
+const (
+	freedom   = 4.0
+	wildShare = 0.05 // ε: of readings beforehand [-]
+	wildScale = 0.08 // g, over the largest reading [-]; the variance is σ² + g²
+)
 
 // lnT4 is the logarithm of the constant of the density of Student's t, ν = 4: 3/8.
 var lnT4 = math.Log(3.0 / 8)
+
+// densities returns those of a sound and of a wild reading for a squared residual
+// and σ² = v, times σ.
+func densities(r2, v float64) (sound, wild float64) {
+	const root2Pi = 2.5066282746310002
+	g2 := v + wildScale*wildScale
+	q := 1 + r2/(freedom*g2)
+	return (1 - wildShare) / root2Pi * math.Exp(-r2/(2*v)), wildShare * 0.375 * math.Sqrt(v/(g2*q)) / (q * q)
+}
 
 // lnLikelihood returns the log-likelihood of residuals for a scatter s.
 func (d *data) lnLikelihood(res []float64, s float64) float64 {
 	product, sum := 1.0, 0.0
 	for i, r := range res {
 		v := d.u[i]*d.u[i] + s*s
-		q := 1 + r*r/(freedom*v)
-		product *= v * q * q * q * q * q // σ² (1 + z²/4)⁵: the density squared, inverted
-		if product > 1e200 || product < 1e-200 {
-			sum += math.Log(product)
+		sound, wild := densities(r*r, v)
+		sum += math.Log(v) / 2
+		product *= sound + wild
+		if product < 1e-200 {
+			sum -= math.Log(product)
 			product = 1
 		}
 	}
-	return float64(len(res))*lnT4 - (sum+math.Log(product))/2
+	return math.Log(product) - sum
+}
+
+// weight returns the weight of a reading in the normal equations: the curvature
+// that it has, sound or wild, by how probable either is.
+func weight(r, v float64) float64 {
+	sound, wild := densities(r*r, v)
+	return (sound/v + wild*(freedom+1)/(freedom*(v+wildScale*wildScale)+r*r)) / (sound + wild)
 }
 
 // lnNoise returns the log prior of x = ln s.
@@ -72,23 +96,28 @@ func (m *model) fit() *mode {
 			res[i] = m.y[i] - m.value(f.x[i*p:(i+1)*p], theta)
 		}
 	}
-	weigh := func() {
+	weigh := func(gently bool) {
 		s := math.Exp(f.lnS)
 		for i, r := range res {
 			v := m.u[i]*m.u[i] + s*s
-			w[i] = (freedom + 1) / (freedom*v + r*r)
+			if gently { // Student's t by itself has fewer false modes to be caught in
+				w[i] = (freedom + 1) / (freedom*v + r*r)
+			} else {
+				w[i] = weight(r, v)
+			}
 		}
 	}
 	for i := range w { // flat at first
 		s := math.Exp(f.lnS)
 		w[i] = 1 / (m.u[i]*m.u[i] + s*s)
 	}
+	const gentle = 4
 	k := float64(min(p, n-1))
 	target := func(x float64) float64 {
 		s := math.Exp(x)
 		return m.lnLikelihood(res, s) + lnNoise(x) + k/2*math.Log(m.typicalU*m.typicalU+s*s)
 	}
-	for range 14 {
+	for round := range 16 {
 		free[0], free[1] = true, true
 		for range m.positive + 1 {
 			if !normal(true) {
@@ -116,8 +145,8 @@ func (m *model) fit() *mode {
 		step := slope / max(-bend, 1)
 		f.lnS += min(max(step, -0.7), 0.7)
 		f.lnWidth = 1 / math.Sqrt(max(-bend, 1/(noiseWidth*noiseWidth)))
-		weigh()
-		if moved < 0.01 && math.Abs(step) < 0.02 {
+		weigh(round < gentle)
+		if round > gentle && moved < 0.01 && math.Abs(step) < 0.02 {
 			break
 		}
 	}

@@ -32,7 +32,7 @@ func (c *Course) At(times ...float64) ([]Forecast, error) {
 			Time:   t,
 			Course: c.estimate(func(s *sample) float64 { return s.at(row, t, done) * d.scale }),
 			Reading: c.estimate(func(s *sample) float64 {
-				return max(0, s.at(row, t, done)+math.Hypot(s.s, d.typicalU)*s.noise) * d.scale
+				return max(0, s.at(row, t, done)+noise(s.noise, s.s*s.s+d.typicalU*d.typicalU)) * d.scale
 			}),
 		}
 	}

@@ -3,6 +3,7 @@ package course
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -109,7 +110,7 @@ func mustWeigh(t testing.TB, l Life) *Course {
 // years past the last of ten readings, holds in 90 to 98 of 100 lives, for each
 // law by itself.
 func TestForecastCoverage(t *testing.T) {
-	const lives = 300
+	const lives = 250
 	for _, law := range []Law{Scatter, Set, Wear, Step} {
 		r := rand.New(rand.NewPCG(1, uint64(law)))
 		var course, reading [2]int
@@ -172,7 +173,7 @@ func TestLawIsFound(t *testing.T) {
 // TestWeightsAreCalibrated: over lives of all laws, drawn as often as Prior says,
 // parts said to be there with a probability are there that often: ten bins.
 func TestWeightsAreCalibrated(t *testing.T) {
-	const lives = 900
+	const lives = 800
 	r := rand.New(rand.NewPCG(3, 3))
 	var said, found, n [10]float64
 	brier := 0.0
@@ -219,42 +220,55 @@ func TestWeightsAreCalibrated(t *testing.T) {
 }
 
 // TestOneOutlier: one gross reading in ten is named, no sound one is in its
-// place, and the band widens by less than half.
+// place, and the band of the forecast widens by less than half: in the middle of
+// the lives, and in most of them. Leaving the reading out by hand is the measure
+// of what it can cost at best.
 func TestOneOutlier(t *testing.T) {
 	const lives = 100
 	r := rand.New(rand.NewPCG(4, 4))
-	named, wrong, wider := 0, 0, 0
-	mean := 0.0
+	named, wrong := 0, 0
+	var with, without []float64
 	for i := range lives {
 		law := []Law{Scatter, Set, Wear}[i%3]
 		m, l := simulate(r, simOptions{law: law, n: 10, span: 12})
 		last := l.Readings[9].Time
-		band := func() float64 {
+		band := func(l Life) float64 {
 			f, _ := mustWeigh(t, l).At(last + 5*simYear)
-			return f[0].Reading.High - f[0].Reading.Low
+			return f[0].Course.High - f[0].Course.Low
 		}
-		before := band()
+		before := band(l)
 		k := 1 + r.IntN(7)
 		l.Readings[k].Value += m.fresh * math.Max(0.15, 8*m.sigma) * float64(1-2*r.IntN(2))
 		l.Readings[k].Value = max(l.Readings[k].Value, 0.2*bar)
-		c := mustWeigh(t, l)
-		for _, s := range c.StandsOff {
+		for _, s := range mustWeigh(t, l).StandsOff {
 			if s.Reading == k {
 				named++
 			} else {
 				wrong++
 			}
 		}
-		w := band() / before
-		mean += w / lives
-		if w > 1.5 {
-			wider++
+		with = append(with, band(l)/before)
+		l.Readings = slices.Delete(slices.Clone(l.Readings), k, k+1)
+		without = append(without, band(l)/before)
+	}
+	over := func(x []float64) (n int) {
+		for _, f := range x {
+			if f > 1.5 {
+				n++
+			}
 		}
+		return n
 	}
-	t.Logf("named %d of %d, others named %d, band wider by more than half %d, mean factor %.2f", named, lives, wrong, wider, mean)
-	if named < 95 || wrong > 10 || wider > 10 || mean > 1.3 {
-		t.Errorf("named %d of %d, others %d, wider by half %d, mean factor %.2f", named, lives, wrong, wider, mean)
+	t.Logf("named %d of %d, others named %d; band wider by a factor of %.2f (median), by more than half in %d; left out by hand %.2f, %d",
+		named, lives, wrong, middle(with), over(with), middle(without), over(without))
+	if named < 95 || wrong > 5 || middle(with) > 1.5 || over(with) > lives/5 {
+		t.Errorf("named %d of %d, others %d, median factor %.2f, more than half in %d", named, lives, wrong, middle(with), over(with))
 	}
+}
+
+func middle(x []float64) float64 {
+	s := slices.Sorted(slices.Values(x))
+	return s[len(s)/2]
 }
 
 // TestRepairs: what new seals or a new spring brought is in its 95 % interval, and a
