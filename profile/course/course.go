@@ -118,7 +118,7 @@ func (c *Course) sample() (lnZ float64, byLaw [laws]float64) {
 	}
 	rough := lnSum(ln)
 	draws := make([][]draw, len(models))
-	all := float64(min(1600, 500+100*len(c.data.t))) // few readings leave little to find
+	all := float64(min(1600, 400+100*len(c.data.t))) // few readings leave little to find
 	for i, f := range modes {
 		share := math.Exp(ln[i] - rough)
 		if !(share > 1e-5) {

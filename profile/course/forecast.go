@@ -11,6 +11,8 @@ type Forecast struct {
 	Time    float64  // from the epoch [s]
 	Course  Estimate // the value itself [unit of the value]
 	Reading Estimate // one more reading of it, with its scatter and a usual U [unit of the value]
+
+	Extrapolated bool // before the first reading, or further past the last than the readings span: it rests on the laws
 }
 
 // At returns the course at times from the epoch [s], the repairs done as noted.
@@ -29,8 +31,9 @@ func (c *Course) At(times ...float64) ([]Forecast, error) {
 	for i, t := range times {
 		done := max(d.done(t, false), d.start)
 		out[i] = Forecast{
-			Time:   t,
-			Course: c.estimate(func(s *sample) float64 { return s.at(row, t, done) * d.scale }),
+			Time:         t,
+			Extrapolated: t < d.t[0] || t-d.last() > d.last()-d.t[0],
+			Course:       c.estimate(func(s *sample) float64 { return s.at(row, t, done) * d.scale }),
 			Reading: c.estimate(func(s *sample) float64 {
 				return max(0, s.at(row, t, done)+noise(s.noise, s.s*s.s+d.typicalU*d.typicalU)) * d.scale
 			}),

@@ -16,15 +16,15 @@ func init() {
 
 func drawLife(t *rapid.T) Life {
 	l := Life{NewKnown: rapid.Bool().Draw(t, "new known")}
-	at := rapid.Float64Range(-50, 50).Draw(t, "first") * Year
-	l.New = at - rapid.Float64Range(0, 60).Draw(t, "age")*Year
+	at := float64(rapid.IntRange(-18000, 18000).Draw(t, "first, day")) * 86400
+	l.New = at - float64(rapid.IntRange(0, 22000).Draw(t, "age, days"))*86400
 	p := rapid.Float64Range(5e5, 12e5).Draw(t, "pressure")
 	for range rapid.IntRange(1, 12).Draw(t, "readings") {
 		l.Readings = append(l.Readings, Reading{Time: at, Value: p * rapid.Float64Range(0.5, 1).Draw(t, "share"), U: rapid.Float64Range(0, 3e4).Draw(t, "U")})
-		at += rapid.Float64Range(0, 3).Draw(t, "gap") * Year
+		at += float64(rapid.IntRange(0, 1100).Draw(t, "gap, days")) * 86400
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "repairs") {
-		l.Repairs = append(l.Repairs, Repair{Time: at - rapid.Float64Range(-1, 10).Draw(t, "ago")*Year, Kind: Kind(rapid.IntRange(0, 5).Draw(t, "kind"))})
+		l.Repairs = append(l.Repairs, Repair{Time: at - float64(rapid.IntRange(-300, 3600).Draw(t, "ago, days"))*86400, Kind: Kind(rapid.IntRange(0, 5).Draw(t, "kind"))})
 	}
 	return l
 }
@@ -55,6 +55,7 @@ func TestUnitsAndEpoch(t *testing.T) {
 			m.Readings[i].U /= 1024
 			m.Readings[i].Time += shift
 		}
+		slices.Reverse(m.Readings)
 		for i := range m.Repairs {
 			m.Repairs[i].Time += shift
 		}
@@ -66,9 +67,13 @@ func TestUnitsAndEpoch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range a.Fits {
-			if math.Abs(a.Fits[i].Weight-b.Fits[i].Weight) > 1e-3 {
-				t.Fatalf("weight of %v: %g and %g", a.Fits[i].Law, a.Fits[i].Weight, b.Fits[i].Weight)
+		weight := map[Law]float64{}
+		for _, f := range a.Fits {
+			weight[f.Law] = f.Weight
+		}
+		for _, f := range b.Fits {
+			if math.Abs(f.Weight-weight[f.Law]) > 1e-3 {
+				t.Fatalf("weight of %v: %g and %g", f.Law, weight[f.Law], f.Weight)
 			}
 		}
 		last := l.Readings[len(l.Readings)-1].Time + Year
@@ -140,6 +145,19 @@ func TestKindsReadBack(t *testing.T) {
 	for k := Other; k <= Descale; k++ {
 		if got, err := ParseKind(k.String()); got != k || err != nil {
 			t.Errorf("%v: %v, %v", k, got, err)
+		}
+	}
+}
+
+// TestExtrapolatedIsSaid: outside of what readings carry a forecast says so.
+func TestExtrapolatedIsSaid(t *testing.T) {
+	f, err := mustWeigh(t, sound()).At(-Year, 0, 7*Year, 12*Year, 13*Year)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []bool{true, false, false, false, true} {
+		if f[i].Extrapolated != want {
+			t.Errorf("at %g years: extrapolated %v", f[i].Time/Year, f[i].Extrapolated)
 		}
 	}
 }

@@ -110,7 +110,7 @@ func mustWeigh(t testing.TB, l Life) *Course {
 // years past the last of ten readings, holds in 90 to 98 of 100 lives, for each
 // law by itself.
 func TestForecastCoverage(t *testing.T) {
-	const lives = 250
+	const lives = 200
 	for _, law := range []Law{Scatter, Set, Wear, Step} {
 		r := rand.New(rand.NewPCG(1, uint64(law)))
 		var course, reading [2]int
@@ -173,7 +173,7 @@ func TestLawIsFound(t *testing.T) {
 // TestWeightsAreCalibrated: over lives of all laws, drawn as often as Prior says,
 // parts said to be there with a probability are there that often: ten bins.
 func TestWeightsAreCalibrated(t *testing.T) {
-	const lives = 800
+	const lives = 700
 	r := rand.New(rand.NewPCG(3, 3))
 	var said, found, n [10]float64
 	brier := 0.0
@@ -306,5 +306,64 @@ func TestRepairs(t *testing.T) {
 	}
 	if !(lnSome > 1 && lnNone < 0) {
 		t.Errorf("ln BF %.1f with, %.1f without", lnSome, lnNone)
+	}
+}
+
+// TestMixedLives: all laws together, a repair or a new spring on the way, wild
+// readings, 4 to 12 readings, half without the year made: the band holds, and the
+// time at which a limit is passed is in its interval.
+func TestMixedLives(t *testing.T) {
+	const lives = 200
+	r := rand.New(rand.NewPCG(6, 6))
+	held, passed, asked := 0, 0, 0
+	for i := range lives {
+		var law Law
+		for i, p := range []float64{0.5, 0.4, 0.2} {
+			if r.Float64() < p {
+				law |= 1 << i
+			}
+		}
+		n := 4 + r.IntN(9)
+		m, l := simulate(r, simOptions{law: law, n: n, span: 4 + 12*r.Float64(), wild: 0.03})
+		brought := 0.0
+		if i%3 == 0 {
+			brought = 0.1 * r.NormFloat64() * m.fresh
+			k := 1 + r.IntN(n-2)
+			l.Repairs = []Repair{{Time: l.Readings[k].Time, Kind: []Kind{Seal, Shim, Gauge}[r.IntN(3)]}}
+			for ; k < n; k++ {
+				l.Readings[k].Value = max(0.1*bar, l.Readings[k].Value+brought)
+			}
+		}
+		made := l.New
+		l.NewKnown = i%2 == 0
+		c := mustWeigh(t, l)
+		last := l.Readings[n-1].Time
+		truth := func(at float64) float64 { return max(0, m.truth(at-made)+brought) }
+		f, err := c.At(last + 5*simYear)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := truth(last + 5*simYear); f[0].Course.Low <= p && p <= f[0].Course.High {
+			held++
+		}
+		// a limit that the truth passes eight years ahead, where it falls at all
+		limit := truth(last + 8*simYear)
+		if truth(last)-limit < 0.03*m.fresh || limit <= 0 {
+			continue
+		}
+		asked++
+		p, err := c.Passes(limit, 60*simYear)
+		if err != nil {
+			t.Fatal(err)
+		}
+		when := last + 8*simYear
+		if (p.Early > 0 && p.Early <= when) && (p.Late == 0 || when <= p.Late) {
+			passed++
+		}
+	}
+	a, b := 100*float64(held)/lives, 100*float64(passed)/float64(asked)
+	t.Logf("band held %.1f of 100; time of passing %.1f of 100 (%d asked)", a, b, asked)
+	if a < 90 || a > 99 || b < 88 {
+		t.Errorf("band held %.1f, time of passing %.1f of 100", a, b)
 	}
 }
