@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -165,10 +166,11 @@ func (r *Result) Running() []float64 {
 	for _, curve := range r.curves {
 		for k, v := range curve {
 			if !math.IsNaN(v) {
-				share[k] += 1 / float64(len(r.curves))
+				share[k]++
 			}
 		}
 	}
+	floats.Scale(1/float64(len(r.curves)), share)
 	return share
 }
 
