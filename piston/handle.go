@@ -75,8 +75,8 @@ func (h *Handle) Faults(stroke, rate float64) []error {
 //	F(y) = -m_h g r_h sin(θ - θ_v) dθ/dy
 //
 // against the spring where cocking lowers the handle. It is the polynomial
-// through the five Chebyshev points of the stroke: for a rack over a right angle
-// good to 1e-3 of the force. Friction in the linkage is left out. It is ErrRange where
+// through the five Chebyshev points of the stroke: within 1 % of
+// the force for racks and slots. Friction in the linkage is left out. It is ErrRange where
 // the linkage does not give the stroke, or has its dead centre within it or
 // close by, where no force on the piston balances the handle.
 func (l Lever) HandleWeight(stroke float64) (Handle, error) {

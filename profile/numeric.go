@@ -22,7 +22,7 @@ type grid struct {
 // The grids: few long panels where only the sums are wanted, many short ones
 // where each panel makes a row of the table. Both are good to 1e-8, mostly far better.
 var (
-	coarse = grid{cuts: []float64{1}, rule: legendre(10), reach: 1.1, span: 4, fall: 0.35}
+	coarse = grid{cuts: []float64{1}, rule: legendre(10), reach: 1.8, span: 5, fall: 0.35}
 	// Rows crowd towards the start, where the flow changes most.
 	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(6), reach: 0.7, span: 2, fall: 0.7}
 )
