@@ -102,7 +102,9 @@ func (d drive) hardest(from, to float64) Position {
 func (d drive) energy() Energy {
 	load := d.load
 	e := Energy{
-		Hand:   d.overLift(func(y float64) float64 { return d.handWork(load.net(y) + load.friction(y)) }),
+		Hand: d.overLift(func(y float64) float64 {
+			return d.handWork(load.net(y)+load.friction(y), angleOnRise(d.lever.Linkage, y, d.top))
+		}),
 		Fill:   d.overLift(func(y float64) float64 { return load.pressure(y) * load.Cylinder.Area() }),
 		Stored: d.overLift(load.down),
 		Seal:   d.overLift(load.friction),

@@ -160,17 +160,21 @@ func (d drive) forces(angle float64) Forces {
 	net, friction := d.load.net(lift)*slope, d.load.friction(lift)*max(slope, -slope)
 	weight := d.lever.moment(angle)
 	return Forces{
-		Cocking:   (d.handWork(net+friction) - weight) / d.lever.Handle,
+		Cocking:   (d.handWork(net+friction, angle) - weight) / d.lever.Handle,
 		Holding:   (net - weight) / d.lever.Handle,
-		Returning: (-d.handWork(friction-net) - weight) / d.lever.Handle,
+		Returning: (-d.handWork(friction-net, angle) - weight) / d.lever.Handle,
 	}
 }
 
 // handWork returns the work of the hand for a work that the piston asks for:
 // more where the hand drives, and less to take where the piston drives.
-func (d drive) handWork(wanted float64) float64 {
-	if wanted > 0 {
-		return wanted / d.lever.Efficiency
+func (d drive) handWork(wanted, angle float64) float64 {
+	efficiency := d.lever.Efficiency
+	if l, ok := d.lever.Linkage.(interface{ EfficiencyAt(float64) float64 }); ok {
+		efficiency *= l.EfficiencyAt(angle)
 	}
-	return wanted * d.lever.Efficiency
+	if wanted > 0 {
+		return wanted / efficiency
+	}
+	return wanted * efficiency
 }
