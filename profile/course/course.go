@@ -53,9 +53,9 @@ type Lost struct {
 // Factors are ln Bayes factors: for a part being there against not, over all
 // else [-]. 0 says nothing; 3 is strong [KR].
 type Factors struct {
-	Set  float64 // log-time law: speaks for set
-	Wear float64 // linear: speaks for the seal, or for wear of the wire
-	Step float64 // speaks for a broken coil or another gauge
+	Set  float64 // log-time law: speaks for set [-]
+	Wear float64 // linear: speaks for the seal, or for wear of the wire [-]
+	Step float64 // speaks for a broken coil or another gauge [-]
 }
 
 // Course is a life with its laws weighed. Its methods change nothing: several

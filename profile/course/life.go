@@ -71,9 +71,9 @@ type Repair struct {
 // Prior is how probable each part of a law is before a reading is seen [-], in
 // (0, 1), each by itself. It is judgement.
 type Prior struct {
-	Set  float64
-	Wear float64
-	Step float64
+	Set  float64 // a fall by log-time [-]
+	Wear float64 // a linear fall [-]
+	Step float64 // a step [-]
 }
 
 // DefaultPrior is used for a Prior of zeros.

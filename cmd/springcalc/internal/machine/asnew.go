@@ -14,7 +14,7 @@ import (
 // the s.d. of coffee.permeability, a factor 1.8.
 const UnknownGrind = 0.6
 
-// asNew returns the machine as it was when new: as the sheet has it now, but for
+// AsNew returns the machine as it was when new: as the sheet has it now, but for
 // what [new] states. Where nothing says how long the spring was, it is made as
 // much longer as gives the peak when new [Pa], if that is known (not 0).
 func (m *Machine) AsNew(peak float64) (*diagnose.Machine, []string, error) {
@@ -88,7 +88,7 @@ var benchKinds = []struct {
 	{"free_length", diagnose.FreeLength, "spring.free_length"}, {"wire", diagnose.WireSize, "spring.wire"}, {"active_coils", diagnose.Coils, "spring.active_coils"},
 }
 
-// bench returns what was measured on the machine, as the sheet has it.
+// Bench returns what was measured on the machine, as the sheet has it.
 func (m *Machine) Bench() (data []diagnose.Measured) {
 	for _, k := range benchKinds {
 		path := "bench." + k.Name
@@ -109,7 +109,7 @@ func (m *Machine) Bench() (data []diagnose.Measured) {
 	return append(data, m.benchLoads()...)
 }
 
-// measured is a measurement with the uncertainty of usual tools, where the user
+// Measured is a measurement with the uncertainty of usual tools, where the user
 // stated none.
 func Measured(k diagnose.Kind, value, u float64) diagnose.Measured {
 	if u == 0 {

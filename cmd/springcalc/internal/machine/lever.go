@@ -10,7 +10,7 @@ import (
 	"springcalc/spring"
 )
 
-// lever returns the lever of the sheet. Its error lists what is wrong with it,
+// Lever returns the lever of the sheet. Its error lists what is wrong with it,
 // with places.
 func (m *Machine) Lever() (piston.Lever, error) {
 	if !m.HasTable("lever") {
@@ -107,7 +107,7 @@ func (m *Machine) measuredLinkage() piston.Linkage {
 	return t
 }
 
-// load returns what acts on the piston while the lever is cocked on a hot
+// Load returns what acts on the piston while the lever is cocked on a hot
 // machine: the boiler pushes from below once the port is open; before that the
 // dry puck lets air in.
 func (m *Machine) Load() piston.Load {

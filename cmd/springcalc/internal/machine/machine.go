@@ -1,3 +1,7 @@
+// Package machine joins a sheet, the published tables and the defaults into what
+// the physics needs: the setup of a shot, the lever, the wire, the wishes. A
+// machine can be had with other values, which is how an uncertain value is tried
+// out. It asks no question and prints nothing.
 package machine
 
 import (
@@ -13,7 +17,7 @@ import (
 	"springcalc/tables"
 )
 
-// valueOr returns the value of a key [SI] that may be missing without being a default.
+// ValueOr returns the value of a key [SI] that may be missing without being a default.
 func (m *Machine) ValueOr(path string, other float64) float64 {
 	if _, varied := m.Varied[path]; varied || m.Has(path) {
 		return m.Value(path)
@@ -21,7 +25,7 @@ func (m *Machine) ValueOr(path string, other float64) float64 {
 	return other
 }
 
-// spread returns a value above zero [SI] with the ends of what it may be: by
+// Spread returns a value above zero [SI] with the ends of what it may be: by
 // its ±, or by the range of its default.
 func (m *Machine) Spread(path string) (low, value, high float64) {
 	value = m.Value(path)
@@ -32,7 +36,7 @@ func (m *Machine) Spread(path string) (low, value, high float64) {
 	return d.Low, value, d.High
 }
 
-// machine is a sheet with the defaults it needed, joined into what a shot needs.
+// Machine is a sheet with the defaults it needed, joined into what a shot needs.
 type Machine struct {
 	*sheet.Sheet
 	Setup    profile.Setup
@@ -45,14 +49,14 @@ type Machine struct {
 	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
 }
 
-// newMachine joins a sheet and defaults. Its error lists what contradicts
+// NewMachine joins a sheet and defaults. Its error lists what contradicts
 // itself in the sheet, with places.
 func NewMachine(s *sheet.Sheet) (*Machine, error) {
 	m := &Machine{Sheet: s}
 	return m, m.Build()
 }
 
-// readMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
+// ReadMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
 // with the defaults.
 func ReadMachine(name string, data []byte, sets []string) (*Machine, error) {
 	s, err := sheet.ReadSheet(name, data, sets)
@@ -62,7 +66,7 @@ func ReadMachine(name string, data []byte, sets []string) (*Machine, error) {
 	return NewMachine(s)
 }
 
-// name returns what to call the machine in a title.
+// Name returns what to call the machine in a title.
 func (m *Machine) Name() string {
 	if name := m.Text("machine.name"); name != "" {
 		return name
@@ -70,32 +74,32 @@ func (m *Machine) Name() string {
 	return m.Sheet.Name
 }
 
-// variant returns the same machine to be built with other values by set.
+// Variant returns the same machine to be built with other values by set.
 func (m *Machine) Variant() *Machine {
 	s := *m.Sheet
 	return &Machine{Sheet: &s, start: m.Setup.Coffee}
 }
 
-// set builds a variant with other values [SI] by key, stated or default, in
+// Set builds a variant with other values [SI] by key, stated or default, in
 // the memory of the last time. It is how an uncertain value is tried out.
 func (m *Machine) Set(values map[string]float64) error {
 	m.Renew(values)
 	return m.Build()
 }
 
-// renew leaves nothing of a variant but other values [SI].
+// Renew leaves nothing of a variant but other values [SI].
 func (m *Machine) Renew(values map[string]float64) {
 	m.Faults, m.Defaults, m.Doubts = nil, m.Defaults[:0], m.Doubts[:0]
 	m.Varied = values
 }
 
-// vary returns a variant that is set.
+// Vary returns a variant that is set.
 func (m *Machine) Vary(values map[string]float64) (*Machine, error) {
 	other := m.Variant()
 	return other, other.Set(values)
 }
 
-// value returns the value of a key [SI], as stated or by default; a default is
+// Value returns the value of a key [SI], as stated or by default; a default is
 // listed then. A key with neither is a mistake of the program.
 func (m *Machine) Value(path string) float64 {
 	if v, ok := m.Varied[path]; ok {
@@ -130,7 +134,7 @@ func (m *Machine) noteRead(path, defaultKey string) {
 	}
 }
 
-// assume lists a default, once.
+// Assume lists a default, once.
 func (m *Machine) Assume(d tables.Default) {
 	for _, used := range m.Defaults {
 		if used.Key == d.Key {
@@ -150,7 +154,7 @@ func (m *Machine) forgo(key string) {
 	}
 }
 
-// build fills in the setup.
+// Build fills in the setup.
 func (m *Machine) Build() error {
 	m.Setup = profile.Setup{
 		Springs:  m.springs(m.Setup.Springs[:0]),
@@ -309,7 +313,7 @@ func (m *Machine) setResistance() {
 	}
 }
 
-// knowsPuck tells whether the sheet states what the bed does to the flow, in any
+// KnowsPuck tells whether the sheet states what the bed does to the flow, in any
 // of the ways that it has.
 func (m *Machine) KnowsPuck() bool {
 	return m.Has("coffee.resistance") || m.Has("coffee.permeability") || m.HasTable("coffee.known")
@@ -372,7 +376,7 @@ func (m *Machine) crossCheck() {
 	}
 }
 
-// faultFrom notes an error of another package at the key that it was for.
+// FaultFrom notes an error of another package at the key that it was for.
 func (m *Machine) FaultFrom(path string, err error) {
 	if err == nil {
 		return
@@ -380,7 +384,7 @@ func (m *Machine) FaultFrom(path string, err error) {
 	m.FaultOf(strings.Clone(path), WithoutPackage(err)) // so that a path joined for nothing stays off the heap
 }
 
-// withoutPackage takes the name of the package off an error, or off each line
+// WithoutPackage takes the name of the package off an error, or off each line
 // of several, which its reader has no use for.
 func WithoutPackage(err error) string {
 	lines := strings.Split(err.Error(), "\n")

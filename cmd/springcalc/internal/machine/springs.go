@@ -40,7 +40,7 @@ func (m *Machine) springFromDimensions(table string) (line spring.Linear, ok boo
 	return line, len(m.Faults) == before
 }
 
-// installed fits a spring at its installed length, and notes where its coils
+// Installed fits a spring at its installed length, and notes where its coils
 // would touch.
 func (m *Machine) Installed(table string, c spring.Compression) spring.Linear {
 	installed := m.Value(table + ".installed_length")
@@ -53,7 +53,7 @@ func (m *Machine) Installed(table string, c spring.Compression) spring.Linear {
 	return line
 }
 
-// compression returns the spring that a table describes by its dimensions, at
+// Compression returns the spring that a table describes by its dimensions, at
 // the temperature that it states; ok is false where it does not describe one, or
 // where that is impossible, which is noted.
 func (m *Machine) Compression(table string) (c spring.Compression, ok bool) {
@@ -67,7 +67,7 @@ func (m *Machine) Compression(table string) (c spring.Compression, ok bool) {
 	return c, err == nil
 }
 
-// atRoom returns the spring that a table describes, at 20 °C, and by how much its
+// AtRoom returns the spring that a table describes, at 20 °C, and by how much its
 // moduli fall with temperature [1/K].
 func (m *Machine) AtRoom(table string) (c spring.Compression, softening float64, ok bool) {
 	if !m.Has(table + ".wire") {
@@ -99,7 +99,7 @@ func (t tableOf) Has(name string) bool      { return t.m.Has(t.Path + "." + name
 func (t tableOf) Value(name string) float64 { return t.m.Value(t.Path + "." + name) }
 func (t tableOf) Text(name string) string   { return t.m.Text(t.Path + "." + name) }
 
-// coilOf returns a spring without its material, by the one diameter that is
+// CoilOf returns a spring without its material, by the one diameter that is
 // stated. Coils are counted as in US practice, which knows all four ends. It is
 // generic so that a draw leaves nothing on the heap.
 func CoilOf[S statement](s S) spring.Compression {
@@ -148,7 +148,7 @@ func (m *Machine) material(table string, c *spring.Compression) (softening float
 	return wire.GTemp
 }
 
-// wireOf finds a wire by its designation, "A228", or common name, "music wire".
+// WireOf finds a wire by its designation, "A228", or common name, "music wire".
 func WireOf(name string) (tables.Wire, error) {
 	wire, err := tables.WireByName(name)
 	if err == nil {

@@ -9,7 +9,7 @@ import (
 	"springcalc/tables"
 )
 
-// wireStrength returns the strength of the spring's wire, where the sheet names
+// WireStrength returns the strength of the spring's wire, where the sheet names
 // its grade and the published data cover it; why is what is missing.
 func (m *Machine) WireStrength() (w *diagnose.Wire, why string) {
 	if !m.Has("spring.grade") {
@@ -34,7 +34,7 @@ func (m *Machine) WireStrength() (w *diagnose.Wire, why string) {
 	return w, ""
 }
 
-// staticCriterion takes the first allowable stress of a wire that holds for a
+// StaticCriterion takes the first allowable stress of a wire that holds for a
 // cocked spring, with the stress factor that belongs to it.
 func StaticCriterion(wire tables.Wire) (spring.Criterion, error) {
 	for _, a := range wire.Allowables() {
@@ -45,7 +45,7 @@ func StaticCriterion(wire tables.Wire) (spring.Criterion, error) {
 	return spring.Criterion{}, fmt.Errorf("no allowable stress is published for %s", wire.Name)
 }
 
-// enduranceOf is the strength under repeated load of a wire of a tensile
+// EnduranceOf is the strength under repeated load of a wire of a tensile
 // strength [Pa], by Zimmerli and Goodman.
 func EnduranceOf(tensile float64, peened bool) spring.Strength {
 	z := tables.Zimmerli(peened)
@@ -55,7 +55,7 @@ func EnduranceOf(tensile float64, peened bool) spring.Strength {
 	}
 }
 
-// lifeCurve returns the published strength against cycles of a wire, and of it
+// LifeCurve returns the published strength against cycles of a wire, and of it
 // the share for a million cycles with its source. [tables.ErrName] says that
 // none is published.
 func LifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tables.Share, err error) {
@@ -74,12 +74,12 @@ func LifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tabl
 
 var AllStates = []string{"at rest", "cocked", "solid"}
 
-// factorsByName are the factors of tables.Allowable.
+// FactorsByName are the factors of tables.Allowable.
 var FactorsByName = map[string]spring.Factor{
 	"Wahl or Bergstraesser": spring.Bergstrasser, "direct shear": spring.DirectShear, "none": spring.NoCorrection,
 }
 
-// statesOf are the states that an allowable speaks of.
+// StatesOf are the states that an allowable speaks of.
 func StatesOf(a tables.Allowable) []string {
 	switch a.Condition {
 	case "at solid, preset":

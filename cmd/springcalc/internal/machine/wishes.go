@@ -21,7 +21,7 @@ func FixedDefault(si float64, source string, grade tables.Grade) tables.Default 
 	return tables.Default{Value: si, Low: si, High: si, Source: source, Grade: grade}
 }
 
-// wished returns the value of a key of [wish] or [space] [SI], stated or by default.
+// Wished returns the value of a key of [wish] or [space] [SI], stated or by default.
 func (m *Machine) Wished(path string) float64 {
 	if m.Has(path) {
 		return m.Value(path)
@@ -35,7 +35,7 @@ func (m *Machine) Wished(path string) float64 {
 	return d.Value
 }
 
-// springTemperature is that of the spring at work [K].
+// SpringTemperature is that of the spring at work [K].
 func (m *Machine) SpringTemperature() float64 {
 	if path := "spring.temperature"; m.Has(path) && !m.Has("space.temperature") {
 		return m.Value(path)
@@ -43,7 +43,7 @@ func (m *Machine) SpringTemperature() float64 {
 	return m.Wished("space.temperature")
 }
 
-// wishedEnd is the wished end pressure, or that of a spring of today's rate
+// WishedEnd is the wished end pressure, or that of a spring of today's rate
 // that gives a peak [Pa].
 func (m *Machine) WishedEnd(peak float64) float64 {
 	if m.Has("wish.end") {
@@ -52,7 +52,7 @@ func (m *Machine) WishedEnd(peak float64) float64 {
 	return replace.EndAtRate(&m.Setup, peak, Stiffness(m.Setup.Springs))
 }
 
-// stiffness is the rate of springs together [N/m].
+// Stiffness is the rate of springs together [N/m].
 func Stiffness(springs []spring.Linear) (rate float64) {
 	for _, s := range springs {
 		rate += s.Rate

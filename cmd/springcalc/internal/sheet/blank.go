@@ -75,7 +75,7 @@ const blankHead = `# Machine sheet for springcalc. Fill in what you know and tak
 # says that it is a hard bound. Lines with "or:" are other ways to say the same.
 `
 
-// blankSheet is the schema as a sheet to fill in.
+// BlankSheet is the schema as a sheet to fill in.
 func BlankSheet() string {
 	var b strings.Builder
 	b.WriteString(blankHead)
@@ -122,7 +122,7 @@ func (k *Key) blankLine(table string) string {
 	return line + "# " + strings.ReplaceAll(explained, words.NoBreak, " ") + "\n"
 }
 
-// has says whether a table has a key of a need.
+// Has says whether a table has a key of a need.
 func (t *Table) Has(n need) bool {
 	for _, k := range t.Keys {
 		if k.Need == n {
@@ -132,7 +132,7 @@ func (t *Table) Has(n need) bool {
 	return false
 }
 
-// commented puts "# " before each line.
+// Commented puts "# " before each line.
 func Commented(text string) string {
 	return "# " + strings.ReplaceAll(text, "\n", "\n# ") + "\n"
 }

@@ -22,14 +22,14 @@ import (
 // begin with a byte order mark and end its lines with CRLF, and where no comma
 // separates, one is a decimal point.
 
-// csvColumn is a column that a list may have.
+// CsvColumn is a column that a list may have.
 type CsvColumn struct {
 	Key             // what a cell may be
 	Known  []string // headings, in lower case, without the unit
 	needed bool
 }
 
-// csvFile is a list with its headings understood, read row by row.
+// CsvFile is a list with its headings understood, read row by row.
 type CsvFile struct {
 	Name   string
 	data   []byte
@@ -57,7 +57,7 @@ type csvFault struct {
 
 const mostFaults = 10 // that are told one by one
 
-// openCSV reads the headings of a list. Their units may stand as in
+// OpenCSV reads the headings of a list. Their units may stand as in
 // "pressure_bar", "p [bar]" or "pressure (bar)". What is wrong with them is
 // noted: see err.
 func OpenCSV(name string, data []byte, want []CsvColumn) (*CsvFile, error) {
@@ -154,7 +154,7 @@ func (f *CsvFile) needUnits() {
 	}
 }
 
-// example is a heading that would be understood.
+// Example is a heading that would be understood.
 func (w CsvColumn) Example() string {
 	if w.Dim == nil {
 		return w.Known[0]
@@ -209,7 +209,7 @@ func (f *CsvFile) read() bool {
 	return err == nil
 }
 
-// next reads a row, and says whether there was one.
+// Next reads a row, and says whether there was one.
 func (f *CsvFile) Next() bool {
 	if !f.read() {
 		f.ended = true
@@ -230,7 +230,7 @@ func (f *CsvFile) Next() bool {
 	return true
 }
 
-// cell returns the text of a wanted column in the row, "" where there is none.
+// Cell returns the text of a wanted column in the row, "" where there is none.
 func (f *CsvFile) Cell(i int) string {
 	if j := f.columns[i]; j >= 0 && j < len(f.Record) {
 		return strings.TrimSpace(f.Record[j])
@@ -246,7 +246,7 @@ func (f *CsvFile) point(text string) string {
 	return text
 }
 
-// quantity reads a cell in SI, in a unit of its own or in that of the heading.
+// Quantity reads a cell in SI, in a unit of its own or in that of the heading.
 // What cannot be read, or cannot be, is noted.
 func (f *CsvFile) Quantity(i int) (si float64, ok bool) {
 	w, text := &f.Want[i], f.Cell(i)
@@ -298,22 +298,22 @@ func parsePlain(text string) (float64, error) {
 	return v, nil
 }
 
-// fault notes what is wrong with a wanted column of the row read last.
+// Fault notes what is wrong with a wanted column of the row read last.
 func (f *CsvFile) Fault(i int, format string, args ...any) {
 	f.FaultAt(min(f.columns[i], len(f.Record)-1), format, args...)
 	f.Faults[len(f.Faults)-1].Cell = f.Want[i].Name
 }
 
-// faultAt notes what is wrong with a field of the row read last.
+// FaultAt notes what is wrong with a field of the row read last.
 func (f *CsvFile) FaultAt(field int, format string, args ...any) {
 	line, column := f.reader.FieldPos(field)
 	f.Faults = append(f.Faults, csvFault{Line: line, column: column, Text: fmt.Sprintf(format, args...)})
 }
 
-// line is that of the row read last.
+// Line is that of the row read last.
 func (f *CsvFile) Line() int { line, _ := f.reader.FieldPos(0); return line }
 
-// err returns what is wrong with the list so far, in the order of the file, each
+// Err returns what is wrong with the list so far, in the order of the file, each
 // fault with file, line and column; nil where there is nothing.
 func (f *CsvFile) Err() error {
 	if len(f.Faults) == 0 && f.ended && f.rows == 0 {
@@ -333,7 +333,7 @@ func (f *CsvFile) Err() error {
 	return errors.Join(all...)
 }
 
-// forgive forgets what was wrong with the row read last and returns it, for
+// Forgive forgets what was wrong with the row read last and returns it, for
 // lists of which such rows are left out.
 func (f *CsvFile) Forgive() error {
 	var all []error
@@ -348,12 +348,12 @@ func (f *CsvFile) Forgive() error {
 	return errors.Join(all...)
 }
 
-// oneLine is an error on one line, without the names of packages.
+// OneLine is an error on one line, without the names of packages.
 func OneLine(err error) string {
 	return strings.NewReplacer("\n", "; ", "replace: ", "", "spring: ", "", "tables: ", "").Replace(err.Error())
 }
 
-// refuseOthers notes every heading that is not wanted: a misspelt column would
+// RefuseOthers notes every heading that is not wanted: a misspelt column would
 // silently be lost.
 func (f *CsvFile) RefuseOthers() {
 	var known []string

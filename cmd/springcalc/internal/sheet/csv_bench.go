@@ -17,7 +17,7 @@ var benchColumns = []CsvColumn{
 	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load"}, true},
 }
 
-// readBench reads a bench file.
+// ReadBench reads a bench file.
 func ReadBench(path string) ([]spring.Point, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {

@@ -13,7 +13,7 @@ var logColumns = []CsvColumn{
 	{Key{Name: "piston travel", Dim: quantity.DimLength}, []string{"travel", "z", "piston", "position", "piston travel", "piston position"}, false},
 }
 
-// readLog reads a logged shot. Every number has its unit in the heading.
+// ReadLog reads a logged shot. Every number has its unit in the heading.
 func ReadLog(name string, data []byte) (diagnose.Log, error) {
 	f, err := OpenCSV(name, data, logColumns)
 	if err != nil {

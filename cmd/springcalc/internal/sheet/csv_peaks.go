@@ -17,10 +17,10 @@ var peakColumns = []CsvColumn{
 	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
 }
 
-// yearLength is a Julian year [s].
+// YearLength is a Julian year [s].
 const YearLength = 365.25 * 86400
 
-// readPeaks reads peaks over the years, in any order: a date, as 2019, 2019-05 or
+// ReadPeaks reads peaks over the years, in any order: a date, as 2019, 2019-05 or
 // 2019-05-31, and a pressure with its unit in the cell or in the heading. The
 // earliest reading is that of the new spring, unless made says when it was new.
 func ReadPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, error) {

@@ -27,7 +27,7 @@ func (f fault) String() string {
 	return fmt.Sprintf("%s:%d:%d: %s: %s", f.file, f.At.Line, f.At.column, f.Key, f.Text)
 }
 
-// faults is everything wrong with a sheet, in the order of the sheet.
+// Faults is everything wrong with a sheet, in the order of the sheet.
 type Faults []fault
 
 // Error lists one fault a line.
@@ -42,7 +42,7 @@ func (fs Faults) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// err returns the faults in order, or nil where there are none.
+// Err returns the faults in order, or nil where there are none.
 func (fs Faults) Err() error {
 	if len(fs) == 0 {
 		return nil
@@ -67,10 +67,10 @@ func rank(f fault) int {
 	return f.At.Line
 }
 
-// errUse marks an error that is wrong use: errors.Is(err, errUse).
+// ErrUse marks an error that is wrong use: errors.Is(err, errUse).
 var ErrUse = errors.New("wrong use")
 
-// usef returns an error of wrong use.
+// Usef returns an error of wrong use.
 func Usef(format string, args ...any) error { return &useError{fmt.Sprintf(format, args...)} }
 
 type useError struct{ Text string }

@@ -8,7 +8,7 @@ import (
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-// key is one line of a machine sheet.
+// Key is one line of a machine sheet.
 type Key struct {
 	Name    string
 	Dim     *quantity.Dimension // nil for text
@@ -28,14 +28,14 @@ const (
 	alternative      // instead of others; the rules in rules.go say which
 )
 
-// limits bound what is possible, with a unit each; "" for no bound. What is
+// Limits bound what is possible, with a unit each; "" for no bound. What is
 // possible but odd is a doubt about the result, not a fault of the sheet.
 type Limits struct {
 	Above, From string // low end, left out or included
 	UpTo, Below string // high end, included or left out
 }
 
-// table is a [table] of the sheet.
+// Table is a [table] of the sheet.
 type Table struct {
 	Path string
 	Doc  string
@@ -43,7 +43,7 @@ type Table struct {
 	Keys []Key
 }
 
-// schema is the whole sheet, in the order of the blank sheet. A command that
+// Schema is the whole sheet, in the order of the blank sheet. A command that
 // needs more of a machine puts its table into a file of its own and its name
 // here.
 var Schema = []Table{
@@ -249,7 +249,7 @@ var pullTable = Table{
 	},
 }
 
-// findTable returns the table of a path.
+// FindTable returns the table of a path.
 func FindTable(path string) *Table {
 	for i := range Schema {
 		if Schema[i].Path == path {
@@ -259,7 +259,7 @@ func FindTable(path string) *Table {
 	return nil
 }
 
-// key returns the key of a name.
+// Key returns the key of a name.
 func (t *Table) Key(name string) *Key {
 	for i := range t.Keys {
 		if t.Keys[i].Name == name {
@@ -288,7 +288,7 @@ func (k *Key) check(v float64) error {
 	return fmt.Errorf("want %s", l)
 }
 
-// bound reads one limit; a mistake in it is one of the program.
+// Bound reads one limit; a mistake in it is one of the program.
 func (k *Key) Bound(text string, none float64) float64 {
 	if text == "" {
 		return none

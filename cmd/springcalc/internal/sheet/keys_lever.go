@@ -68,7 +68,7 @@ var oRingTable = Table{Path: "piston.o_ring", Doc: "The O-rings of the piston, f
 		Doc: "number of rings, where there is more than one"},
 }}
 
-// leverKind is one way in which a handle moves a piston.
+// LeverKind is one way in which a handle moves a piston.
 type LeverKind struct {
 	Name     string
 	wants    []string // keys of [lever] that it must have
@@ -99,7 +99,7 @@ var leverKinds = []LeverKind{
 		Size: "pin_radius", Fit: "link_length", Furthest: math.Pi},
 }
 
-// steepestSlot is how far a lever with a slot may turn from square [rad].
+// SteepestSlot is how far a lever with a slot may turn from square [rad].
 const SteepestSlot = 80 * math.Pi / 180
 
 func kindNames() []string {
@@ -110,7 +110,7 @@ func kindNames() []string {
 	return append(names, measuredKind)
 }
 
-// kindOf returns the kind of lever of a sheet; ok is false for one by points.
+// KindOf returns the kind of lever of a sheet; ok is false for one by points.
 func (s *Sheet) KindOf() (kind LeverKind, ok bool) {
 	i := slices.IndexFunc(leverKinds, func(k LeverKind) bool { return k.Name == s.Text("lever.kind") })
 	if i < 0 {

@@ -1,14 +1,18 @@
 package sheet
 
+// This file alone uses go-toml's unstable package, which is outside its promise
+// of compatibility.
+
 import (
 	"bytes"
 	"fmt"
-	"github.com/pelletier/go-toml/v2/unstable"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2/unstable"
 )
 
-// place is where something stands in a sheet. Columns count characters.
+// Place is where something stands in a sheet. Columns count characters.
 type Place struct {
 	Line, column int    // from 1; 0 where it is not in the file
 	Flag         string // the flag that said it, instead
@@ -46,7 +50,7 @@ type locator struct {
 	count  map[string]int // of [[tables]] so far
 }
 
-// header notes a [table] or [[table]] and returns its path.
+// Header notes a [table] or [[table]] and returns its path.
 func (l *locator) Header(e *unstable.Node, many bool) string {
 	path := ""
 	var at Place
@@ -124,5 +128,5 @@ func joinPath(path, name string) string {
 	return path + "." + name
 }
 
-// indexed is the path of the nth table of several, counted from 1.
+// Indexed is the path of the nth table of several, counted from 1.
 func Indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }

@@ -78,7 +78,7 @@ func (s *Sheet) checkCoffee() {
 	}
 }
 
-// need wants keys of a table.
+// Need wants keys of a table.
 func (s *Sheet) Need(table string, names ...string) {
 	for _, name := range names {
 		if path := table + "." + name; !s.Has(path) {

@@ -1,3 +1,7 @@
+// Package sheet reads what a person writes: the machine sheet, with every key in
+// one table of tables (key, dimension, range, example, help), and lists and logs
+// as CSV. Every value in it is possible by itself and has its place; what is
+// wrong is said all at once. It knows no physics and no defaults of its own.
 package sheet
 
 import (
@@ -5,18 +9,19 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"github.com/pelletier/go-toml/v2"
 	"maps"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"github.com/pelletier/go-toml/v2"
+
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-// sheet is a machine sheet that has been read: every value in it is possible by
+// Sheet is a machine sheet that has been read: every value in it is possible by
 // itself and has its place. What is missing or contradicts itself is for
 // rules.go to find.
 type Sheet struct {
@@ -29,7 +34,7 @@ type Sheet struct {
 	Faults  Faults
 }
 
-// entry is one value of a sheet.
+// Entry is one value of a sheet.
 type Entry struct {
 	Key      *Key
 	Shown    string            // path as the sheet has it, for messages
@@ -39,7 +44,7 @@ type Entry struct {
 	Text     string            // of text
 }
 
-// readSheet reads a sheet and the overrides KEY=VALUE of --set, and checks that
+// ReadSheet reads a sheet and the overrides KEY=VALUE of --set, and checks that
 // it describes a whole machine. It returns an error of type faults that lists
 // all that is wrong.
 func ReadSheet(name string, data []byte, sets []string) (*Sheet, error) {
@@ -54,7 +59,7 @@ func ReadSheet(name string, data []byte, sets []string) (*Sheet, error) {
 	return s, nil
 }
 
-// parseSheet reads a sheet as readSheet does, without a look at what is missing or
+// ParseSheet reads a sheet as readSheet does, without a look at what is missing or
 // contradicts itself. It keeps faults in the sheet; its error is one of wrong use.
 func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
 	s := &Sheet{
@@ -234,7 +239,7 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 	}
 }
 
-// set reads the text of a value and keeps it if it is possible.
+// Set reads the text of a value and keeps it if it is possible.
 func (s *Sheet) Set(path string, e Entry, text string) {
 	k := e.Key
 	if k.Dim == nil {
@@ -348,7 +353,7 @@ func (s *Sheet) override(set string) error {
 	return nil
 }
 
-// forget drops the faults of a key that an override replaces.
+// Forget drops the faults of a key that an override replaces.
 func (s *Sheet) Forget(name string) {
 	s.Faults = slices.DeleteFunc(s.Faults, func(f fault) bool {
 		return f.Key == name || strings.HasPrefix(f.Key, name+".")
@@ -379,12 +384,12 @@ func (s *Sheet) numbered(name string) (string, error) {
 	return "", fmt.Errorf("there is no %s; counted from 1, the sheet has %d", parent, n)
 }
 
-// fault notes what is wrong with a key.
+// Fault notes what is wrong with a key.
 func (s *Sheet) Fault(at Place, key, text string) {
 	s.Faults = append(s.Faults, fault{file: s.Name, At: at, Key: key, Text: text})
 }
 
-// faultOf notes what is wrong with a key: at its value where the sheet states
+// FaultOf notes what is wrong with a key: at its value where the sheet states
 // it, else it is a default that does not go with the rest.
 func (s *Sheet) FaultOf(path, text string) {
 	e, ok := s.Entries[path]
@@ -398,10 +403,10 @@ func (s *Sheet) FaultOf(path, text string) {
 	s.Fault(e.At, e.Shown, text)
 }
 
-// has says whether the sheet states a key.
+// Has says whether the sheet states a key.
 func (s *Sheet) Has(path string) bool { _, ok := s.Entries[path]; return ok }
 
-// hasTable says whether the sheet states any key of a table.
+// HasTable says whether the sheet states any key of a table.
 func (s *Sheet) HasTable(path string) bool {
 	table := path + "."
 	for p := range s.Entries {
@@ -412,16 +417,16 @@ func (s *Sheet) HasTable(path string) bool {
 	return false
 }
 
-// text returns the text of a key, "" where the sheet has none.
+// Text returns the text of a key, "" where the sheet has none.
 func (s *Sheet) Text(path string) string { return s.Entries[path].Text }
 
-// quantity returns the quantity of a key.
+// Quantity returns the quantity of a key.
 func (s *Sheet) Quantity(path string) (quantity.Quantity, bool) {
 	e, ok := s.Entries[path]
 	return e.Quantity, ok
 }
 
-// findKey returns the key of a path.
+// FindKey returns the key of a path.
 func FindKey(path string) *Key {
 	parent, name := SplitPath(path)
 	if t := FindTable(Unnumbered(parent)); t != nil {
@@ -430,7 +435,7 @@ func FindKey(path string) *Key {
 	return nil
 }
 
-// splitPath cuts the last name off a path.
+// SplitPath cuts the last name off a path.
 func SplitPath(path string) (parent, name string) {
 	if i := strings.LastIndexByte(path, '.'); i >= 0 {
 		return path[:i], path[i+1:]
@@ -440,7 +445,7 @@ func SplitPath(path string) (parent, name string) {
 
 var tableNumber = regexp.MustCompile(`\[\d+\]`)
 
-// unnumbered takes the numbers of repeated tables out of a path.
+// Unnumbered takes the numbers of repeated tables out of a path.
 func Unnumbered(path string) string {
 	if !strings.Contains(path, "[") {
 		return path
