@@ -26,9 +26,10 @@ type Position struct {
 
 // Energy is the account of one cocking and the shot after it.
 //
-//	Hand + Fill = Stored + Seal + Linkage
+//	Hand + Weight + Fill = Stored + Seal + Linkage
 type Energy struct {
 	Hand      float64 // ∫F_h L_h dθ: work of the hand while cocking [J]
+	Weight    float64 // work of the handle's weight while cocking [J], below 0 where it hinders
 	Fill      float64 // work of the pressure under the piston while cocking [J], below 0 where it hinders
 	Stored    float64 // taken up by spring and weight [J]
 	Seal      float64 // lost to the seal while cocking [J]
@@ -101,7 +102,9 @@ func (d drive) hardest(from, to float64) Position {
 func (d drive) energy() Energy {
 	load := d.load
 	e := Energy{
-		Hand:   d.overLift(func(y float64) float64 { return d.handWork(load.net(y) + load.friction(y)) }),
+		Hand: d.overLift(func(y float64) float64 {
+			return d.handWork(load.net(y)+load.friction(y), angleOnRise(d.lever.Linkage, y, d.top))
+		}),
 		Fill:   d.overLift(func(y float64) float64 { return load.pressure(y) * load.Cylinder.Area() }),
 		Stored: d.overLift(load.down),
 		Seal:   d.overLift(load.friction),
@@ -109,7 +112,9 @@ func (d drive) energy() Energy {
 			return load.Cylinder.Pressure(load.down(y)) * load.Cylinder.Area()
 		}, 0, d.port()),
 	}
+	e.Weight = d.lever.fallen(d.top)
 	e.Linkage = e.Hand + e.Fill - e.Stored - e.Seal
+	e.Hand -= e.Weight
 	return e
 }
 

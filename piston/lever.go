@@ -3,6 +3,7 @@ package piston
 import (
 	"errors"
 	"fmt"
+	"math"
 )
 
 // Lever is a handle with its linkage.
@@ -10,6 +11,9 @@ type Lever struct {
 	Linkage    Linkage
 	Handle     float64 // L_h: from the pivot to the middle of the hand [m]
 	Efficiency float64 // η: share of the work that gets through the linkage, either way [-], above 0 to 1
+	Mass       float64 // m_h: of all that turns with the handle [kg]; 0 leaves its weight out
+	Centre     float64 // r_h: from the pivot to the centre of that mass [m]
+	Upright    float64 // θ_v: handle angle at which the centre stands straight above the pivot [rad]
 }
 
 // Load is what acts on the piston besides the lever.
@@ -44,7 +48,8 @@ type Forces struct {
 // with the spring F_s, the piston's weight W, which helps the spring and
 // loads the hand, the pressure p under the piston and the seal friction F_f.
 // Where the load drives the hand instead (pressure above the spring's, or
-// beyond a dead centre) η changes sides. The weight of the handle itself is left out.
+// beyond a dead centre) η changes sides. From each goes the handle's own weight,
+// m_h g r_h sin(θ - θ_v)/L_h, which helps the hand where cocking lowers the handle.
 func (l Lever) Forces(load Load, angle float64) (Forces, error) {
 	if err := errors.Join(l.Validate(), load.Validate()); err != nil {
 		return Forces{}, err
@@ -68,6 +73,9 @@ func (l Lever) Validate() error {
 		linkage,
 		length("handle length", l.Handle),
 		between("efficiency of the linkage", l.Efficiency, 0.01, 1, "[-]"),
+		between("mass of the handle", l.Mass, 0, 100, "kg"),
+		between("centre of the handle's mass", l.Centre, 0, maxLength, "m"),
+		between("angle of the handle upright", l.Upright, -4*math.Pi, 4*math.Pi, "rad"),
 	)
 }
 
@@ -150,18 +158,23 @@ func (d drive) port() float64 { return min(d.load.portLift(), d.travel()) }
 func (d drive) forces(angle float64) Forces {
 	lift, slope := d.lever.Linkage.Lift(angle), d.lever.Linkage.Slope(angle)
 	net, friction := d.load.net(lift)*slope, d.load.friction(lift)*max(slope, -slope)
+	weight := d.lever.moment(angle)
 	return Forces{
-		Cocking:   d.handWork(net+friction) / d.lever.Handle,
-		Holding:   net / d.lever.Handle,
-		Returning: -d.handWork(friction-net) / d.lever.Handle,
+		Cocking:   (d.handWork(net+friction, angle) - weight) / d.lever.Handle,
+		Holding:   (net - weight) / d.lever.Handle,
+		Returning: (-d.handWork(friction-net, angle) - weight) / d.lever.Handle,
 	}
 }
 
 // handWork returns the work of the hand for a work that the piston asks for:
 // more where the hand drives, and less to take where the piston drives.
-func (d drive) handWork(wanted float64) float64 {
-	if wanted > 0 {
-		return wanted / d.lever.Efficiency
+func (d drive) handWork(wanted, angle float64) float64 {
+	efficiency := d.lever.Efficiency
+	if l, ok := d.lever.Linkage.(interface{ EfficiencyAt(float64) float64 }); ok {
+		efficiency *= l.EfficiencyAt(angle)
 	}
-	return wanted * d.lever.Efficiency
+	if wanted > 0 {
+		return wanted / efficiency
+	}
+	return wanted * efficiency
 }

@@ -36,18 +36,42 @@ func (s *Setup) Room() (float64, Filling) {
 	return room, Usual
 }
 
-// InBasket returns the setup with the same coffee, ground the same, in another
-// basket or another dose [kg] of it. The bed's resistance goes as
+// found returns the dose [kg] and basket diameter [m] that the stated
+// resistance belongs to.
+func (s *Setup) found() (dose, diameter float64) {
+	dose, diameter = s.Coffee.FoundDose, s.Coffee.FoundDiameter
+	if dose == 0 {
+		dose = s.Coffee.Dose
+	}
+	if diameter == 0 {
+		diameter = s.Basket.Diameter
+	}
+	return dose, diameter
+}
+
+// OwnResistance returns the resistance [Pa·s/m³] of the bed as it lies in the
+// setup's basket, at Coffee.AtPressure. A stated resistance belongs to the dose
+// and basket with which it was found, and from there goes as
 //
 //	R ∝ dose / A_b²       ([Das], Darcy's law: length over area, length as dose over area)
 //
+// It is the one rule for another dose or basket: Run and InBasket follow it alike.
+func (s *Setup) OwnResistance() float64 {
+	dose, diameter := s.found()
+	ratio := diameter / s.Basket.Diameter
+	ratio *= ratio
+	return s.Coffee.Resistance * s.Coffee.Dose / dose * ratio * ratio
+}
+
+// InBasket returns the setup with the same coffee, ground the same, in another
+// basket or another dose [kg] of it. The bed's resistance follows OwnResistance,
 // and the chamber's headspace changes with the room above the bed, where both
 // depths are known.
 func (s *Setup) InBasket(b Basket, dose float64) *Setup {
 	n := *s
+	n.Coffee.FoundDose, n.Coffee.FoundDiameter = s.found()
 	n.Basket, n.Coffee.Dose = b, dose
-	ratio := s.Basket.Area() / b.Area()
-	n.Coffee.Resistance = s.Coffee.Resistance * dose / s.Coffee.Dose * ratio * ratio
+	n.Coffee.Resistance, n.Coffee.FoundDose, n.Coffee.FoundDiameter = n.OwnResistance(), 0, 0
 	if s.Basket.Depth > 0 && b.Depth > 0 {
 		n.Chamber.Headspace = max(0, s.Chamber.Headspace-s.RoomVolume()) + n.RoomVolume()
 	}
@@ -94,4 +118,40 @@ func (s *Setup) DoseFor(total float64) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("%w: no dose makes the shot %.3g s", ErrKnown, total)
+}
+
+// Headspace is an estimate of the room between the piston at rest and the bed.
+type Headspace struct {
+	Value float64 // [m³]
+	Low   float64 // [m³]
+	High  float64 // [m³]; Low to High is a 95 % range by judgement, no source
+}
+
+// Densities of tamped beds, published 0.40 to 0.54 g/cm³, and how far a piston
+// at rest may stand above the rim of the basket (common practice).
+const (
+	looseBed  = 380.0 // [kg/m³]
+	denseBed  = 550.0 // [kg/m³]
+	rimGap    = 1e-3  // [m]
+	rimGapMax = 3e-3  // [m]
+)
+
+// EstimateHeadspace returns what to take for a headspace that nobody has
+// measured, for the basket and the dose of the setup:
+//
+//	V = A_b (H - L + gap),  L = m/(ρ_b A_b)
+//
+// with the basket's depth H, and the bed loose to dense and the gap between rim
+// and piston none to 3 mm for the range. Where the depth is not known, the room
+// above the bed is the usual 3 to 10 mm (common practice).
+func (s *Setup) EstimateHeadspace() Headspace {
+	area := s.Basket.Area()
+	if s.Basket.Depth == 0 {
+		return Headspace{Value: area * (roomLow + roomHigh) / 2, Low: area * roomLow, High: area * (roomHigh + rimGapMax)}
+	}
+	room := func(density, gap float64) float64 {
+		return max(0, s.Basket.Depth*area-s.Coffee.Dose/density) + gap*area
+	}
+	mid := room(s.Coffee.BulkDensity, rimGap)
+	return Headspace{Value: mid, Low: min(mid, room(looseBed, 0)), High: max(mid, room(denseBed, rimGapMax))}
 }

@@ -9,14 +9,21 @@ type bed struct {
 	suction float64 // ψ [Pa]
 	weight  float64 // ρ g L: what the water in the wetted bed adds to the pressure at its bottom [Pa]
 
-	plateau   float64 // R of the extracted bed, loaded at or below the threshold [Pa·s/m³]
+	plateau   float64 // R_t: R of the extracted bed, loaded to the threshold [Pa·s/m³]
 	threshold float64 // P_t [Pa]
 	loading   float64 // n [-]
 	unloading float64 // n_u [-]
-	top       float64 // P_max: highest pressure the bed has seen [Pa]
-	relieved  float64 // R of the extracted bed back at the threshold after P_max [Pa·s/m³]
-	excess    float64 // E [-]
-	decay     float64 // cup mass in which the excess falls by e [kg]
+	low       float64 // n_l [-]
+	blocking  float64 // b_t, less what a soak has washed out [-]
+	setBy     float64 // w [-]
+	decay     float64 // c·dose: cup mass in which the blocking coffee falls by e [kg]
+
+	top     float64 // P_max: highest pressure the bed has seen [Pa]
+	first   float64 // P_w: pressure under which the front came through [Pa]; 0 before that
+	hard    float64 // R_t g [Pa·s/m³]
+	opening float64 // f_P with the pressure back at the threshold after P_max [-]
+	block   float64 // b [-]
+	clear   float64 // m0 ln(f_P/b) at P_max: how far before an empty cup the pores would close [kg]
 
 	density  float64 // ρ of water [kg/m³]
 	soluble  float64 // mass that can dissolve [kg]
@@ -34,8 +41,10 @@ func newBed(s *Setup) bed {
 		threshold: c.Threshold,
 		loading:   c.Loading,
 		unloading: c.Unloading,
-		excess:    c.Transient,
-		decay:     c.TransientBy * c.Dose,
+		low:       c.Low,
+		blocking:  c.Blocking,
+		setBy:     c.SetBy,
+		decay:     c.BlockingBy * c.Dose,
 		density:   s.Water.Density,
 		soluble:   c.Soluble * c.Dose,
 		dissolve:  c.SolubleBy * c.Dose,
@@ -44,14 +53,20 @@ func newBed(s *Setup) bed {
 	if c.DryPerm > 0 {
 		b.wetting = s.Water.Viscosity * c.depth(area) / (c.DryPerm * area)
 	}
-	b.plateau = c.Resistance / b.load(c.AtPressure)
-	b.relieved = b.plateau
+	b.plateau = s.OwnResistance() / b.load(c.AtPressure)
+	b.settle()
 	return b
 }
 
-// load returns the factor by which a pressure [Pa] that the bed sees for the
-// first time compacts it: (P/P_t)^n above the threshold, 1 below.
-func (b *bed) load(p float64) float64 { return power(b.over(p), b.loading) }
+// load returns R_∞/R_t when a pressure [Pa] is the highest that the bed has seen:
+// (P/P_t)^n above the threshold; below, (P_t/P)^n_l, as a bed that was never
+// pressed to the threshold resists more.
+func (b *bed) load(p float64) float64 {
+	if p < b.threshold && p > 0 {
+		return power(b.threshold/p, b.low)
+	}
+	return power(b.over(p), b.loading)
+}
 
 // over returns P/P_t, not less than 1.
 func (b *bed) over(p float64) float64 {
@@ -65,33 +80,68 @@ func (b *bed) over(p float64) float64 {
 func (b *bed) compact(p float64) {
 	if p > b.top {
 		b.top = p
-		b.relieved = b.plateau * b.load(p) / power(b.over(p), b.unloading)
+		b.settle()
+	}
+}
+
+// through takes note of the pressure [Pa] under which the front came through.
+func (b *bed) through(p float64) {
+	if b.first == 0 && p > 0 {
+		b.first = p
+		b.settle()
+	}
+}
+
+// soak takes note of a wetted bed that waited a time [s] for the release.
+func (b *bed) soak(washed float64) {
+	b.blocking *= washed
+	b.settle()
+}
+
+// settle works out what stays the same until the bed sees a higher pressure.
+func (b *bed) settle() {
+	over := b.over(b.top)
+	b.hard = b.plateau
+	if b.top > 0 && b.top < b.threshold {
+		b.hard *= b.load(b.top)
+	}
+	atTop := power(over, -b.loading/3)
+	b.opening = atTop * power(over, b.unloading/3)
+	b.block = b.blocking
+	if b.threshold > 0 {
+		sets := b.top
+		if b.first > 0 {
+			sets += b.setBy * (b.first - b.top)
+		}
+		b.block *= min(1, sets/b.threshold)
+	}
+	b.clear = 0
+	if b.block > 0 {
+		b.clear = b.decay * math.Log(max(1, atTop/b.block))
 	}
 }
 
 // soften multiplies the resistance, as the release between two pulls does.
 func (b *bed) soften(factor float64) {
 	b.plateau *= factor
-	b.relieved *= factor
+	b.settle()
 }
 
+// closed is the least opening of the pores that is followed [-]: a bed that is
+// closed passes a billionth, and the shot counts as choked.
+const closed = 1e-3
+
 // resistance returns R [Pa·s/m³] of the wetted bed at a pressure [Pa], when
-// the cup holds a mass [kg]:
-//
-//	R = R_t (P_max/P_t)^n (P/P_max)^n_u (1 + E exp(-m/(c·dose)))
-//
-// with P and P_max counted as P_t where they are below it. It is the ratio of
-// pressure to the flow that leaves the bed, counted at the density of water,
-// as [W26] measured it.
+// the cup holds a mass [kg]: see the package's Bed.
 func (b *bed) resistance(p, cup float64) float64 {
-	r := b.relieved
-	if over := b.over(p); over > 1 {
-		r *= power(over, b.unloading)
+	f := b.opening
+	if over := b.over(p); over > 1 && b.unloading > 0 {
+		f *= power(over, -b.unloading/3)
 	}
-	if b.excess != 0 {
-		r *= 1 + b.excess*math.Exp(-cup/b.decay)
+	if b.block > 0 {
+		f = max(closed, f-b.block*math.Exp(-cup/b.decay))
 	}
-	return r
+	return b.hard / (f * f * f)
 }
 
 // power returns x^n for x > 0, quicker than math.Pow and as good to a few bits.
@@ -99,10 +149,14 @@ func power(x, n float64) float64 { return math.Exp(n * math.Log(x)) }
 
 // BedResistance returns the resistance [Pa·s/m³] of the wetted bed by the law of
 // its Coffee, at the pressure and the cup mass of a point in a shot whose
-// highest pressure was peak [Pa].
+// highest pressure was peak [Pa]. Its first wetting pressure is taken to be the
+// fill pressure where there was a pre-infusion, and its soak as none.
 func (s *Setup) BedResistance(at Sample, peak float64) float64 {
 	b := newBed(s)
 	b.compact(peak)
+	if s.Pulls[0].Preinfusion > 0 {
+		b.through(s.Water.Fill)
+	}
 	return b.resistance(at.Pressure, at.Cup)
 }
 
@@ -150,11 +204,20 @@ func (b *bed) volumeFor(cup float64) float64 {
 func (b *bed) slowness(p, volume float64) (slow, strength float64) {
 	if volume < b.retain {
 		wetted := volume / b.retain
-		return b.wetting * wetted * b.over(p) / (p + b.suction + b.weight*wetted), 0
+		return b.wetting * wetted * b.tighter(p) / (p + b.suction + b.weight*wetted), 0
 	}
 	w := b.passed(volume)
 	d, slope := b.dissolved(w)
 	return b.resistance(p, w+d) * (1 + slope) / p, 1 + slope
+}
+
+// tighter returns the factor on the resistance to the front, (P/P_t)^(n/3)
+// above the threshold, else 1: fitted to first drops from 0.76 to 12.4 bar.
+func (b *bed) tighter(p float64) float64 {
+	if over := b.over(p); over > 1 {
+		return power(over, b.loading/3)
+	}
+	return 1
 }
 
 // wetted returns the share of the bed behind the front when a volume [m³] has
@@ -169,20 +232,30 @@ func (b *bed) wetted(volume float64) float64 {
 // spent is after how many falls by e nothing is left of what decays [-].
 const spent = 50
 
-// decays returns how often the transient or what is left to dissolve falls by e
-// from one volume in the bed [m³] to another: the more of the two, each 0 where
-// there is none any more.
-func (b *bed) decays(from, to float64) (n float64) {
+// part returns the share of the way from one volume in the bed [m³] to another
+// that a panel of a grid may take [-], 1 for all of it. The integrand goes as
+// 1/f³, which is smooth over lengths in proportion to the distance of the cup
+// from where the pores would close; and with what decays.
+func (b *bed) part(from, to float64, g *grid) float64 {
 	passed := b.passed(from)
 	more := b.passed(to) - passed
-	if b.excess != 0 && passed <= spent*b.decay {
-		n = more / b.decay
+	step := more
+	if b.block > 0 && passed <= spent*b.decay {
+		step = min(step, g.span*b.decay, g.reach*(passed+b.clear*pace))
 	}
 	if b.soluble != 0 && passed <= spent*b.dissolve {
-		n = max(n, more/b.dissolve)
+		step = min(step, g.span*b.dissolve)
 	}
-	return n
+	if !(step < more) {
+		return 1
+	}
+	return max(step/more, least)
 }
+
+const (
+	pace  = 0.7  // water for a mass of the first drops, about 1/(1 + Y/r) [-]
+	least = 0.05 // least share of a panel split off at once [-]
+)
 
 // depth returns the bed depth L = m/(ρ_b A_b) [m] over an area [m²].
 func (c *Coffee) depth(area float64) float64 { return c.Dose / (c.BulkDensity * area) }
@@ -196,7 +269,7 @@ func (s *Setup) BedDepth() float64 { return s.Coffee.depth(s.Basket.Area()) }
 // Permeability returns the permeability [m²] that the bed's resistance amounts
 // to at its reference pressure, κ = μ L/(R A_b)   ([Das], Darcy's law).
 func (s *Setup) Permeability() float64 {
-	return s.Water.Viscosity * s.BedDepth() / (s.Coffee.Resistance * s.Basket.Area())
+	return s.Water.Viscosity * s.BedDepth() / (s.OwnResistance() * s.Basket.Area())
 }
 
 // ResistanceOf returns the resistance [Pa·s/m³] of a bed with a permeability

@@ -48,6 +48,7 @@ func Calibrate(s *Setup, k Known) (*Setup, []string, error) {
 		return nil, nil, err
 	}
 	pulled := *s
+	pulled.Coffee.Resistance, pulled.Coffee.FoundDose, pulled.Coffee.FoundDiameter = s.OwnResistance(), 0, 0
 	pulled.Coffee.Dose = k.Dose
 	pulled.Basket = Basket{Diameter: k.Diameter}
 	var err error
@@ -87,6 +88,10 @@ func (k *Known) validate() error {
 // fitPumped sets the resistance for a shot at constant pressure. The time
 // after the front is through is in proportion to it.
 func (s *Setup) fitPumped(k Known) error {
+	var c checker
+	if c.opens(&s.Coffee, k.Pressure); len(c.faults) > 0 {
+		return errors.Join(c.faults...)
+	}
 	drive, bed := boiler(k.Pressure), newBed(s)
 	soak := &course{bed: bed, grid: &coarse}
 	soak.stage(&drive, 0, bed.retain, math.Inf(1))
@@ -181,7 +186,7 @@ func (s *Setup) FitPeak(peak float64) error {
 	start := s.Springs[0].Preload
 	at := func(change float64) float64 {
 		s.Springs[0].Preload = start + change
-		d := newDrive(s, s.AirAtRelease(&s.Pulls[0]))
+		d := newDrive(s, s.AirAtClosing(&s.Pulls[0]))
 		z, _ := d.closing()
 		return d.pressure(z) - peak
 	}

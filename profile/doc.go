@@ -19,6 +19,33 @@
 //
 //	P(t) = P0 exp(-t/τ),  τ = R A²/k
 //
+// When the piston rests, trapped air pushes on: P(V) = (P_e + P_atm) V_e/(V_e + V) - P_atm
+// is again a function of the volume that has left, and t = ∫ R/P dV again, until
+// the water above the bed is spent or 0.1 bar is left.
+//
+// # Bed
+//
+// Pores that compaction and undissolved coffee both narrow, by Kozeny's cube,
+//
+//	R   = R_t g/f³,  f = f_P - b S
+//	f_P = (R_∞/R_t)^(-1/3),  R_∞/R_t = (P_max/P_t)^n (P/P_max)^n_u   P, P_max not under P_t
+//	S   = exp(-m/(c·dose))                                           m the mass in the cup
+//	b   = b_t min(P_b/P_t, 1),  P_b = P_max + w (P_w - P_max)        P_w pressure as the front came through
+//	g   = (P_t/P_max)^n_l where P_max < P_t, else 1
+//
+// with R_t such that R_∞ g is Coffee.Resistance at Coffee.AtPressure. A wetted
+// bed that waits a time t for the release loses blocking coffee, b exp(-k_1 t);
+// during the push the cup alone decides, so that time stays a sum over volume.
+// The front in the dry bed meets R_dry (P/P_t)^(n/3) above P_t. w, n_u and k_1
+// are not in any published data: w and n_u are carried in the middle of
+// their ranges by default, k_1 as a range.
+// Closed form at constant pressure, y = f_P - b S, m_0 = c·dose:
+//
+//	t = (R_t g m_0/(ρP)) [G(1) - G(S)],  G = ln(S/y)/f_P³ + 1/(f_P² y) + 1/(2 f_P y²)
+//
+// Density ρ is that of water at brewing temperature under the fill pressure. The
+// decay time constant of a shot starts where water first leaves the bed in the push of the springs.
+//
 // # Units and symbols
 //
 // SI throughout: m, m³, N, Pa, s, kg. Pressures are gauge pressures except

@@ -54,7 +54,9 @@ func (s *Setup) doubts(shot *Shot) []string {
 	case NoPressure:
 		add("the spring cannot push the piston past the inlet port against the fill pressure: nothing was brewed")
 	case AirTookAll:
-		add("the air in the chamber takes up the whole stroke: no water was pressed through the bed")
+		add("the air in the chamber takes up the whole stroke: no water was pressed through the bed by the springs, only by the air after them")
+	case RanDry:
+		add("the water above the puck is spent before the shot is done: less was filled than the stroke sweeps, and air blows through at the end")
 	}
 	return d
 }

@@ -7,11 +7,23 @@ import (
 	"springcalc/spring"
 )
 
-// drive is what pushes the water during one stage: springs on a piston, or a
-// boiler, which is a drive whose pressure does not fall. It gives pressure and
-// water delivered at a travel z of the piston.
+// kind is what a drive is.
+type kind int
+
+const (
+	byBoiler kind = iota // constant pressure; its travel is the volume delivered
+	bySpring             // springs on a piston
+	byAir                // air behind a piston at rest; its travel is the volume delivered
+)
+
+// drive is what pushes the water during one stage: springs on a piston, a
+// boiler, which is a drive whose pressure does not fall, or the air that is left
+// when the piston has come to rest. It gives pressure and water delivered at a
+// travel z of the piston.
 type drive struct {
+	kind     kind
 	springs  []spring.Linear
+	handle   piston.Handle
 	cylinder piston.Cylinder
 	area     float64 // A [m²]
 	effect   float64 // A + c: force of spring per pressure [m²]
@@ -33,15 +45,28 @@ func boiler(pressure float64) drive {
 func newDrive(s *Setup, air float64) drive {
 	a := s.Cylinder.Area()
 	return drive{
-		springs: s.Springs, cylinder: s.Cylinder,
+		kind: bySpring, springs: s.Springs, handle: s.Handle, cylinder: s.Cylinder,
 		area: a, effect: a + s.Cylinder.Seal.PerPa, port: s.Cylinder.Port,
 		air: air, airStart: s.Water.Atmosphere + s.Water.Fill, absolute: s.Water.Atmosphere,
 	}
 }
 
-// force returns the force of springs and weight [N] at a travel.
+// pocket returns the drive of a volume of air [m³] at a gauge pressure [Pa]
+// once the piston rests: by Boyle's law, for the water V that has left since,
+//
+//	P(V) = (P_e + P_atm) V_e/(V_e + V) - P_atm
+func pocket(volume, pressure, atmosphere float64) drive {
+	return drive{kind: byAir, area: 1, effect: 1, air: volume, airStart: pressure + atmosphere, absolute: atmosphere,
+		cylinder: piston.Cylinder{Stroke: math.Inf(1)}}
+}
+
+// force returns the force of springs, handle and weight [N] at a travel.
 func (d *drive) force(z float64) float64 {
 	f := d.cylinder.Weight
+	if d.kind != bySpring {
+		return f
+	}
+	f += d.handle.Force(d.cylinder.Stroke - z)
 	for _, s := range d.springs {
 		f += s.Force(d.cylinder.Stroke - z)
 	}
@@ -50,7 +75,7 @@ func (d *drive) force(z float64) float64 {
 
 // stiffness returns the summed rate [N/m] of the springs that bear at a travel.
 func (d *drive) stiffness(z float64) float64 {
-	k := 0.0
+	k := d.handle.Rate(d.cylinder.Stroke - z)
 	for _, s := range d.springs {
 		if s.Preload+s.Rate*(d.cylinder.Stroke-z) > 0 {
 			k += s.Rate
@@ -61,6 +86,9 @@ func (d *drive) stiffness(z float64) float64 {
 
 // pressure returns the gauge pressure [Pa] in balance with the springs.
 func (d *drive) pressure(z float64) float64 {
+	if d.kind == byAir {
+		return d.airStart*d.air/(d.air+z) - d.absolute
+	}
 	return max(0, (d.force(z)-d.cylinder.Seal.Constant)/d.effect)
 }
 
@@ -83,13 +111,16 @@ func (d *drive) airPressure(z float64) float64 {
 // travel z where the pressure is p: what the piston swept below the port, less
 // the room that the air gave up.
 func (d *drive) delivered(z, p float64) float64 {
+	if d.kind != bySpring {
+		return z
+	}
 	return d.area*(z-d.port) - d.air + d.airVolume(p)
 }
 
 // deliverySlope returns d(delivered)/dz [m²]: more than the piston area while
 // air expands with the falling pressure.
 func (d *drive) deliverySlope(z, p float64) float64 {
-	if d.air == 0 {
+	if d.air == 0 || d.kind != bySpring {
 		return d.area
 	}
 	return d.area + d.airVolume(p)/(d.absolute+p)*d.stiffness(z)/d.effect
@@ -115,14 +146,18 @@ func (d *drive) airWork(p float64) float64 {
 	if d.air == 0 {
 		return 0
 	}
-	left := d.airVolume(p)
+	return d.airWorkAt(d.airVolume(p))
+}
+
+// airWorkAt is airWork for what is left of the air [m³].
+func (d *drive) airWorkAt(left float64) float64 {
 	return d.airStart*d.air*math.Log(d.air/left) - d.absolute*(d.air-left)
 }
 
 // travelFor returns the travel between lo and hi [m] at which a volume [m³] has
 // been delivered; hi where that is beyond it.
 func (d *drive) travelFor(volume, lo, hi float64) float64 {
-	if d.air == 0 {
+	if d.air == 0 || d.kind != bySpring {
 		return min(hi, max(lo, d.port+volume/d.area))
 	}
 	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) - volume }
@@ -138,14 +173,17 @@ func (d *drive) travelAtPressure(p, lo, hi float64) float64 {
 	if d.pressure(hi) >= p {
 		return hi
 	}
+	if d.kind == byAir {
+		return min(hi, max(lo, d.air*(d.airStart/(p+d.absolute)-1)))
+	}
 	return root(func(z float64) float64 { return p - d.pressure(z) }, lo, hi)
 }
 
-// energy returns the energy [J] that springs and weight hold at a travel,
+// energy returns the energy [J] that springs, handle and weight hold at a travel,
 // counted from the piston at rest.
 func (d *drive) energy(z float64) float64 {
 	lift := d.cylinder.Stroke - z
-	e := d.cylinder.Weight * lift
+	e := d.cylinder.Weight*lift + d.handle.Energy(lift)
 	for _, s := range d.springs {
 		e += s.Energy(lift)
 	}

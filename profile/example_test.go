@@ -17,8 +17,8 @@ func ExampleRun() {
 		shot.Outcome, shot.Peak/1e5, shot.End/1e5, shot.Spring, shot.Yield*1e3, shot.Ratio)
 	fmt.Printf("%.0f to %.0f s, as the bed springs back or stays compacted\n", shot.Elastic.Spring, shot.Set.Spring)
 	// Output:
-	// stroke ended: 7.0 to 4.0 bar, 48 s after release, 60 g (1:3.8)
-	// 42 to 54 s, as the bed springs back or stays compacted
+	// stroke ended: 7.0 to 4.0 bar, 47 s after release, 60 g (1:3.8)
+	// 42 to 53 s, as the bed springs back or stays compacted
 }
 
 // A shot that was weighed and timed tells the resistance of its puck.
@@ -32,5 +32,5 @@ func ExampleCalibrate() {
 	}
 	fmt.Printf("%.1f bar·s/mL at %.0f bar\n", fitted.Coffee.Resistance/1e11, fitted.Coffee.AtPressure/1e5)
 	// Output:
-	// 3.7 bar·s/mL at 9 bar
+	// 4.0 bar·s/mL at 9 bar
 }

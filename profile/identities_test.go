@@ -35,7 +35,7 @@ func anySetup(t *rapid.T) *profile.Setup {
 	}
 	s.Coffee.Loading = f("loading", 0.8, 1.4)
 	s.Coffee.Unloading = f("unloading", 0, 0.8)
-	s.Coffee.Threshold = f("threshold", 1*bar, 5*bar)
+	s.Coffee.Threshold = f("threshold", 3*bar, 5*bar)
 	s.Coffee.Resistance = f("resistance", 1e11, 2e12)
 	peak := f("peak", 1*bar, 12*bar) * s.Cylinder.Area()
 	share := f("preload share", -0.2, 0.9)
@@ -107,6 +107,10 @@ func TestAccountsClose(t *testing.T) {
 		m, e := shot.Mass, shot.Energy
 		near(t, "water of the table", m.Entered+g, shot.Samples[len(shot.Samples)-1].Volume*s.Water.Density+g, 1e-9)
 		near(t, "water and solids", m.Entered+m.Dissolved+g, m.Retained+m.Cup+g, 1e-9)
+		near(t, "what was filled", m.Filled+m.Dissolved+g, m.Retained+m.Cup+m.Left+g, 1e-9)
+		if m.Left < -1e-12 || m.Entered > m.Filled*(1+1e-12)+1e-12 {
+			t.Fatalf("%g kg filled, %g kg entered, %g kg left", m.Filled, m.Entered, m.Left)
+		}
 		near(t, "energy", e.Released, e.Hydraulic+e.Returned+e.Friction+e.Air+e.Release, 1e-9)
 		if e.Release < -1e-12 {
 			t.Fatalf("the jerk gives %g J", e.Release)
@@ -167,13 +171,13 @@ func TestResistanceScalesTime(t *testing.T) {
 func TestShortTransient(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySetup(t)
-		s.Coffee.TransientBy = math.Pow(10, rapid.Float64Range(-300, -9).Draw(t, "decay"))
+		s.Coffee.BlockingBy = math.Pow(10, rapid.Float64Range(-300, -9).Draw(t, "decay"))
 		short, err := profile.Summarize(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		first := s.Coffee.Transient * s.Coffee.TransientBy * s.Coffee.Dose // in which it is over [kg]
-		s.Coffee.Transient = 0
+		first := s.Coffee.BlockingBy * s.Coffee.Dose // in which it is over [kg]
+		s.Coffee.Blocking = 0
 		none, err := profile.Summarize(s)
 		if err != nil {
 			t.Fatal(err)
@@ -213,6 +217,7 @@ func TestSimilarity(t *testing.T) {
 		b.Basket.Diameter *= l
 		b.Coffee.Dose *= l * l * l
 		b.Coffee.Resistance /= l
+		b.Coffee.Soaking /= l * l
 		p := s.Pulls[0]
 		p.Preinfusion *= l * l
 		p.FillTime *= l * l
@@ -232,7 +237,7 @@ func TestSimilarity(t *testing.T) {
 		near(t, "end", big.End, small.End, 1e-9)
 		near(t, "front", big.FrontThrough, small.FrontThrough*l*l, 1e-9)
 		near(t, "yield", big.Yield, small.Yield*l*l*l, 1e-8)
-		near(t, "spring time", big.Spring, small.Spring*l*l, 1e-8)
+		near(t, "spring time", big.Spring+1e-6*l*l, (small.Spring+1e-6)*l*l, 1e-8)
 		all := small.Peak * s.Cylinder.Area() * s.Cylinder.Stroke // what cancels where little is released
 		near(t, "energy", big.Energy.Released/(l*l*l)+all, small.Energy.Released+all, 1e-9)
 	})
@@ -386,7 +391,7 @@ func TestShortFillIsAir(t *testing.T) {
 	s.Chamber.Air = 4 * mL
 	s.Pulls[0] = profile.Pull{FillTime: 4, Preinfusion: 3}
 	short := mustRun(t, s)
-	s.Chamber.Air = 4*mL + (s.ChamberVolume()-4*mL)/4
+	s.Chamber.Air = 4*mL + (s.ChamberVolume()-4*mL)/4 - s.Cylinder.Area()*s.Cylinder.Port // gas leaves by the open port
 	s.Pulls[0] = profile.Pull{FillTime: 3, Preinfusion: 3}
 	air := mustRun(t, s)
 	near(t, "peak", short.Peak, air.Peak, 1e-12)
@@ -683,7 +688,7 @@ func TestTimeline(t *testing.T) {
 // τ = R A (A + c)/k however long the bed took to wet.
 func TestTimeConstantAfterWetting(t *testing.T) {
 	s := oldLever2()
-	s.Coffee.Loading, s.Coffee.Unloading, s.Coffee.Transient, s.Coffee.Soluble = 0, 0, 0, 0
+	s.Coffee.Loading, s.Coffee.Unloading, s.Coffee.Blocking, s.Coffee.Soluble = 0, 0, 0, 0
 	s.Cylinder.Seal.PerPa = 1e-4
 	s.Pulls[0].Preinfusion = 5
 	shot := mustRun(t, s)
@@ -863,8 +868,13 @@ func TestEveryFieldIsChecked(t *testing.T) {
 		"Coffee.Loading":         {func(s *profile.Setup) *float64 { return &s.Coffee.Loading }, []float64{-1, 5.1, nan}},
 		"Coffee.Unloading":       {func(s *profile.Setup) *float64 { return &s.Coffee.Unloading }, []float64{-1e-9, 1.9, nan}},
 		"Coffee.Threshold":       {func(s *profile.Setup) *float64 { return &s.Coffee.Threshold }, []float64{-1, inf, nan}},
-		"Coffee.Transient":       {func(s *profile.Setup) *float64 { return &s.Coffee.Transient }, []float64{-1, inf, nan}},
-		"Coffee.TransientBy":     {func(s *profile.Setup) *float64 { return &s.Coffee.TransientBy }, []float64{0, -1, nan}},
+		"Coffee.Blocking":        {func(s *profile.Setup) *float64 { return &s.Coffee.Blocking }, []float64{-1, 1, inf, nan}},
+		"Coffee.BlockingBy":      {func(s *profile.Setup) *float64 { return &s.Coffee.BlockingBy }, []float64{0, -1, nan}},
+		"Coffee.Low":             {func(s *profile.Setup) *float64 { return &s.Coffee.Low }, []float64{-1, 6, nan}},
+		"Coffee.SetBy":           {func(s *profile.Setup) *float64 { return &s.Coffee.SetBy }, []float64{-0.1, 1.1, nan}},
+		"Coffee.Soaking":         {func(s *profile.Setup) *float64 { return &s.Coffee.Soaking }, []float64{-1, inf, nan}},
+		"Coffee.FoundDose":       {func(s *profile.Setup) *float64 { return &s.Coffee.FoundDose }, []float64{-1, inf, nan}},
+		"Coffee.FoundDiameter":   {func(s *profile.Setup) *float64 { return &s.Coffee.FoundDiameter }, []float64{-1, inf, nan}},
 		"Coffee.Retained":        {func(s *profile.Setup) *float64 { return &s.Coffee.Retained }, []float64{-1, inf, nan}},
 		"Coffee.DryPerm":         {func(s *profile.Setup) *float64 { return &s.Coffee.DryPerm }, []float64{0, -1, nan}},
 		"Coffee.Suction":         {func(s *profile.Setup) *float64 { return &s.Coffee.Suction }, []float64{-1, inf, nan}},

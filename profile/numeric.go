@@ -14,15 +14,17 @@ type node struct{ at, weight float64 }
 type grid struct {
 	cuts  []float64 // ends of the panels, as shares of the travel [-]
 	rule  []node
-	reach float64 // decays of the transient or the solubles that one panel may span [-]
+	reach float64 // length of a panel over its distance from where the pores would close [-]
+	span  float64 // decays of the blocking coffee or the solubles that one panel may span [-]
+	fall  float64 // a panel is split where the pressure falls below this share of its start [-]
 }
 
 // The grids: few long panels where only the sums are wanted, many short ones
 // where each panel makes a row of the table. Both are good to 1e-8, mostly far better.
 var (
-	coarse = grid{cuts: []float64{0.5, 1}, rule: legendre(8), reach: 3.5}
+	coarse = grid{cuts: []float64{1}, rule: legendre(10), reach: 1.8, span: 5, fall: 0.35}
 	// Rows crowd towards the start, where the flow changes most.
-	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(5), reach: 1.2}
+	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(6), reach: 0.7, span: 2, fall: 0.7}
 )
 
 // legendre returns the Gauss-Legendre rule of n points on [0, 1], exact for

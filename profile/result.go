@@ -9,6 +9,7 @@ type Outcome string
 const (
 	StrokeEnded Outcome = "stroke ended"                   // the piston reached its rest
 	BelowLimit  Outcome = "pressure fell to the threshold" // Pull.EndPressure was reached first
+	RanDry      Outcome = "water spent"                    // all the water above the bed was pressed through it
 	CupFull     Outcome = "cup taken away"                 // Pull.EndCup was reached first
 	Stalled     Outcome = "stalled"                        // friction holds what force is left; the piston stops before its rest
 	Choked      Outcome = "choked"                         // the bed passes so little that the shot was given up
@@ -20,10 +21,13 @@ const (
 type Summary struct {
 	Outcome      Outcome // how the last pull ended
 	Peak         float64 // highest pressure under the spring [Pa]
-	End          float64 // pressure at the end [Pa]
-	TimeConstant float64 // τ: time in which the pressure falls by e, mean from first drop to end [s]; 0 where it does not fall
+	End          float64 // pressure where the push of the springs ended [Pa]
+	TimeConstant float64 // τ: time in which the pressure falls by e, mean over the push of the springs, from where the flow out of the bed began in it to End [s]; 0 where it does not fall
 	Preinfusion  float64 // time from opening the port to release, first pull [s]
-	Spring       float64 // time from release to end, all pulls [s]
+	Spring       float64 // time from release to the end of the push of the springs, all pulls [s]
+	AirPush      float64 // time that trapped air went on pushing after the piston came to rest, all pulls [s]
+	AirYield     float64 // mass that reached the cup in that time [kg]
+	Last         float64 // pressure at the very end, after that push [Pa]
 	Total        float64 // time from opening the port to the end of the last pull [s]
 	FrontThrough float64 // time at which the wetting front reached the bottom [s]; 0 where it never did
 	FirstDrop    float64 // time at which 0.3 g were in the cup [s]; 0 where they never were
@@ -47,11 +51,13 @@ type Energy struct {
 
 // Mass is the account of the water of a shot.
 type Mass struct {
+	Filled    float64 // water let in: into the bed before the release, and above it when the port is closed [kg]
 	Entered   float64 // water that entered the bed, from the volume delivered [kg]
 	Retained  float64 // water that stayed in the bed [kg]
 	Dissolved float64 // solids that left with the rest [kg]
 	Cup       float64 // what flowed into the cup, summed from the flow [kg]
-	Residual  float64 // entered + dissolved - retained - cup, over entered [-]
+	Left      float64 // water still above the bed at the end, from the geometry of the chamber [kg]
+	Residual  float64 // filled + dissolved - retained - cup - left, over filled [-]
 }
 
 // Sample is one row of a shot's table.

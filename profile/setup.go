@@ -13,13 +13,14 @@ type Setup struct {
 	Basket   Basket          // where the coffee lies
 	Coffee   Coffee          // the bed and what it does to water
 	Water    Water           // what flows
+	Handle   piston.Handle   // weight of the handle as a force on the piston; zero for none
 	Pulls    []Pull          // one pull, or more where the lever is cocked again mid-shot
 }
 
 // Chamber is the space between the piston at rest and the coffee.
 type Chamber struct {
 	Headspace float64 // volume left between the piston at rest and the bed [m³]
-	Air       float64 // V_a: air left in the filled chamber, at the fill pressure [m³]
+	Air       float64 // V_a: air that stays in the filled chamber with the port closed, at the fill pressure [m³]
 }
 
 // Basket is the filter basket.
@@ -33,13 +34,19 @@ type Coffee struct {
 	Dose        float64 // m: dry coffee [kg]
 	BulkDensity float64 // ρ_b: tamped density of the dry bed [kg/m³]
 
-	Resistance  float64 // R_ref: resistance of the extracted bed under load at the reference pressure [Pa·s/m³]
-	AtPressure  float64 // P_ref: pressure at which it holds [Pa]
-	Loading     float64 // n: exponent of R with rising pressure, above Threshold [-]
-	Unloading   float64 // n_u: exponent of R with falling pressure, from 0 (compaction stays) to n (elastic) [-]
-	Threshold   float64 // P_t: pressure below which R does not change with pressure [Pa]
-	Transient   float64 // E: resistance of the first drops over that of the extracted bed, less one [-]
-	TransientBy float64 // c: cup mass over dose in which that excess falls by e [-]
+	Resistance float64 // R_ref: resistance of the extracted bed under load at the reference pressure [Pa·s/m³]
+	AtPressure float64 // P_ref: pressure at which it holds [Pa]
+	Loading    float64 // n: exponent of R with rising pressure, above Threshold [-]
+	Unloading  float64 // n_u: exponent of R with falling pressure, from 0 (compaction stays) to n (elastic) [-]
+	Threshold  float64 // P_t: pressure under which the bed does not compact [Pa]
+	Low        float64 // n_l: exponent of (P_t/P_max) by which a bed never pressed to P_t resists more [-]
+	Blocking   float64 // b_t: share of the pores' opening that undissolved coffee blocks in a bed pressed to P_t [-]
+	BlockingBy float64 // c: cup mass over dose in which the blocking coffee falls by e [-]
+	SetBy      float64 // w: pressure that sets the blocking, from 0 (the highest so far) to 1 (that of the first wetting) [-]
+	Soaking    float64 // k_1: rate at which the blocking coffee is lost while the wetted bed waits for the release [1/s]
+
+	FoundDose     float64 // dose with which Resistance was found [kg]; 0 for Dose
+	FoundDiameter float64 // inside diameter of the basket with which it was found [m]; 0 for that of Basket
 
 	Retained float64 // w_r: water that the wetted bed keeps, per mass of dose [-]
 	DryPerm  float64 // κ_dry: permeability that the wetting front meets [m²]

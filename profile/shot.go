@@ -12,8 +12,8 @@ const StallShare = 1e-3
 const (
 	giveUp    = 600.0  // time from release after which a shot counts as choked [s]
 	firstDrop = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
-	steepest  = 0.7    // a panel is split where the pressure falls below this share of its start [-]
-	splitAt   = 0.8    // share of its start at which it is split [-]
+	airRest   = 0.1e5  // pressure at which the push of trapped air counts as over: about capillary suction, a few drops a second [Pa]
+	splitAt   = 0.8    // where the pressure falls too far, share of the fall allowed that the first part takes [-]
 	nearly    = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
 )
 
@@ -66,6 +66,10 @@ type course struct {
 	last   Sample  // the last point reached
 	drop   Sample  // where the flow out of the bed began in this stage
 	volume float64 // water that entered the bed, by quadrature [m³]
+	let    float64 // water let in so far [m³]
+	above  float64 // water above the bed [m³]
+	before float64 // water in the bed when the pull began [m³]
+	opened float64 // time at which the pull's port was opened [s]
 	sum    Summary
 }
 
@@ -88,8 +92,9 @@ func follow(s *Setup, shot *Shot) Summary {
 // pull adds one pull: the boiler wets the bed, then the springs push.
 func (c *course) pull(s *Setup, p *Pull) {
 	c.note("port opened")
+	c.before, c.opened = c.last.Volume, c.now
 	release := c.now + p.Preinfusion
-	air := s.AirAtRelease(p)
+	air := s.AirAtClosing(p)
 	if p.FillTime > 0 {
 		c.rest()
 		c.now += min(p.FillTime, p.Preinfusion)
@@ -102,6 +107,8 @@ func (c *course) pull(s *Setup, p *Pull) {
 		c.soak(s, release)
 	}
 	c.note("release")
+	c.fill(s, air)
+	c.wash(s, release)
 	if p == &s.Pulls[0] {
 		c.sum.Preinfusion, c.sum.Wetted = p.Preinfusion, c.bed.wetted(c.last.Volume)
 	}
@@ -117,21 +124,85 @@ func (c *course) pull(s *Setup, p *Pull) {
 		stop := point{start, d.airPressure(start)}
 		c.sum.Peak, c.sum.End = max(c.sum.Peak, stop.pressure), stop.pressure
 		c.account(&d, s.Water.Fill, stop, stop)
+		c.last.Travel = start
+		c.airPush(s, p, &d, stop, release+giveUp)
+		c.note("end")
 		return
 	}
 	peak := d.pressure(start)
 	c.sum.Peak = max(c.sum.Peak, peak)
 	c.note("peak")
 	c.sum.Outcome = c.push(&d, start, limits{
-		pressure: p.EndPressure, stall: StallShare * peak, cup: p.EndCup, time: release + giveUp,
+		pressure: p.EndPressure, stall: StallShare * peak, cup: p.EndCup, time: release + giveUp, water: c.above,
 	})
-	c.note("end")
 	c.sum.End = c.last.Pressure
 	c.sum.Spring += c.now - release
 	if fall := c.drop.Pressure / c.last.Pressure; fall > 1 {
 		c.sum.TimeConstant = (c.now - c.drop.Time) / math.Log(fall)
 	}
-	c.account(&d, s.Water.Fill, point{start, peak}, point{c.last.Travel, c.last.Pressure})
+	stop := point{c.last.Travel, c.last.Pressure}
+	c.account(&d, s.Water.Fill, point{start, peak}, stop)
+	c.above = s.Chamber.Headspace + d.area*(d.cylinder.Stroke-stop.travel) - d.airVolume(stop.pressure)
+	if c.sum.Outcome == StrokeEnded {
+		c.airPush(s, p, &d, stop, release+giveUp)
+	}
+	c.note("end")
+}
+
+// fill books the water that is above the bed when the port is closed: the
+// chamber less its air [m³].
+func (c *course) fill(s *Setup, air float64) {
+	above := s.ChamberVolume() - s.Cylinder.Area()*s.Cylinder.Port - air
+	c.let += above - c.above + c.last.Volume - c.before
+	c.above = max(0, above)
+}
+
+// wash lets the blocking coffee go while the wetted bed waits for a release at
+// a time [s]: b falls by exp(-k_1 t). It is counted up to the release, where the
+// time is known; during the push the cup alone decides, so that time stays a
+// sum over volume.
+func (c *course) wash(s *Setup, release float64) {
+	if c.bed.first == 0 || s.Coffee.Soaking == 0 {
+		return
+	}
+	c.bed.soak(math.Exp(-s.Coffee.Soaking * (release - max(c.sum.FrontThrough, c.opened))))
+}
+
+// airPush lets the air of a drive push on after the piston has come to rest at
+// stop: until the water above the bed is spent, its pressure is gone, or a limit
+// of the pull is met.
+func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64) {
+	volume := d.airVolume(stop.pressure)
+	if c.sum.Outcome == AirTookAll {
+		volume = d.air - d.area*(stop.travel-d.port)
+		c.above = s.Chamber.Headspace - volume
+	}
+	rest := max(airRest, p.EndPressure)
+	if volume <= 0 || c.above <= 0 || stop.pressure <= rest {
+		return
+	}
+	c.note("piston at rest")
+	tail := pocket(volume, stop.pressure, d.absolute)
+	to, outcome := c.above, RanDry
+	if z := tail.travelAtPressure(rest, 0, to); z < to {
+		to, outcome = z, c.sum.Outcome
+	}
+	if p.EndCup > 0 {
+		if z := c.bed.volumeFor(p.EndCup) - c.last.Volume; z < to {
+			to, outcome = max(0, z), CupFull
+		}
+	}
+	start, cup, entered := c.now, c.last.Cup, c.last.Volume
+	drop := c.drop
+	if c.stage(&tail, 0, to, until) && c.sum.Outcome == StrokeEnded {
+		c.sum.Outcome = outcome
+	}
+	c.drop = drop
+	gone := c.last.Volume - entered
+	c.above -= gone
+	c.sum.Energy.Air += d.airWorkAt(volume+gone) - d.airWorkAt(volume)
+	c.sum.AirPush += c.now - start
+	c.sum.AirYield += c.last.Cup - cup
 }
 
 // AirAtRelease returns the air [m³] in the chamber when a pull's lever is let
@@ -142,6 +213,14 @@ func (s *Setup) AirAtRelease(p *Pull) float64 {
 		air += (s.ChamberVolume() - air) * (1 - p.Preinfusion/p.FillTime)
 	}
 	return air
+}
+
+// AirAtClosing returns the air [m³] that is under the piston when it has closed
+// the port. What a short fill has not filled is gas that lies under the piston
+// and leaves by the open port before water does; trapped air stays.
+func (s *Setup) AirAtClosing(p *Pull) float64 {
+	gas := s.AirAtRelease(p) - s.Chamber.Air
+	return s.Chamber.Air + max(0, gas-s.Cylinder.Area()*s.Cylinder.Port)
 }
 
 // soak lets the boiler push, the piston held up, until a time.
@@ -163,6 +242,7 @@ type limits struct {
 	pressure float64 // P_end: gauge pressure that ends the shot [Pa]
 	stall    float64 // gauge pressure that counts as stalled [Pa]
 	cup      float64 // cup mass that ends the shot [kg], 0 for none
+	water    float64 // volume above the bed, more than which cannot leave [m³]
 	time     float64 // time at which the shot is given up [s]
 }
 
@@ -176,6 +256,7 @@ func (c *course) push(d *drive, from float64, l limits) Outcome {
 	}
 	end(d.travelAtPressure(l.stall, from, to), Stalled)
 	end(d.travelAtPressure(l.pressure, from, to), BelowLimit)
+	end(d.travelFor(l.water, from, to), RanDry)
 	if l.cup > 0 {
 		end(d.travelFor(c.bed.volumeFor(l.cup)-c.last.Volume, from, to), CupFull)
 	}
@@ -207,7 +288,7 @@ func (c *course) stage(d *drive, from, to, until float64) bool {
 			}
 			c.volume += p.volume
 			c.sum.Mass.Cup += p.cup
-			if len(d.springs) > 0 { // the boiler's work is not the springs'
+			if d.kind != byBoiler { // the boiler's work is not the springs'
 				c.sum.Energy.Hydraulic += p.work
 				c.sum.Energy.Friction += p.friction
 			}
@@ -260,6 +341,9 @@ func (c *course) reached() {
 
 // flows keeps the first point of a stage at which water leaves the bed.
 func (c *course) flows() {
+	if c.last.Volume >= c.bed.retain*(1-nearly) {
+		c.bed.through(c.last.Pressure)
+	}
 	if c.drop.Pressure == 0 && c.last.Volume >= c.bed.retain*(1-nearly) {
 		c.drop = c.last
 	}
@@ -279,10 +363,12 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	pa, pb := d.pressure(a), d.pressure(b)
 	mid := b
 	switch {
-	case pb < steepest*pa:
-		mid = a + (b-a)*pa*(1-splitAt)/(pa-pb)
-	case c.bed.decays(c.base+d.delivered(a, pa), c.base+d.delivered(b, pb)) > c.grid.reach:
-		mid = (a + b) / 2
+	case pb < c.grid.fall*pa:
+		mid = a + (b-a)*pa*(1-c.grid.fall)*splitAt/(pa-pb)
+	default:
+		if part := c.bed.part(c.base+d.delivered(a, pa), c.base+d.delivered(b, pb), c.grid); part < 1 {
+			mid = a + part*(b-a)
+		}
 	}
 	if mid > a && mid < b {
 		x, y := c.panel(d, a, mid), c.panel(d, mid, b)
@@ -308,8 +394,11 @@ func (c *course) sample(d *drive, z, t float64) {
 	p := d.pressure(z)
 	v := c.base + max(0, d.delivered(z, p))
 	s := Sample{Time: t, Volume: v, Pressure: p, Cup: c.bed.cup(v)}
-	if len(d.springs) > 0 {
+	switch d.kind {
+	case bySpring:
 		s.Travel = z
+	case byAir:
+		s.Travel = c.last.Travel
 	}
 	if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 1) {
 		s.Flow = 1 / slow
@@ -359,7 +448,7 @@ type point struct{ travel, pressure float64 }
 // settle closes the accounts.
 func (c *course) settle(s *Setup) {
 	c.keep(c.last) // a table has a row even where nothing happened
-	c.sum.Total = c.now
+	c.sum.Total, c.sum.Last = c.now, c.last.Pressure
 	c.sum.Yield = c.last.Cup
 	c.sum.Ratio = c.last.Cup / s.Coffee.Dose
 	m := &c.sum.Mass
@@ -367,8 +456,9 @@ func (c *course) settle(s *Setup) {
 	m.Entered = c.bed.density * c.volume
 	m.Retained = c.bed.density * min(c.last.Volume, c.bed.retain)
 	m.Dissolved, _ = c.bed.dissolved(water)
-	if m.Entered > 0 {
-		m.Residual = (m.Entered + m.Dissolved - m.Retained - m.Cup) / m.Entered
+	m.Filled, m.Left = c.bed.density*c.let, c.bed.density*c.above
+	if m.Filled > 0 {
+		m.Residual = (m.Filled + m.Dissolved - m.Retained - m.Cup - m.Left) / m.Filled
 	}
 	e := &c.sum.Energy
 	if e.Released > 0 {

@@ -51,7 +51,7 @@ func (s *Setup) Validate() error {
 	c.notNegative("Cylinder.Seal.Constant", cy.Seal.Constant, "N")
 	c.notNegative("Cylinder.Seal.PerPa", cy.Seal.PerPa, "N/Pa")
 	c.notNegative("Chamber.Headspace", s.Chamber.Headspace, "m³")
-	c.that(s.Chamber.Air >= 0 && s.Chamber.Air <= s.ChamberVolume(), "Chamber.Air", s.Chamber.Air, "m³", "0 or more and within the chamber")
+	c.that(s.Chamber.Air >= 0 && s.Chamber.Air <= s.ChamberVolume()-cy.Area()*cy.Port, "Chamber.Air", s.Chamber.Air, "m³", "0 or more and within the chamber below the port")
 	c.positive("Basket.Diameter", s.Basket.Diameter, "m")
 	c.notNegative("Basket.Depth", s.Basket.Depth, "m")
 
@@ -63,8 +63,13 @@ func (s *Setup) Validate() error {
 	c.that(co.Loading >= 0 && co.Loading <= steepestLoad, "Coffee.Loading", co.Loading, "", "from 0 to 5")
 	c.that(co.Unloading >= 0 && co.Unloading <= co.Loading, "Coffee.Unloading", co.Unloading, "", "from 0 to the loading exponent")
 	c.notNegative("Coffee.Threshold", co.Threshold, "Pa")
-	c.notNegative("Coffee.Transient", co.Transient, "")
-	c.that(co.TransientBy > 0 || co.Transient == 0, "Coffee.TransientBy", co.TransientBy, "", "more than 0")
+	c.that(co.Low >= 0 && co.Low <= steepestLoad, "Coffee.Low", co.Low, "", "from 0 to 5")
+	c.that(co.Blocking >= 0 && co.Blocking < 1, "Coffee.Blocking", co.Blocking, "", "0 or more and less than 1")
+	c.that(co.BlockingBy > 0 && !math.IsInf(co.BlockingBy, 1) || co.Blocking == 0, "Coffee.BlockingBy", co.BlockingBy, "", "more than 0")
+	c.that(co.SetBy >= 0 && co.SetBy <= 1, "Coffee.SetBy", co.SetBy, "", "from 0 to 1")
+	c.notNegative("Coffee.Soaking", co.Soaking, "1/s")
+	c.notNegative("Coffee.FoundDose", co.FoundDose, "kg")
+	c.notNegative("Coffee.FoundDiameter", co.FoundDiameter, "m")
 	c.notNegative("Coffee.Retained", co.Retained, "")
 	c.that(co.DryPerm > 0 || co.Retained == 0, "Coffee.DryPerm", co.DryPerm, "m²", "more than 0")
 	c.notNegative("Coffee.Suction", co.Suction, "Pa")
@@ -84,7 +89,37 @@ func (s *Setup) Validate() error {
 		c.notNegative("Pulls.EndPressure", p.EndPressure, "Pa")
 		c.notNegative("Pulls.EndCup", p.EndCup, "kg")
 	}
+	c.faults = append(c.faults, s.Handle.Faults(s.Cylinder.Stroke, s.rate())...)
+	if len(c.faults) == 0 {
+		c.opens(co, s.mostPressure())
+	}
 	return errors.Join(c.faults...)
+}
+
+// opens faults a bed whose pores are closed at a pressure [Pa]: b must stay
+// under f_P = (P/P_t)^(-n/3).
+func (c *checker) opens(co *Coffee, pressure float64) {
+	if co.Blocking == 0 || co.Threshold <= 0 {
+		return
+	}
+	limit := power(max(1, pressure/co.Threshold), -co.Loading/3)
+	if !(co.Blocking < limit) {
+		c.faults = append(c.faults, fmt.Errorf("%w: Coffee.Blocking is %g, want less than %.3g: at %.3g bar the pores of the bed would be closed", ErrSetup, co.Blocking, limit, pressure/1e5))
+	}
+}
+
+// mostPressure returns the highest pressure that the bed may see [Pa].
+func (s *Setup) mostPressure() float64 {
+	d := newDrive(s, 0)
+	return max(s.Water.Fill, d.pressure(d.port))
+}
+
+// rate returns the summed rate of all springs [N/m].
+func (s *Setup) rate() (k float64) {
+	for i := range s.Springs {
+		k += s.Springs[i].Rate
+	}
+	return k
 }
 
 // ChamberVolume returns the room between the cocked piston and the bed,

@@ -23,7 +23,7 @@ func group() profile.Setup {
 		Cylinder: piston.Cylinder{Bore: 50 * mm, Stroke: 24 * mm, Seal: piston.Seal{Constant: 20}},
 		Basket:   profile.Basket{Diameter: 51 * mm},
 		Coffee: profile.Coffee{Dose: 14e-3, BulkDensity: 450, Resistance: 5e11, AtPressure: 9 * bar, Loading: 1, Unloading: 0.5,
-			Threshold: 3 * bar, Transient: 4.5, TransientBy: 0.29, Retained: 1.1, DryPerm: 1.8e-14, Soluble: 0.2, SolubleBy: 0.6},
+			Threshold: 3 * bar, Low: 0.67, Blocking: 0.386, BlockingBy: 0.385, Retained: 1.1, DryPerm: 1.8e-14, Soluble: 0.2, SolubleBy: 0.6},
 		Water: profile.Water{Viscosity: 3.15e-4, Density: 965, Fill: 1 * bar, Atmosphere: 101325},
 		Pulls: []profile.Pull{{Preinfusion: 10}},
 	}

@@ -31,7 +31,7 @@ func newDisplacement(s *profile.Setup, wetted float64) displacement {
 		area: s.Cylinder.Area(), port: s.Cylinder.Port,
 		density: s.Water.Density, soluble: c.Soluble * c.Dose, dissolve: c.SolubleBy * c.Dose,
 		taken: (1 - wetted) * c.Retained * c.Dose / s.Water.Density,
-		setup: s, air: s.AirAtRelease(&s.Pulls[0]),
+		setup: s, air: s.AirAtClosing(&s.Pulls[0]),
 	}
 }
 

@@ -98,7 +98,7 @@ func TestConflicts(t *testing.T) {
 		{"rising", func(_ *profile.Setup, w *Wishes) { w.End = 10 * bar }, "cannot end at 10 bar", []string{"peak", "end"}},
 		{"level", func(_ *profile.Setup, w *Wishes) { w.End = w.Peak }, "cannot end at 9 bar", []string{"peak", "end"}},
 		{"under the fill", func(s *profile.Setup, w *Wishes) { s.Water.Fill = 9 * bar }, "fill pressure of 9 bar", []string{"peak"}},
-		{"air", func(s *profile.Setup, w *Wishes) { s.Chamber.Air = 53 * mL }, "whole stroke goes into compressing", []string{"peak", "air"}},
+		{"air", func(s *profile.Setup, w *Wishes) { s.Chamber.Headspace += 10 * mL; s.Chamber.Air = 53 * mL }, "whole stroke goes into compressing", []string{"peak", "air"}},
 		{"weight", func(s *profile.Setup, w *Wishes) { s.Cylinder.Weight = 1100 }, "weight of the piston alone", []string{"end"}},
 		{"stall", func(_ *profile.Setup, w *Wishes) { w.End = 100 }, "stall before its rest", []string{"end"}},
 	} {

@@ -27,7 +27,7 @@ func cafe() profile.Setup {
 		Coffee: profile.Coffee{
 			Dose: 14e-3, BulkDensity: 400,
 			Resistance: 4.5e11, AtPressure: 8.7e5, Loading: 1, Unloading: 0.5, Threshold: 3e5,
-			Transient: 4.5, TransientBy: 0.29, Retained: 1.1, DryPerm: 1.8e-14, Suction: 1e4,
+			Low: 0.67, Blocking: 0.386, BlockingBy: 0.385, Retained: 1.1, DryPerm: 1.8e-14, Suction: 1e4,
 			Soluble: 0.3, SolubleBy: 1.1, SecondPull: 0.6,
 		},
 		Water: profile.Water{Viscosity: 3.1e-4, Density: 965, Fill: 0.7e5, Atmosphere: 0.98e5},

@@ -102,7 +102,7 @@ func newMachine(s *profile.Setup) machine {
 		fill: s.Water.Fill, absolute: s.Water.Atmosphere,
 	}
 	for i := range s.Pulls { // the pull with the least air has the highest peak
-		m.air = min(m.air, s.AirAtRelease(&s.Pulls[i]))
+		m.air = min(m.air, s.AirAtClosing(&s.Pulls[i]))
 	}
 	return m
 }

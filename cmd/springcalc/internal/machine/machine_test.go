@@ -32,7 +32,7 @@ func TestSetup(t *testing.T) {
 		Basket:   profile.Basket{Diameter: 0.051, Depth: 0.024},
 		Coffee: profile.Coffee{
 			Dose: 0.014, BulkDensity: 400, Resistance: 4.5e11, AtPressure: 8e5, Loading: 1.1, Unloading: 0.7, Threshold: 2e5,
-			Transient: 4, TransientBy: 0.3, Retained: 1.2, DryPerm: 2e-14, Suction: 0.2e5, Soluble: 0.25, SolubleBy: 0.7, SecondPull: 0.5,
+			Low: 0.67, Blocking: 0.386, BlockingBy: 0.385, Retained: 1.2, DryPerm: 2e-14, Suction: 0.2e5, Soluble: 0.25, SolubleBy: 0.7, SecondPull: 0.5,
 		},
 		Water: profile.Water{Viscosity: water.Viscosity, Density: water.Density, Fill: 2.5e5, Atmosphere: water.Atmosphere},
 		Pulls: []profile.Pull{
