@@ -72,7 +72,7 @@ func (p Part) off(kind int, by float64) Part {
 	made := p
 	made.Rate, made.Free = c.Rate(), c.Free
 	made.Outer, made.Inner = c.Outer(), c.Inner()
-	made.Coil = c // as long solid as the greatest wire of its tolerance makes it, whatever the wire
+	made.Coil, made.Solid = c, c.SolidLength()
 	return made
 }
 

@@ -241,7 +241,7 @@ func (b *bench) gaps() {
 		}
 		need := math.Max(b.Space.Solid, 1e-3*b.Stroke)
 		if p.dimensioned() {
-			c, err := p.Coil.Clearance(max(p.Free, p.Solid), duty)
+			c, err := p.Coil.Clearance(max(p.Free, p.Coil.SolidLength()), duty)
 			must(err)
 			need = math.Max(need, c.Required)
 		}

@@ -119,8 +119,8 @@ type Choice struct {
 
 // Span is a range of lengths [m] or of coils [-].
 type Span struct {
-	Low  float64 // the least
-	High float64 // the greatest
+	Low  float64 // the least [m, or -]
+	High float64 // the greatest [m, or -]
 }
 
 // score fills in the scores. What could not be judged counts as being at its limit.
