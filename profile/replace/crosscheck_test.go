@@ -73,7 +73,8 @@ func brute(s *Search) *Found {
 		if g.FreeStep > 0 {
 			middle := math.Round(exact / g.FreeStep)
 			frees = nil
-			for i := middle - 400; i <= middle+400; i++ {
+			wide := math.Ceil(1.01*s.Within/hot/g.FreeStep) + 1
+			for i := middle - wide; i <= middle+wide; i++ {
 				if free := i * g.FreeStep; math.Abs(free-exact) < 1.01*s.Within/hot {
 					coil.Free = free
 					v := s.bench().judge([]Part{PartOf(coil, w)}, math.Inf(1))
@@ -528,7 +529,12 @@ func TestDraw(t *testing.T) {
 		{"outer", d.Outer, 51.5 * mm}, {"inner", d.Inner, 36.5 * mm}, {"rate", d.Rate, rate},
 		{"L1", d.Rest.Length, 200 * mm}, {"F1", d.Rest.Force, rate * 37.5 * mm},
 		{"L2", d.Cocked.Length, 176 * mm}, {"F2", d.Cocked.Force, rate * 61.5 * mm},
-		{"A_F2", d.Cocked.Within, tol.Load(rate * 61.5 * mm)}, {"A_L0", d.Length, tol.Free}, {"A_R", d.RateBy, tol.Rate},
+		{"A_F2", d.Cocked.Within, tol.Load(rate * 61.5 * mm)}, {"A_L0", d.Length, tol.Free}, {"A_R", d.RateBy, (tol.Load(rate*37.5*mm) + tol.Load(rate*61.5*mm)) / (rate * 24 * mm)},
+		{"A_R by d and De", d.WireBy, (4/7.5+3/44.0)*0.0375 + 3/44.0*0.8}, {"A_De", d.OuterBy, 0.8 * mm},
+		{"e1", d.Square, 0.05 * 237.5 * mm}, {"e2", d.Level, 0.03 * 51.5 * mm}, {"tip", d.Tip, 7.5 / 4 * mm},
+		{"Ln", d.Least.Length, 18.75*7.5375*mm + 1.5*16.75*(0.0015*44*44/7.5+0.75)*mm}, {"N", d.Cycles, 90000},
+		{"F1, hot", d.Rest.Hot, rate * 37.5 * mm * (1 - 0.25e-3*50)},
+
 		{"Ls", d.Solid.Length, 18.75 * 7.5375 * mm}, {"A_Fs", d.Solid.Within, 0}, {"mass", d.Mass, p.Coil.Mass()},
 		{"τ2", d.Cocked.Stress, 8 * d.Cocked.Force * 44 * mm / (math.Pi * 421.875e-9)},
 		{"grown", d.Grown, d.Outer + p.Coil.Growth().FreeToTurn},
@@ -537,8 +543,19 @@ func TestDraw(t *testing.T) {
 			t.Errorf("%s: got %g, want %g", c.what, c.got, c.want)
 		}
 	}
-	if d.Quality != 2 || d.Wire != p.Wire || d.Coil != p.Coil || len(d.Notes) < 4 || len(d.Doubts) < 2 {
+	if d.Quality != 2 || d.Wire != p.Wire || d.Coil != p.Coil || len(d.Notes) < 7 || len(d.Doubts) < 2 {
 		t.Errorf("%+v", d)
+	}
+	// What binds can be made: never wire, outside diameter, free length, rate and both loads.
+	bound := map[string]bool{}
+	for _, i := range d.Items {
+		bound[i.Symbol] = i.Standing == Binding
+	}
+	for symbol, want := range map[string]bool{"F1": true, "F2": true, "L1": true, "L2": true, "De": true, "e1": true, "e2": true,
+		"d": false, "n": false, "nt": false, "L0": false, "R": false} {
+		if got, ok := bound[symbol]; !ok || got != want {
+			t.Errorf("%s: binding %v, on the sheet %v; want %v", symbol, got, ok, want)
+		}
 	}
 	wider := s.Job
 	wider.Within = 1e4

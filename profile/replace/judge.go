@@ -229,11 +229,16 @@ func (b *bench) cocked() float64 { return b.Space.Installed - b.Stroke }
 // staticCycles is how many load cycles [EN 13906] still counts as static.
 const staticCycles = 1e4
 
-func (b *bench) gaps() {
-	duty := spring.Static
+// duty returns the duty of the wished life.
+func (b *bench) duty() spring.Duty {
 	if b.cycles > staticCycles {
-		duty = spring.Dynamic
+		return spring.Dynamic
 	}
+	return spring.Static
+}
+
+func (b *bench) gaps() {
+	duty := b.duty()
 	for i := range b.parts {
 		p := &b.parts[i]
 		if p.solid() == 0 {
