@@ -18,6 +18,7 @@ type Wishes struct {
 	End    float64 // P_e: pressure at the end of the stroke [Pa]
 	Within float64 // ΔP: what both may be off by [Pa]
 	Effort float64 // force of the hand at most [N]; 0 for no limit
+	AnyEnd bool    // nobody asked for an end pressure: no spring is judged by it, and an End of 0 stands for the least with which the piston comes to its rest
 }
 
 // Validate reports every impossible wish at once.
@@ -43,6 +44,7 @@ type Requirement struct {
 	Stroke float64 // s: travel from rest to cocked [m]
 	Begin  float64 // z_0: travel from cocked at which water begins to move [m]
 	Within float64 // ΔF: what the forces at rest and where water begins to move may be off by [N]
+	AnyEnd bool    // the force at rest is nobody's wish: no spring is judged by it
 }
 
 // Linear returns the required spring as a shot feels it.
@@ -67,6 +69,9 @@ func Require(s *profile.Setup, w Wishes, hand Hand) (Requirement, []Conflict, er
 		return Requirement{}, nil, err
 	}
 	m := newMachine(s)
+	if w.AnyEnd && w.End == 0 {
+		w.End = max(-m.dead/m.effect, profile.StallShare*w.Peak) * (1 + 1e-9)
+	}
 	if c := m.impossible(w); c != nil {
 		return Requirement{}, c, nil
 	}
@@ -120,5 +125,6 @@ func (m *machine) require(w Wishes) Requirement {
 		Stroke: m.stroke,
 		Begin:  begin,
 		Within: w.Within * m.effect,
+		AnyEnd: w.AnyEnd,
 	}
 }
