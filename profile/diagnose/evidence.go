@@ -16,7 +16,7 @@ const (
 	scanPoints  = 12  // of the prior, a fault, to start from
 	priorPoints = 48  // of the prior, a fault, in the integral
 	peakPoints  = 80  // about the best sizes, a fault, in the integral
-	freedom     = 5.0 // of Student's t about the best sizes
+	freedom     = 5.0 // of Student's t about the best sizes; tail holds for 5 only
 	wider       = 1.2 // standard deviations of it over those of the normal peak
 	hopeless    = 12  // ln below the best under which a set is not integrated
 	strata      = 6   // of the friction of a sound seal
@@ -75,6 +75,18 @@ var students = sync.OnceValue(func() (list [mostFaults + 1][][mostFaults]float64
 	}
 	return list
 })
+
+// tail returns x^(-(freedom + d)/2).
+func tail(x float64, d int) float64 {
+	x3 := x * x * x
+	switch d {
+	case 1:
+		return 1 / x3
+	case 2:
+		return 1 / (x3 * math.Sqrt(x))
+	}
+	return 1 / (x3 * x)
+}
 
 // studentNorm is the density of the standard t at its centre.
 func studentNorm(d int) float64 {
@@ -586,7 +598,7 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 				}
 				z2 += z * z
 			}
-			near += math.Pow(1+z2/(wider*wider*freedom), -(freedom+float64(d))/2)
+			near += tail(1+z2/(wider*wider*freedom), d)
 		}
 		p := math.Exp(lnPrior)
 		x := q.sizes(h, &u)

@@ -338,7 +338,7 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	mid := math.Sqrt(peak * low)
 	midNew := math.Sqrt(f.peak * max(f.end, 0.05*f.peak))
 	fall := math.Log(peak / low)
-	time := math.Exp(f.byOpen.get(1, puck)) * f.slope / steep * fall / math.Log(f.peak/max(f.end, 0.05*f.peak)) * math.Pow(mid/midNew, f.exponent)
+	time := math.Exp(f.byOpen.get(1, puck)+f.exponent*math.Log(mid/midNew)) * f.slope / steep * fall / math.Log(f.peak/max(f.end, 0.05*f.peak))
 	late := f.lag * fall / max(time, f.lag) // how far a lagging gauge is behind, over the pressure
 
 	v.shown = peak * f.byOpen.get(0, scaled)

@@ -104,8 +104,10 @@ type Case struct {
 }
 
 const (
-	speaksFrom = 0.4  // ln from which a reading is said to speak for or against a part: a factor of 1.5 [-]
-	counts     = 1e-8 // weight under which a state no longer counts [-]
+	speaksFrom = 0.4 // ln from which a reading is said to speak for or against a part: a factor of 1.5 [-]
+	// The numbers of points that are kept are a matter of the method.
+	kept        = 2500
+	keptAtLeast = 12
 )
 
 // Infer infers the state of all parts of a machine at once.
@@ -240,26 +242,46 @@ type predictor struct {
 
 func newBelief(q *inquiry, hyps []hypothesis) *belief {
 	b := &belief{q: q, hyps: hyps, pred: make([]predictor, len(hyps))}
-	sum := 0.0
 	for i := range hyps {
-		for _, p := range hyps[i].points {
-			if p.weight > counts {
-				b.points = append(b.points, p)
-				sum += p.weight
-			}
-		}
+		b.points = append(b.points, thinned(hyps[i].points)...)
 		hyps[i].points = nil
 	}
 	b.see = make([]view, len(b.points))
 	for i := range b.points {
 		p := &b.points[i]
-		p.weight /= sum
 		b.see[i] = q.view(&hyps[p.hyp], p)
 	}
 	for i := range hyps {
 		b.pred[i] = q.predictor(hyps[i].at)
 	}
 	return b
+}
+
+// thinned replaces the points of a hypothesis by fewer, drawn systematically with
+// equal weights: kept in all, and a few where the hypothesis hardly counts.
+func thinned(points []point) []point {
+	sum := 0.0
+	for i := range points {
+		sum += points[i].weight
+	}
+	n := int(math.Ceil(kept*sum)) + keptAtLeast
+	if sum == 0 || n >= len(points) {
+		return points
+	}
+	few := make([]point, 0, n)
+	each := sum / float64(n)
+	cum, drawn := 0.0, 0
+	for _, p := range points {
+		before := drawn
+		for cum += p.weight; drawn < n && cum > each*(float64(drawn)+0.5); {
+			drawn++
+		}
+		if drawn > before {
+			p.weight = each * float64(drawn-before)
+			few = append(few, p)
+		}
+	}
+	return few
 }
 
 // view works out what a point means.
@@ -421,16 +443,14 @@ func rangeOf(list []weighted) Range {
 // predict returns what the states left expect of a further row.
 func (b *belief) predict(e int) Range {
 	r := make([]float64, len(b.q.rows))
-	const pieces = 9
-	var list []weighted
+	const pieces = 3
+	list := make([]weighted, 0, pieces*len(b.points))
 	for i := range b.points {
-		if b.points[i].weight < 1e-5 {
-			continue
-		}
 		b.look(i, r)
 		sd := b.pred[b.points[i].hyp].sd[e]
 		for k := range pieces {
-			z := math.Sqrt2 * math.Erfinv(2*(float64(k)+0.5)/pieces-1)
+			_, t := math.Modf(goldenRatio * float64(i+1))
+			z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/pieces-1)
 			list = append(list, weighted{max(0, r[b.q.n+e]+sd*z), b.points[i].weight / pieces})
 		}
 	}

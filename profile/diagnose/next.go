@@ -54,16 +54,17 @@ const (
 // decision chooses the next step: the one with the least effort expected until the
 // machine is right, two steps ahead.
 type decision struct {
-	f       *forward
-	p       *Priors
-	c       *Case
-	kinds   []Kind    // that could be measured
-	at      []float64 // length of each where it is a bench load [m]
-	out     bool      // the spring is out: something was measured on it
-	barred  [repairs]bool
-	states  []drawnState
-	values  [][]float64 // of each kind: what the states would show, tool and scatter with it
-	measure [][]float64 // scratch of the sorts
+	f      *forward
+	p      *Priors
+	c      *Case
+	kinds  []Kind    // that could be measured
+	at     []float64 // length of each where it is a bench load [m]
+	out    bool      // the spring is out: something was measured on it
+	barred [repairs]bool
+	states []drawnState
+	values [][]float64 // of each kind: what the states would show, tool and scatter with it
+	order  [][]int     // of each kind: the states by what they would show
+	marked []bool      // scratch: states of a list
 }
 
 // drawnState is one of equally weighted states.
@@ -179,6 +180,15 @@ func (d *decision) draw(b *belief) {
 			d.values[m] = append(d.values[m], v)
 		}
 	}
+	d.marked = make([]bool, drawn)
+	for m := range d.kinds {
+		by := make([]int, drawn)
+		for i := range by {
+			by[i] = i
+		}
+		slices.SortFunc(by, func(i, j int) int { return cmp.Compare(d.values[m][i], d.values[m][j]) })
+		d.order = append(d.order, by)
+	}
 }
 
 const (
@@ -225,11 +235,11 @@ func (s *drawnState) mask(fixed partSet) (m int) {
 	return m
 }
 
-// fixedState is a state on the way: an index, what was put right so far.
+// onWay is how far a plan has come.
 type onWay struct {
-	fixed partSet
-	out   bool
-	skip  []bool // measurements made
+	fixed partSet // parts put right
+	out   bool    // the spring is out
+	skip  []bool  // measurements made
 }
 
 // effortOf returns the effort of a repair [s].
@@ -321,12 +331,21 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 	return walk, order[0], false
 }
 
-// split sorts a list by what a measurement would show and cuts it into equal bins.
+// split cuts a list into equal bins by what a measurement would show.
 func (d *decision) split(list []int, m, n int) [][]int {
-	v := d.values[m]
-	sorted := slices.Clone(list)
-	slices.SortFunc(sorted, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
-	var cut [][]int
+	for _, i := range list {
+		d.marked[i] = true
+	}
+	sorted := make([]int, 0, len(list))
+	for _, i := range d.order[m] {
+		if d.marked[i] {
+			sorted = append(sorted, i)
+		}
+	}
+	for _, i := range list {
+		d.marked[i] = false
+	}
+	cut := make([][]int, 0, n)
 	for k := range n {
 		if part := sorted[k*len(sorted)/n : (k+1)*len(sorted)/n]; len(part) > 0 {
 			cut = append(cut, part)
