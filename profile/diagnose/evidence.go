@@ -136,13 +136,15 @@ type inquiry struct {
 	y    []float64 // values read
 	own  []float64 // n by n: covariance of the readings' own errors
 
-	strata [strata]stratum
-	sound  seen // without faults
-	norm   [mostFaults + 1]float64
-	scan   [mostFaults + 1][][mostFaults]float64
-	prior  [mostFaults + 1][][mostFaults]float64
-	zero   *local
-	single [numParts]float64 // best u of each fault alone
+	strata  [strata]stratum
+	sound   seen    // without faults
+	renewed partSet // parts that were put right after some of the readings
+	changed bool    // there are such readings
+	norm    [mostFaults + 1]float64
+	scan    [mostFaults + 1][][mostFaults]float64
+	prior   [mostFaults + 1][][mostFaults]float64
+	zero    *local
+	single  [numParts]float64 // best u of each fault alone
 
 	vec    [4][]float64          // scratch
 	slopes [mostFaults][]float64 // scratch
@@ -160,9 +162,12 @@ type local struct {
 	model []float64            // variance of the model's own error, all rows
 }
 
-func newInquiry(f *forward, p *Priors, rows []number, y, own []float64) *inquiry {
-	q := &inquiry{f: f, p: p, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor))}
+func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []float64) *inquiry {
+	q := &inquiry{f: f, p: p, renewed: renewed, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor))}
 	f.see(&sizesOf{}, &offsets{}, &q.sound)
+	for _, r := range rows[:q.n] {
+		q.changed = q.changed || r.before
+	}
 	for d := 1; d <= mostFaults; d++ {
 		q.norm[d] = p.shareNorm(d)
 		q.scan[d] = p.sharePoints(d, scanPoints*d)
@@ -176,6 +181,34 @@ func newInquiry(f *forward, p *Priors, rows []number, y, own []float64) *inquiry
 	}
 	q.zero = q.fieldAt(&sizesOf{})
 	return q
+}
+
+// look sees a machine with faults now, and as it was before the last repairs.
+// ok is false where it gave no pressure.
+func (q *inquiry) look(x *sizesOf, c *scene) (ok bool) {
+	c.sound = q.sound
+	return q.glance(x, &offsets{}, c)
+}
+
+func (q *inquiry) glance(x *sizesOf, o *offsets, c *scene) (ok bool) {
+	if q.renewed == 0 {
+		return q.f.see(x, o, &c.now)
+	}
+	now := q.after(x)
+	ok = q.f.see(&now, o, &c.now)
+	if q.changed {
+		ok = q.f.see(x, o, &c.before) && ok
+	}
+	return ok
+}
+
+// after returns the faults left after the last repairs.
+func (q *inquiry) after(x *sizesOf) sizesOf {
+	now := *x
+	for _, p := range q.renewed.list() {
+		now[p] = 0
+	}
+	return now
 }
 
 // deviations are the standard deviations of the nuisances.
@@ -196,23 +229,23 @@ func (q *inquiry) fieldAt(x *sizesOf) *local {
 	all, n := len(q.rows), q.n
 	o := &local{model: make([]float64, all)}
 	sd := q.deviations()
-	var up, down, newUp, newDown, here seen
-	q.f.see(x, &offsets{}, &here)
+	var up, down, here scene
+	q.look(x, &here)
 	for i := range nuisances {
 		o.jac[i] = make([]float64, all)
 		var by offsets
 		by[i] = sd[i]
-		q.f.see(x, &by, &up)
-		q.f.see(&sizesOf{}, &by, &newUp)
+		q.glance(x, &by, &up)
+		q.f.see(&sizesOf{}, &by, &up.sound)
 		by[i] = -sd[i]
-		q.f.see(x, &by, &down)
-		q.f.see(&sizesOf{}, &by, &newDown)
+		q.glance(x, &by, &down)
+		q.f.see(&sizesOf{}, &by, &down.sound)
 		for r := range q.rows {
-			o.jac[i][r] = (q.rows[r].of(&up, &newUp) - q.rows[r].of(&down, &newDown)) / 2
+			o.jac[i][r] = (q.rows[r].of(&up) - q.rows[r].of(&down)) / 2
 		}
 	}
 	for r := range q.rows {
-		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(&here, &q.sound))
+		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(&here))
 	}
 	c := make([]float64, n*n)
 	for r := range n {
@@ -329,9 +362,9 @@ func (o *local) likelihood(r []float64) float64 {
 }
 
 // residual fills in what was read less what a state would show.
-func (q *inquiry) residual(v *seen, r []float64) {
+func (q *inquiry) residual(v *scene, r []float64) {
 	for i := range r {
-		r[i] = q.y[i] - q.rows[i].of(v, &q.sound)
+		r[i] = q.y[i] - q.rows[i].of(v)
 	}
 }
 
@@ -368,8 +401,8 @@ func (q *inquiry) sizes(h *hypothesis, u *[mostFaults]float64) (x sizesOf) {
 // the objective χ²/2 + Σu/scale.
 func (q *inquiry) white(h *hypothesis, o *local, u *[mostFaults]float64, r []float64) float64 {
 	x := q.sizes(h, u)
-	var v seen
-	q.f.see(&x, &offsets{}, &v)
+	var v scene
+	q.look(&x, &v)
 	q.residual(&v, r)
 	solveLower(o.total, q.n, r)
 	sum := 0.0
@@ -391,7 +424,9 @@ func (q *inquiry) locate(h *hypothesis) {
 	if d == 0 {
 		h.at = q.zero
 		h.chi = 2 * q.white(h, h.at, &h.best, r)
-		q.residual(&q.sound, r)
+		var v scene
+		q.look(&sizesOf{}, &v)
+		q.residual(&v, r)
 		h.rough = h.at.likelihood(r)
 		h.evidence = h.rough
 		return
@@ -490,8 +525,8 @@ func (q *inquiry) descend(h *hypothesis, o *local) {
 	}
 	// The peak's height times its width, half of it where the peak is at 0.
 	x := q.sizes(h, &h.best)
-	var v seen
-	q.f.see(&x, &offsets{}, &v)
+	var v scene
+	q.look(&x, &v)
 	q.residual(&v, r)
 	h.rough = o.likelihood(r) + q.norm[d] + float64(d)/2*math.Log(2*math.Pi)
 	l := h.precision
@@ -602,8 +637,8 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 		}
 		p := math.Exp(lnPrior)
 		x := q.sizes(h, &u)
-		var v seen
-		if !q.f.see(&x, &offsets{}, &v) {
+		var v scene
+		if !q.look(&x, &v) {
 			return // so bad that nothing is brewed: not what is asked about
 		}
 		r := q.vec[0][:q.n]

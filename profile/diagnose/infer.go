@@ -97,7 +97,7 @@ type Case struct {
 	Readings []Observation
 	Priors   Priors
 	Course   Course  // zero where there are no peaks over the years
-	Renewed  []Part  // parts that were put right just now: not at fault any more
+	Renewed  []Part  // parts that were put right: not at fault now, but perhaps when the readings that are Before were made
 	Wish     float64 // peak wanted [Pa]; 0 for that of the sound machine
 	Wire     *Wire   // strength of the wire; nil where it is not known
 	Away     []Kind  // kinds that cannot be measured
@@ -132,7 +132,10 @@ func Infer(c *Case) (*State, error) {
 	if err := c.validate(); err != nil {
 		return nil, err
 	}
-	p := c.Priors.apply(&c.Course).Without(c.Renewed...)
+	p, renewed := c.Priors.apply(&c.Course), setOf(c.Renewed...)
+	if !slices.ContainsFunc(c.Readings, func(o Observation) bool { return o.Before }) {
+		p = p.Without(c.Renewed...) // nothing tells of what they were
+	}
 	used, against := merge(c.readings())
 	f, err := newForward(c.Machine, &p)
 	if err != nil {
@@ -140,7 +143,7 @@ func Infer(c *Case) (*State, error) {
 	}
 	rows, y, own := rowsOf(used, -1)
 	d := newDecision(f, &p, c, used)
-	q := newInquiry(f, &p, append(rows, d.rows()...), y, own)
+	q := newInquiry(f, &p, renewed, append(rows, d.rows()...), y, own)
 	hyps, ln := q.weigh()
 	s := &State{Against: against, Used: used, Evidence: ln - float64(len(y))/2*math.Log(2*math.Pi)}
 	b := newBelief(q, hyps)
@@ -148,7 +151,7 @@ func Infer(c *Case) (*State, error) {
 	b.describe(s)
 	if s.Explains < p.Doubt {
 		s.Withheld = true
-		s.Worst = worst(f, &p, used)
+		s.Worst = worst(f, &p, renewed, used)
 	}
 	d.decide(b, s)
 	s.doubt(c, f)
@@ -196,7 +199,7 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 			continue
 		}
 		for j, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: used[i].Before, other: used[i].Other, from: i})
 			y = append(y, used[i].Values[j])
 		}
 	}
@@ -228,7 +231,7 @@ type belief struct {
 
 // view is what a point means.
 type view struct {
-	x     sizesOf
+	x     sizesOf             // of the faults that are left now
 	shown float64             // peak that a sound gauge shows [Pa]
 	gain  [mostFaults]float64 // of putting each of its faults right alone [Pa]
 }
@@ -284,11 +287,18 @@ func thinned(points []point) []point {
 	return few
 }
 
+// sizesOf returns all sizes of a point.
+func (q *inquiry) sizesOf(h *hypothesis, p *point) (x sizesOf) {
+	for i, part := range h.list {
+		x[part] = p.size[i]
+	}
+	return x
+}
+
 // view works out what a point means.
 func (q *inquiry) view(h *hypothesis, p *point) (w view) {
-	for i, part := range h.list {
-		w.x[part] = p.size[i]
-	}
+	x := q.sizesOf(h, p)
+	w.x = q.after(&x)
 	var v, without seen
 	q.f.see(&w.x, &offsets{}, &v)
 	w.shown = v.shown
@@ -333,12 +343,13 @@ func (q *inquiry) predictor(o *local) (p predictor) {
 // the further rows.
 func (b *belief) look(i int, r []float64) {
 	q := b.q
-	var v seen
-	q.f.see(&b.see[i].x, &offsets{}, &v)
+	var v scene
+	x := q.sizesOf(&b.hyps[b.points[i].hyp], &b.points[i])
+	q.look(&x, &v)
 	q.residual(&v, r[:q.n])
 	p := &b.pred[b.points[i].hyp]
 	for e := range p.gain {
-		r[q.n+e] = q.rows[q.n+e].of(&v, &q.sound) + dot(p.gain[e], r[:q.n])
+		r[q.n+e] = q.rows[q.n+e].of(&v) + dot(p.gain[e], r[:q.n])
 	}
 }
 
@@ -386,7 +397,7 @@ func (b *belief) describe(s *State) {
 	}
 	weights := b.weights()
 	for part := range numParts {
-		if q.p.Fault[part] == 0 {
+		if q.p.Fault[part] == 0 || q.renewed.has(part) {
 			continue
 		}
 		ps := PartState{Part: part, Prior: q.p.Fault[part], Probability: min(1, worth[part]), AtFault: min(1, atFault[part])}
@@ -514,7 +525,7 @@ func (b *belief) weights() (list [numParts][]Weight) {
 }
 
 // worst returns the reading without which the rest goes together best.
-func worst(f *forward, p *Priors, used []Observation) *Misfit {
+func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 	if len(used) < 2 {
 		return nil
 	}
@@ -524,9 +535,9 @@ func worst(f *forward, p *Priors, used []Observation) *Misfit {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: used[i].Before, other: used[i].Other, from: i})
 		}
-		q := newInquiry(f, p, rows, y, own)
+		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {
 			q.locate(&h)
 			g := p.lnPrior(h.set) - h.chi/2
@@ -535,15 +546,15 @@ func worst(f *forward, p *Priors, used []Observation) *Misfit {
 			}
 			best = g
 			x := q.sizes(&h, &h.best)
-			var v seen
-			f.see(&x, &offsets{}, &v)
+			var v scene
+			q.look(&x, &v)
 			r := make([]float64, left)
 			q.residual(&v, r)
 			pred := q.predictor(h.at)
 			m = &Misfit{Kind: used[i].Kinds[0], From: i}
 			most := -1.0
 			for j, k := range used[i].Kinds { // of a log, the row that is furthest off
-				want := rows[left+j].of(&v, &q.sound) + dot(pred.gain[j], r)
+				want := rows[left+j].of(&v) + dot(pred.gain[j], r)
 				u := math.Hypot(pred.sd[j], math.Sqrt(used[i].Cov[j][j]))
 				if z := math.Abs(used[i].Values[j]-want) / u; z > most {
 					most = z

@@ -470,6 +470,9 @@ func (d *decision) choose(s *State, all []int) Step {
 		return d.leave(all)
 	}
 	for _, x := range s.Steps {
+		if x.Is == StepRepair && x.Sure < d.p.RepairLeast {
+			continue
+		}
 		if x.Is != StepRepair || !x.Repair.ofSpring() {
 			return x
 		}

@@ -17,6 +17,7 @@ type Observation struct {
 	Cov    [][]float64 // covariance of their own errors [units of both kinds]
 	At     float64     // length of a BenchLoad [m]; else 0
 	New    bool        // read when the machine was new, nothing being at fault; a Peak only
+	Before bool        // read before the parts in Case.Renewed were put right
 	Other  bool        // its pressures were read with a sensor other than the machine's gauge
 	Date   float64     // when it was read, by any clock [s]: readings of one kind and date are of one thing
 }
@@ -127,7 +128,7 @@ func merge(list []Observation) (kept []Observation, against []Contradiction) {
 func sameThing(list []Observation, o *Observation) int {
 	for i := range list {
 		a := &list[i]
-		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other {
+		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other || a.Before != o.Before {
 			continue
 		}
 		if len(a.Kinds) > 1 && len(o.Kinds) > 1 {
@@ -175,20 +176,26 @@ func (o *Observation) with(b *Observation) Observation {
 
 // number is one number that was read, or could be.
 type number struct {
-	kind  Kind
-	at    float64 // length of a BenchLoad [m]
-	new   bool
-	other bool
-	bare  bool // the peak that a sound gauge would show, with no error of its own
-	from  int  // which observation
+	kind   Kind
+	at     float64 // length of a BenchLoad [m]
+	new    bool
+	before bool
+	other  bool
+	bare   bool // the peak that a sound gauge would show, with no error of its own
+	from   int  // which observation
 }
 
-// of returns what the row would show: now is the machine in its state, sound
-// the same machine without faults.
-func (r *number) of(now, sound *seen) float64 {
-	v := now
-	if r.new {
-		v = sound
+// scene is a machine in its state now, before the last repairs, and without faults.
+type scene struct{ now, before, sound seen }
+
+// of returns what the row would show.
+func (r *number) of(c *scene) float64 {
+	v := &c.now
+	switch {
+	case r.new:
+		v = &c.sound
+	case r.before:
+		v = &c.before
 	}
 	switch {
 	case r.bare:

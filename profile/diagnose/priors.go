@@ -19,6 +19,7 @@ type Priors struct {
 	CoursePower float64 // power to which a course of peaks counts [-]
 	Doubt       float64 // probability below which the readings do not go together [-]
 	FaultsMost  float64 // most parts at fault at once, 1 to 3 [-]
+	RepairLeast float64 // probability of being needed below which no repair is advised [-]
 	RepairSure  float64 // probability below which a spring is not shimmed or replaced [-]
 	RuleOut     float64 // chance of being ruled out by a cheap reading, above which it comes before a spring repair [-]
 	Cheap       float64 // a reading is cheap below this share of the effort of the repair [-]
@@ -86,7 +87,7 @@ func (p *Priors) fields() []field {
 	list := []field{
 		{"share.scale", &p.ShareScale, 0.01, 10}, {"share.most", &p.ShareMost, 0.1, 0.9}, {"worth", &p.Worth, 0, 0.5},
 		{"right", &p.Right, 0, 0.5}, {"course.power", &p.CoursePower, 0, 1}, {"doubt", &p.Doubt, 0, 0.5},
-		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge},
+		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge},
 		{"sound.seal", &s.Seal, tinySpread, huge}, {"sound.seal_factor", &s.SealFactor, 1 + tinySpread, huge},
 		{"sound.seal_pressure", &s.SealPressure, 0, huge}, {"sound.seal_pressure_u", &s.SealPressureU, 0, huge},
 		{"sound.air", &s.Air, 0, huge}, {"sound.air_u", &s.AirU, 0, huge}, {"sound.free_length", &s.FreeLength, 0, 0.5},

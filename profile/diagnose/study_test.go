@@ -189,6 +189,19 @@ func (o *old) fix(r Repair) (vain, harmful bool) {
 	return vain, harmful
 }
 
+// ofShot are the readings of one shot, with what is at hand anyway.
+var ofShot = []Kind{Peak, EndPress, Yield, ShotTime}
+
+// actOf returns what is read in one go with a kind.
+func actOf(k Kind) []Kind {
+	for _, act := range [][]Kind{ofShot, {FreeLength, WireSize, Coils}} {
+		if slices.Contains(act, k) {
+			return act
+		}
+	}
+	return []Kind{k}
+}
+
 // stale reports whether a repair makes a reading out of date.
 func stale(k Kind, r Repair) bool {
 	switch k {
@@ -215,6 +228,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
 	var renewed []Part
+	last := Kind(-1)
 	for range 16 {
 		s, err := Infer(&Case{Machine: m, Readings: readings, Priors: prior, Renewed: renewed})
 		if err != nil {
@@ -229,11 +243,16 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 		if x.Is == StepMeasure {
 			w.asked++
 			w.trail = append(w.trail, x.Measure.String())
-			r := o.read(x.Measure)
-			if r.Kinds[0] != x.Measure && slices.ContainsFunc(readings, func(h Observation) bool { return h.Kinds[0] == r.Kinds[0] && !h.New }) {
-				break
+			for _, k := range actOf(x.Measure) {
+				r := o.read(k)
+				if !slices.ContainsFunc(readings, func(h Observation) bool { return h.Kinds[0] == r.Kinds[0] && !h.New && !h.Before }) {
+					readings = append(readings, r)
+				}
 			}
-			readings = append(readings, r)
+			if x.Measure == last {
+				return w // cannot be read: too short a shot to log
+			}
+			last = x.Measure
 			continue
 		}
 		vain, harmful := o.fix(x.Repair)
@@ -246,8 +265,24 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 			w.harmful++
 		}
 		renewed = append(renewed, x.Repair.Cures()...)
-		readings = slices.DeleteFunc(slices.Clone(readings), func(h Observation) bool { return !h.New && stale(h.Kinds[0], x.Repair) })
-		readings = append(readings, o.read(Peak))
+		var was []Kind
+		readings = slices.Clone(readings)
+		for i := range readings {
+			h := &readings[i]
+			if h.New || h.Before || !stale(h.Kinds[0], x.Repair) {
+				continue
+			}
+			h.Before = true
+			if slices.Contains(ofShot, h.Kinds[0]) {
+				was = append(was, h.Kinds[0])
+			}
+		}
+		if x.Repair == RepairReplace { // another spring: what was read before tells nothing of it
+			readings = slices.DeleteFunc(readings, func(h Observation) bool { return h.Before })
+		}
+		for _, k := range was { // one more shot, read as the one before
+			readings = append(readings, o.read(k))
+		}
 		w.effort += 5
 	}
 	w.restored = o.truth().right
