@@ -63,7 +63,7 @@ func anySheet(rng *rand.Rand) *Machine {
 	c := cafeSpring()
 	c.Active = 79e9 * math.Pow(c.Wire, 4) / (8 * math.Pow(c.Mean, 3) * k)
 	c.Total = c.Active + 2
-	c.Free = c.Total*c.Wire + 1.2*f/k
+	c.Free = c.Total*c.Wire + 1.45*f/k
 	return &Machine{Setup: *s, Spring: c, GaugeLag: 0.5}
 }
 
@@ -370,6 +370,14 @@ func (o *old) log() Observation {
 		{uSlope * uSlope * mid * area * effect, uLevel*uLevel + uSlope*uSlope*mid*mid + uptake*uptake, 0},
 		{0, 0, uBow*uBow*4/9 + 0.02*0.02*bar*bar},
 	}}
+}
+
+// nominal returns the peak of the machine of the sheet without any tolerance [Pa].
+func (o *old) nominal() float64 {
+	n := *o
+	n.wire, n.coils, n.free, n.softness = o.coil.Wire, o.coil.Active, o.coil.Free, 1
+	n.sound, n.perPa, n.air, n.stroke, n.bore, n.puck = 30, 4/bar, 1.5*mL, o.sheet.Cylinder.Stroke, o.sheet.Cylinder.Bore, 1
+	return n.shot([numParts]float64{}, true).top
 }
 
 // truths are what is so.

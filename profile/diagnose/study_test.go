@@ -39,21 +39,26 @@ func each(n int, seed uint64, do func(i int, rng *rand.Rand)) {
 // firstReadings are what the owner happens to know: the peak, often that when
 // new, and some of the rest.
 func (o *old) firstReadings() []Observation {
-	list := []Observation{o.read(Peak)}
 	often := func(p float64) bool { return o.rng.Float64() < p }
+	list := []Observation{o.read(Peak)}
 	if often(0.7) {
 		list = append(list, o.whenNew())
 	}
-	for _, k := range []struct {
-		kind Kind
-		p    float64
-	}{{EndPress, 0.5}, {Yield, 0.4}, {ShotTime, 0.3}, {LogRate, 0.25}, {LongFill, 0.15}, {FreeLength, 0.2}, {Drag, 0.2}, {Gauge, 0.15}, {Travel, 0.2}, {Headspace, 0.15}} {
-		if often(k.p) {
-			r := o.read(k.kind)
+	add := func(p float64, kinds ...Kind) {
+		if !often(p) {
+			return
+		}
+		for _, k := range kinds {
+			r := o.read(k)
 			if !slices.ContainsFunc(list, func(h Observation) bool { return h.Kinds[0] == r.Kinds[0] && !h.New }) {
 				list = append(list, r)
 			}
 		}
+	}
+	add(0.65, EndPress, Yield, ShotTime)
+	add(0.3, LogRate)
+	for _, k := range []Kind{LongFill, FreeLength, Drag, Gauge, Travel, Headspace} {
+		add(0.17, k)
 	}
 	return list
 }
@@ -287,7 +292,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 480
+		w.effort += 300
 	}
 	return w
 }
@@ -297,7 +302,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 func springFirst(o *old, fresh float64) (w walked) {
 	done := func() bool { return o.read(Peak).Values[0] >= 0.94*fresh }
 	do := func(r Repair, effort float64) {
-		w.effort += effort + 5
+		w.effort += effort + 10
 		vain, harmful := o.fix(r)
 		if vain {
 			w.vain++
@@ -319,14 +324,14 @@ func springFirst(o *old, fresh float64) (w walked) {
 	for _, r := range []struct {
 		r      Repair
 		effort float64
-	}{{RepairFill, 5}, {RepairPuck, 10}, {RepairLever, 15}, {RepairSeal, 75}, {RepairGauge, 45}} {
+	}{{RepairFill, 10}, {RepairPuck, 10}, {RepairLever, 15}, {RepairSeal, 75}, {RepairGauge, 45}} {
 		if !done() {
 			do(r.r, r.effort)
 		}
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 480
+		w.effort += 300
 	}
 	return w
 }
@@ -350,7 +355,7 @@ func sumUp(list []walked) string {
 
 // TestStudyFollowed: following the advice restores machines, with few repairs in vain.
 func TestStudyFollowed(t *testing.T) {
-	n := machines(1000, 60)
+	n := machines(1000, 150)
 	joint, single, first := make([]walked, n), make([]walked, n), make([]walked, n)
 	prior := judged(t)
 	one := judged(t)
@@ -361,7 +366,12 @@ func TestStudyFollowed(t *testing.T) {
 		a, b, c := *o, *o, *o
 		joint[i] = follow(t, &a, readings, prior)
 		single[i] = follow(t, &b, readings, one)
-		fresh := o.shot([numParts]float64{}, true).top * o.gain
+		fresh := o.nominal()
+		for _, r := range readings {
+			if r.New {
+				fresh = r.Values[0]
+			}
+		}
 		first[i] = springFirst(&c, fresh)
 	})
 	t.Logf("%d machines\njoint        %s\none cause    %s\nspring first %s", n, sumUp(joint), sumUp(single), sumUp(first))
