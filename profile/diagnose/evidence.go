@@ -245,7 +245,7 @@ func (q *inquiry) fieldAt(x *sizesOf) *local {
 		}
 	}
 	for r := range q.rows {
-		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(&here))
+		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(&here), q.rows[r].in(&here))
 	}
 	c := make([]float64, n*n)
 	for r := range n {

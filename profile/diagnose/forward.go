@@ -44,6 +44,7 @@ type seen struct {
 	rate  float64        // of the first spring [N/m]
 	free  float64        // its free length [m]; below 0 where it is not known
 	peak  float64        // true peak, no gauge between [Pa]
+	end   float64        // true end pressure [Pa]
 	shown float64        // peak that a sound gauge shows [Pa]
 }
 
@@ -322,7 +323,7 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	ok = b.peak > leastPeak*f.peak && b.water > 0
 	peak, end := max(b.peak, leastPeak*f.peak), b.end
 	gain := 1 + o[offGain] - x[PartGauge]
-	v.peak, v.rate = b.peak, b.first.Rate
+	v.peak, v.end, v.rate = b.peak, b.end, b.first.Rate
 	v.free = -1
 	if f.known {
 		v.free = b.free

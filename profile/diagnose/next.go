@@ -469,26 +469,39 @@ func (d *decision) choose(s *State, all []int) Step {
 		}
 		return d.leave(all)
 	}
+	// Where a repair is not sure enough the best measurement comes first, as long
+	// as it promises more than leaving the machine does.
+	leave := d.leave(all)
+	first := s.Steps[0]
+	measure := leave
 	for _, x := range s.Steps {
-		if x.Is == StepRepair && x.Sure < d.p.RepairLeast {
-			continue
+		if x.Is == StepMeasure {
+			measure = x
+			break
 		}
-		if x.Is != StepRepair || !x.Repair.ofSpring() {
-			return x
-		}
-		if m, ok := d.rulesOut(all, x.Repair); ok {
+	}
+	switch {
+	case first.Is != StepRepair:
+		return first
+	case first.Repair.ofSpring():
+		if m, ok := d.rulesOut(all, first.Repair); ok {
 			for _, y := range s.Steps {
 				if y.Is == StepMeasure && y.Measure == d.kinds[m] {
-					y.Rules = &x.Repair
+					y.Rules = &first.Repair
 					return y
 				}
 			}
 		}
-		if x.Sure >= d.p.RepairSure {
-			return x
+		if first.Sure >= d.p.RepairSure {
+			return first
 		}
+	case first.Sure >= d.p.RepairLeast || measure.Expected >= leave.Expected:
+		return first
 	}
-	return d.leave(all)
+	if measure.Expected < leave.Expected {
+		return measure
+	}
+	return leave
 }
 
 // rulesOut returns the cheap measurement that is likeliest, for its effort, to

@@ -188,15 +188,20 @@ type number struct {
 // scene is a machine in its state now, before the last repairs, and without faults.
 type scene struct{ now, before, sound seen }
 
-// of returns what the row would show.
-func (r *number) of(c *scene) float64 {
-	v := &c.now
+// in returns the state that the row was read in.
+func (r *number) in(c *scene) *seen {
 	switch {
 	case r.new:
-		v = &c.sound
+		return &c.sound
 	case r.before:
-		v = &c.before
+		return &c.before
 	}
+	return &c.now
+}
+
+// of returns what the row would show.
+func (r *number) of(c *scene) float64 {
+	v := r.in(c)
 	switch {
 	case r.bare:
 		return v.shown
@@ -217,22 +222,33 @@ func ofPressure(k Kind) bool {
 	return false
 }
 
+// nearStall is the end pressure, as a share of the peak, from which down a shot
+// counts as near its stall: its time, its yield and its line then hang on
+// what no closed form tells.
+const nearStall = 0.15
+
 // own returns the variance of the model's own error of a row that would show v.
-func (m *ModelError) own(k Kind, v float64) float64 {
+// Near a stall it grows, to the whole of what hangs on the end of the shot.
+func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	u := 0.0
+	stall := max(0, 1-in.end/(nearStall*in.peak+1))
 	switch k {
 	case Peak, LongFill:
 		u = m.Peak * v
-	case EndPress, LogStart:
-		u = math.Hypot(m.End*v, m.EndFixed)
-	case LogRate, BenchRate, BenchLoad:
+	case EndPress:
+		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall/2*in.peak
+	case LogStart:
+		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall*v
+	case BenchRate, BenchLoad:
 		u = m.Rate * v
+	case LogRate:
+		u = (m.Rate + stall*nearStall) * v
 	case LogBow:
-		u = m.Bow
+		u = m.Bow + stall*nearStall/2*in.peak
 	case Yield:
-		u = math.Hypot(m.Yield*v, m.YieldFixed)
+		u = math.Hypot((m.Yield+stall*nearStall)*v, m.YieldFixed)
 	case ShotTime:
-		u = m.Time * v
+		u = (m.Time + stall) * v
 	case Drag:
 		u = m.Drag * v
 	case Headspace:

@@ -13,6 +13,8 @@ import (
 
 var whole = flag.Bool("study", false, "run the study of the diagnosis on 1000 machines, not on a part of them")
 
+var trails = flag.Bool("trails", false, "print what was done to each machine that was not restored or had a repair in vain")
+
 // machines returns how many machines a study takes: all, or a part for the gate.
 func machines(all, part int) int {
 	if *whole {
@@ -170,6 +172,7 @@ type walked struct {
 	effort                         float64 // [min]
 	faults                         int
 	trail                          []string
+	fault                          [numParts]float64
 }
 
 // fix repairs a machine in truth, and says whether it was in vain or harmful:
@@ -226,6 +229,7 @@ func stale(k Kind, r Repair) bool {
 
 // follow does what the diagnosis says, step after step.
 func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walked) {
+	w.fault = o.truth().gain
 	for _, f := range o.fault {
 		if f != 0 {
 			w.faults++
@@ -292,7 +296,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 300
+		w.effort += 600
 	}
 	return w
 }
@@ -316,7 +320,7 @@ func springFirst(o *old, fresh float64) (w walked) {
 		wire, coils, free := o.read(WireSize).Values[0], o.read(Coils).Values[0], o.read(FreeLength).Values[0]
 		switch {
 		case wire < 0.985*o.coil.Wire || math.Abs(coils-o.coil.Active) > 0.5:
-			do(RepairReplace, 240)
+			do(RepairReplace, 180)
 		case free < 0.98*o.coil.Free:
 			do(RepairShim, 30)
 		}
@@ -331,7 +335,7 @@ func springFirst(o *old, fresh float64) (w walked) {
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 300
+		w.effort += 600
 	}
 	return w
 }
@@ -375,9 +379,9 @@ func TestStudyFollowed(t *testing.T) {
 		first[i] = springFirst(&c, fresh)
 	})
 	t.Logf("%d machines\njoint        %s\none cause    %s\nspring first %s", n, sumUp(joint), sumUp(single), sumUp(first))
-	if testing.Verbose() {
-		for i := range min(n, 40) {
-			t.Log(joint[i])
+	for i, w := range joint {
+		if *trails && (!w.restored || w.vain > 0) {
+			t.Logf("%d %+v", i, w)
 		}
 	}
 }
