@@ -3,6 +3,7 @@ package diagnose
 import (
 	"math"
 	"math/bits"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -137,9 +138,9 @@ type inquiry struct {
 	own  []float64 // n by n: covariance of the readings' own errors
 
 	strata  [strata]stratum
-	sound   seen    // without faults
-	renewed partSet // parts that were put right after some of the readings
-	changed bool    // there are such readings
+	sound   seen      // without faults
+	renewed partSet   // parts that were put right
+	stages  []partSet // of each stage: parts that were not yet put right then; none of the first, which is now
 	norm    [mostFaults + 1]float64
 	scan    [mostFaults + 1][][mostFaults]float64
 	prior   [mostFaults + 1][][mostFaults]float64
@@ -148,6 +149,7 @@ type inquiry struct {
 
 	vec    [4][]float64          // scratch
 	slopes [mostFaults][]float64 // scratch
+	scene  [3]scene              // scratch
 }
 
 // local holds covariance and derivatives at a state.
@@ -165,8 +167,13 @@ type local struct {
 func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []float64) *inquiry {
 	q := &inquiry{f: f, p: p, renewed: renewed, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor))}
 	f.see(&sizesOf{}, &offsets{}, &q.sound)
-	for _, r := range rows[:q.n] {
-		q.changed = q.changed || r.before
+	q.stages = []partSet{0}
+	for i := range rows {
+		r := &rows[i]
+		if r.stage = slices.Index(q.stages, r.before); r.stage < 0 {
+			r.stage = len(q.stages)
+			q.stages = append(q.stages, r.before)
+		}
 	}
 	for d := 1; d <= mostFaults; d++ {
 		q.norm[d] = p.shareNorm(d)
@@ -192,23 +199,23 @@ func (q *inquiry) look(x *sizesOf, c *scene) (ok bool) {
 
 func (q *inquiry) glance(x *sizesOf, o *offsets, c *scene) (ok bool) {
 	if q.renewed == 0 {
-		return q.f.see(x, o, &c.now)
+		return q.f.see(x, o, &c.at[0])
 	}
-	now := q.after(x)
-	ok = q.f.see(&now, o, &c.now)
-	if q.changed {
-		ok = q.f.see(x, o, &c.before) && ok
+	ok = true
+	for i, still := range q.stages {
+		then := q.after(x, still)
+		ok = q.f.see(&then, o, &c.at[i]) && ok
 	}
 	return ok
 }
 
-// after returns the faults left after the last repairs.
-func (q *inquiry) after(x *sizesOf) sizesOf {
-	now := *x
-	for _, p := range q.renewed.list() {
-		now[p] = 0
+// after returns the faults left after all repairs but those of some parts.
+func (q *inquiry) after(x *sizesOf, still partSet) sizesOf {
+	then := *x
+	for _, p := range (q.renewed &^ still).list() {
+		then[p] = 0
 	}
-	return now
+	return then
 }
 
 // deviations are the standard deviations of the nuisances.
@@ -229,23 +236,23 @@ func (q *inquiry) fieldAt(x *sizesOf) *local {
 	all, n := len(q.rows), q.n
 	o := &local{model: make([]float64, all)}
 	sd := q.deviations()
-	var up, down, here scene
-	q.look(x, &here)
+	here, up, down := &q.scene[0], &q.scene[1], &q.scene[2]
+	q.look(x, here)
 	for i := range nuisances {
 		o.jac[i] = make([]float64, all)
 		var by offsets
 		by[i] = sd[i]
-		q.glance(x, &by, &up)
+		q.glance(x, &by, up)
 		q.f.see(&sizesOf{}, &by, &up.sound)
 		by[i] = -sd[i]
-		q.glance(x, &by, &down)
+		q.glance(x, &by, down)
 		q.f.see(&sizesOf{}, &by, &down.sound)
 		for r := range q.rows {
-			o.jac[i][r] = (q.rows[r].of(&up) - q.rows[r].of(&down)) / 2
+			o.jac[i][r] = (q.rows[r].of(up) - q.rows[r].of(down)) / 2
 		}
 	}
 	for r := range q.rows {
-		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(&here), q.rows[r].in(&here))
+		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(here), q.rows[r].in(here))
 	}
 	c := make([]float64, n*n)
 	for r := range n {
@@ -401,9 +408,9 @@ func (q *inquiry) sizes(h *hypothesis, u *[mostFaults]float64) (x sizesOf) {
 // the objective χ²/2 + Σu/scale.
 func (q *inquiry) white(h *hypothesis, o *local, u *[mostFaults]float64, r []float64) float64 {
 	x := q.sizes(h, u)
-	var v scene
-	q.look(&x, &v)
-	q.residual(&v, r)
+	v := &q.scene[0]
+	q.look(&x, v)
+	q.residual(v, r)
 	solveLower(o.total, q.n, r)
 	sum := 0.0
 	for _, e := range r {
@@ -424,9 +431,9 @@ func (q *inquiry) locate(h *hypothesis) {
 	if d == 0 {
 		h.at = q.zero
 		h.chi = 2 * q.white(h, h.at, &h.best, r)
-		var v scene
-		q.look(&sizesOf{}, &v)
-		q.residual(&v, r)
+		v := &q.scene[0]
+		q.look(&sizesOf{}, v)
+		q.residual(v, r)
 		h.rough = h.at.likelihood(r)
 		h.evidence = h.rough
 		return
@@ -525,9 +532,9 @@ func (q *inquiry) descend(h *hypothesis, o *local) {
 	}
 	// The peak's height times its width, half of it where the peak is at 0.
 	x := q.sizes(h, &h.best)
-	var v scene
-	q.look(&x, &v)
-	q.residual(&v, r)
+	v := &q.scene[0]
+	q.look(&x, v)
+	q.residual(v, r)
 	h.rough = o.likelihood(r) + q.norm[d] + float64(d)/2*math.Log(2*math.Pi)
 	l := h.precision
 	cholesky(l[:d*d], d)
@@ -637,12 +644,12 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 		}
 		p := math.Exp(lnPrior)
 		x := q.sizes(h, &u)
-		var v scene
-		if !q.look(&x, &v) {
+		v := &q.scene[0]
+		if !q.look(&x, v) {
 			return // so bad that nothing is brewed: not what is asked about
 		}
 		r := q.vec[0][:q.n]
-		q.residual(&v, r)
+		q.residual(v, r)
 		one := point{hyp: index, u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
 		for i, part := range h.list {
 			one.size[i] = x[part]

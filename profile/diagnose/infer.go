@@ -97,7 +97,7 @@ type Case struct {
 	Readings []Observation
 	Priors   Priors
 	Course   Course  // zero where there are no peaks over the years
-	Renewed  []Part  // parts that were put right: not at fault now, but perhaps when the readings that are Before were made
+	Renewed  []Part  // parts that were put right, beside those that the readings tell of: not at fault now
 	Wish     float64 // peak wanted [Pa]; 0 for that of the sound machine
 	Wire     *Wire   // strength of the wire; nil where it is not known
 	Away     []Kind  // kinds that cannot be measured
@@ -132,10 +132,12 @@ func Infer(c *Case) (*State, error) {
 	if err := c.validate(); err != nil {
 		return nil, err
 	}
-	p, renewed := c.Priors.apply(&c.Course), setOf(c.Renewed...)
-	if !slices.ContainsFunc(c.Readings, func(o Observation) bool { return o.Before }) {
-		p = p.Without(c.Renewed...) // nothing tells of what they were
+	p, renewed, told := c.Priors.apply(&c.Course), setOf(c.Renewed...), partSet(0)
+	for i := range c.Readings {
+		told |= setOf(c.Readings[i].Before...)
 	}
+	p = p.Without((renewed &^ told).list()...) // nothing tells of what they were
+	renewed |= told
 	used, against := merge(c.readings())
 	f, err := newForward(c.Machine, &p)
 	if err != nil {
@@ -199,7 +201,7 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 			continue
 		}
 		for j, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: used[i].Before, other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
 			y = append(y, used[i].Values[j])
 		}
 	}
@@ -298,7 +300,7 @@ func (q *inquiry) sizesOf(h *hypothesis, p *point) (x sizesOf) {
 // view works out what a point means.
 func (q *inquiry) view(h *hypothesis, p *point) (w view) {
 	x := q.sizesOf(h, p)
-	w.x = q.after(&x)
+	w.x = q.after(&x, 0)
 	var v, without seen
 	q.f.see(&w.x, &offsets{}, &v)
 	w.shown = v.shown
@@ -343,13 +345,13 @@ func (q *inquiry) predictor(o *local) (p predictor) {
 // the further rows.
 func (b *belief) look(i int, r []float64) {
 	q := b.q
-	var v scene
+	v := &q.scene[0]
 	x := q.sizesOf(&b.hyps[b.points[i].hyp], &b.points[i])
-	q.look(&x, &v)
-	q.residual(&v, r[:q.n])
+	q.look(&x, v)
+	q.residual(v, r[:q.n])
 	p := &b.pred[b.points[i].hyp]
 	for e := range p.gain {
-		r[q.n+e] = q.rows[q.n+e].of(&v) + dot(p.gain[e], r[:q.n])
+		r[q.n+e] = q.rows[q.n+e].of(v) + dot(p.gain[e], r[:q.n])
 	}
 }
 
@@ -535,7 +537,7 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: used[i].Before, other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
 		}
 		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {

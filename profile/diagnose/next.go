@@ -28,6 +28,7 @@ type Step struct {
 	Expected float64   // effort expected until the machine is right, this step with it [s]
 	Sure     float64   // of a repair: probability that a part that it puts right is worth it; of leaving: that the machine is right [-]
 	Outcomes []Outcome // of the next step where it measures: what it would lead to, the lowest value first
+	Again    bool      // take this reading once more: the readings do not go together, and it goes least with the rest
 	Rules    *Repair   // the spring repair that this cheap reading may rule out and so comes before; nil where it is the best step anyway
 }
 
@@ -82,8 +83,8 @@ func newDecision(f *forward, p *Priors, c *Case, used []Observation) *decision {
 	var done [kinds]bool
 	for i := range used {
 		for _, k := range used[i].Kinds {
-			done[k] = done[k] || !used[i].New
-			d.out = d.out || onBench(k)
+			done[k] = done[k] || !used[i].New && len(used[i].Before) == 0
+			d.out = d.out || onBench(k) && len(used[i].Before) == 0
 		}
 	}
 	for k := range kinds {
@@ -128,7 +129,7 @@ func (d *decision) decide(b *belief, s *State) {
 	}
 	slices.SortStableFunc(s.Steps, func(a, b Step) int { return cmp.Compare(a.Expected, b.Expected) })
 	s.Next = d.choose(s, all)
-	if s.Next.Is == StepMeasure {
+	if s.Next.Is == StepMeasure && !s.Next.Again {
 		s.Next.Outcomes = d.tell(all, slices.Index(d.kinds, s.Next.Measure))
 	}
 }
@@ -462,12 +463,7 @@ func (d *decision) tell(all []int, m int) []Outcome {
 // or that a cheap reading, not yet made, may rule out.
 func (d *decision) choose(s *State, all []int) Step {
 	if s.Withheld {
-		for _, x := range s.Steps {
-			if x.Is == StepMeasure {
-				return x
-			}
-		}
-		return d.leave(all)
+		return d.again(s)
 	}
 	// Where a repair is not sure enough the best measurement comes first, as long
 	// as it promises more than leaving the machine does.
@@ -502,6 +498,17 @@ func (d *decision) choose(s *State, all []int) Step {
 		return measure
 	}
 	return leave
+}
+
+// again asks for the reading that goes least with the rest once more.
+func (d *decision) again(s *State) Step {
+	if s.Worst == nil {
+		return Step{Is: StepLeave}
+	}
+	o := &s.Used[s.Worst.From]
+	x := Step{Is: StepMeasure, Measure: s.Worst.Kind, At: o.At, Effort: d.effortTo(s.Worst.Kind, d.out), Again: true}
+	x.Expected = x.Effort
+	return x
 }
 
 // rulesOut returns the cheap measurement that is likeliest, for its effort, to

@@ -17,7 +17,7 @@ type Observation struct {
 	Cov    [][]float64 // covariance of their own errors [units of both kinds]
 	At     float64     // length of a BenchLoad [m]; else 0
 	New    bool        // read when the machine was new, nothing being at fault; a Peak only
-	Before bool        // read before the parts in Case.Renewed were put right
+	Before []Part      // parts that have been put right since it was read
 	Other  bool        // its pressures were read with a sensor other than the machine's gauge
 	Date   float64     // when it was read, by any clock [s]: readings of one kind and date are of one thing
 }
@@ -128,7 +128,7 @@ func merge(list []Observation) (kept []Observation, against []Contradiction) {
 func sameThing(list []Observation, o *Observation) int {
 	for i := range list {
 		a := &list[i]
-		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other || a.Before != o.Before {
+		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other || setOf(a.Before...) != setOf(o.Before...) {
 			continue
 		}
 		if len(a.Kinds) > 1 && len(o.Kinds) > 1 {
@@ -179,24 +179,30 @@ type number struct {
 	kind   Kind
 	at     float64 // length of a BenchLoad [m]
 	new    bool
-	before bool
+	before partSet // parts put right since it was read
+	stage  int     // of the scene that it was read in; 0 for now
 	other  bool
 	bare   bool // the peak that a sound gauge would show, with no error of its own
 	from   int  // which observation
 }
 
-// scene is a machine in its state now, before the last repairs, and without faults.
-type scene struct{ now, before, sound seen }
+// scene is a machine in its state now, as it was before each of the last
+// repairs, and without faults.
+type scene struct {
+	at    [mostStages]seen // 0 is now
+	sound seen
+}
+
+// mostStages is how many states between repairs are told apart; readings from
+// before that are left out.
+const mostStages = 5
 
 // in returns the state that the row was read in.
 func (r *number) in(c *scene) *seen {
-	switch {
-	case r.new:
+	if r.new {
 		return &c.sound
-	case r.before:
-		return &c.before
 	}
-	return &c.now
+	return &c.at[r.stage]
 }
 
 // of returns what the row would show.

@@ -237,7 +237,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
 	var renewed []Part
-	last := Kind(-1)
+	last, again := Kind(-1), map[Kind]bool{}
 	for range 16 {
 		s, err := Infer(&Case{Machine: m, Readings: readings, Priors: prior, Renewed: renewed})
 		if err != nil {
@@ -251,10 +251,25 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 		}
 		if x.Is == StepMeasure {
 			w.asked++
+			if x.Again {
+				i := s.Worst.From
+				used := s.Used[i]
+				at := slices.IndexFunc(readings, func(h Observation) bool {
+					return h.Kinds[0] == used.Kinds[0] && h.New == used.New && len(h.Before) == len(used.Before)
+				})
+				if again[x.Measure] || at < 0 || used.New || len(used.Before) > 0 {
+					w.trail = append(w.trail, fmt.Sprintf("withheld %.2g %v", s.Explains, s.Worst))
+					break
+				}
+				again[x.Measure] = true
+				w.trail = append(w.trail, "again "+x.Measure.String())
+				readings[at] = o.read(used.Kinds[0])
+				continue
+			}
 			w.trail = append(w.trail, x.Measure.String())
 			for _, k := range actOf(x.Measure) {
 				r := o.read(k)
-				if !slices.ContainsFunc(readings, func(h Observation) bool { return h.Kinds[0] == r.Kinds[0] && !h.New && !h.Before }) {
+				if !slices.ContainsFunc(readings, func(h Observation) bool { return h.Kinds[0] == r.Kinds[0] && !h.New && len(h.Before) == 0 }) {
 					readings = append(readings, r)
 				}
 			}
@@ -278,16 +293,23 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 		readings = slices.Clone(readings)
 		for i := range readings {
 			h := &readings[i]
-			if h.New || h.Before || !stale(h.Kinds[0], x.Repair) {
+			if h.New {
 				continue
 			}
-			h.Before = true
+			current := len(h.Before) == 0
+			if current && !stale(h.Kinds[0], x.Repair) {
+				continue
+			}
+			h.Before = append(slices.Clone(h.Before), x.Repair.Cures()...)
+			if !current {
+				continue
+			}
 			if slices.Contains(ofShot, h.Kinds[0]) {
 				was = append(was, h.Kinds[0])
 			}
 		}
 		if x.Repair == RepairReplace { // another spring: what was read before tells nothing of it
-			readings = slices.DeleteFunc(readings, func(h Observation) bool { return h.Before })
+			readings = slices.DeleteFunc(readings, func(h Observation) bool { return len(h.Before) > 0 })
 		}
 		for _, k := range was { // one more shot, read as the one before
 			readings = append(readings, o.read(k))
