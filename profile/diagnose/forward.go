@@ -70,14 +70,14 @@ type forward struct {
 	frictionU   float64       // its standard deviation [N]
 	lag         float64       // time constant of the gauge [s]
 
-	water    float64 // delivered when sound [m³]
-	slope    float64 // -dP/dw at the start when sound [Pa/m³]
-	peak     float64 // true peak when sound [Pa]
-	end      float64 // true end pressure when sound [Pa]
-	exponent float64 // of the resistance with the peak [-]
-	yield    float64 // when sound [kg]
+	water float64 // delivered when sound [m³]
+	slope float64 // -dP/dw at the start when sound [Pa/m³]
+	peak  float64 // true peak when sound [Pa]
+	end   float64 // true end pressure when sound [Pa]
+	yield float64 // when sound [kg]
 
 	byOpen   table1 // ln of the resistance's factor -> shown, time, yield
+	byPeak   table1 // ln of a peak -> ln of the resistance at the peak and on the way down from it
 	byVolume table1 // water missing [m³] -> yield
 	shares   [numParts]table1
 	reach    [numParts]float64 // most share that a fault can take, over ShareMost [-]
@@ -136,6 +136,9 @@ const (
 	openLeast   = -6.0 // ln of its least factor [-]
 	openMost    = 1.5  // and of its greatest [-]
 	volumeSteps = 10   // of the table over the water missing
+	peakSteps   = 20   // of the table over the peak
+	midSteps    = 6    // and on the way down from it
+	midSpan     = 1.6  // ln of the peak over the lowest pressure of it [-]
 	shareSteps  = 25   // sizes of a fault
 	leastPeak   = 0.02 // share of the sound peak under which a machine gives no pressure [-]
 	leftByFill  = 0.1  // share of the air that a long fill leaves [-]
@@ -166,10 +169,16 @@ func (f *forward) calibrate() error {
 	if !(f.peak > 0 && f.end > 0) {
 		return fmt.Errorf("%w: %w", ErrInput, errSound)
 	}
-	// The resistance under a peak 20 % lower tells how it goes with pressure.
-	low := profile.Sample{Pressure: 0.8 * f.peak, Cup: f.yield}
-	high := profile.Sample{Pressure: f.peak, Cup: f.yield}
-	f.exponent = math.Log(s.BedResistance(high, f.peak)/s.BedResistance(low, low.Pressure)) / math.Log(1/0.8)
+	f.byPeak = newTable1(math.Log(leastPeak*f.peak), math.Log(2*f.peak), peakSteps, midSteps)
+	for i := range peakSteps {
+		peak := math.Exp(f.byPeak.at(i))
+		var ln [midSteps]float64
+		for j := range ln {
+			at := profile.Sample{Pressure: peak * math.Exp(-midSpan*float64(j)/(midSteps-1)), Cup: f.yield / 2}
+			ln[j] = math.Log(s.BedResistance(at, peak))
+		}
+		f.byPeak.set(i, ln[:]...)
+	}
 	var b body
 	f.body(&sizesOf{}, &offsets{}, &b)
 	b.shoot()
@@ -190,6 +199,15 @@ func (f *forward) calibrate() error {
 		f.byVolume.set(i, sum.Yield)
 	}
 	return nil
+}
+
+// resists returns ln of the bed's resistance at a pressure under a peak [Pa].
+func (f *forward) resists(peak, p float64) float64 {
+	y := min(max(math.Log(peak/p), 0), midSpan) / midSpan * (midSteps - 1)
+	j := min(int(y), midSteps-2)
+	x := math.Log(peak)
+	a, b := f.byPeak.get(j, x), f.byPeak.get(j+1, x)
+	return a + (y-float64(j))*(b-a)
 }
 
 // shown returns the highest reading of a gauge with a time constant [s] over
@@ -334,12 +352,13 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	}
 	puck := o[offPuck] + math.Log(1-min(x[PartPuck], 1-tinySpread))
 	steep := b.slope()
-	scaled := puck + f.exponent*math.Log(peak/f.peak) + math.Log(f.slope/steep)
+	start := f.resists(peak, peak)
+	scaled := puck + start - f.resists(f.peak, f.peak) + math.Log(f.slope/steep)
 	low := max(end, leastPeak*f.peak, 0.05*peak)
 	mid := math.Sqrt(peak * low)
 	midNew := math.Sqrt(f.peak * max(f.end, 0.05*f.peak))
 	fall := math.Log(peak / low)
-	time := math.Exp(f.byOpen.get(1, puck)+f.exponent*math.Log(mid/midNew)) * f.slope / steep * fall / math.Log(f.peak/max(f.end, 0.05*f.peak))
+	time := math.Exp(f.byOpen.get(1, puck)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * f.slope / steep * fall / math.Log(f.peak/max(f.end, 0.05*f.peak))
 	late := f.lag * fall / max(time, f.lag) // how far a lagging gauge is behind, over the pressure
 
 	v.shown = peak * f.byOpen.get(0, scaled)
@@ -360,7 +379,7 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	b.start = max(c.Port, x[PartLever])
 	b.air = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
 	b.shoot()
-	both(LongFill, b.peak*f.byOpen.get(0, scaled+f.exponent*math.Log(max(b.peak, peak)/peak)+math.Log(steep/b.slope())))
+	both(LongFill, b.peak*f.byOpen.get(0, scaled+f.resists(max(b.peak, peak), max(b.peak, peak))-start+math.Log(steep/b.slope())))
 
 	v.value[FreeLength], v.value[WireSize], v.value[Coils], v.value[BenchRate] = b.free, b.wire, b.coils, b.first.Rate
 	v.value[Drag] = 2 * b.friction

@@ -85,7 +85,7 @@ var huge = math.Inf(1)
 func (p *Priors) fields() []field {
 	s, m, e := &p.Sound, &p.Model, &p.Effort
 	list := []field{
-		{"share.scale", &p.ShareScale, 0.01, 10}, {"share.most", &p.ShareMost, 0.1, 0.9}, {"worth", &p.Worth, 0, 0.5},
+		{"share.scale", &p.ShareScale, 0.01, 10}, {"share.most", &p.ShareMost, 0.1, 0.95}, {"worth", &p.Worth, 0, 0.5},
 		{"right", &p.Right, 0, 0.5}, {"course.power", &p.CoursePower, 0, 1}, {"doubt", &p.Doubt, 0, 0.5},
 		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge},
 		{"sound.seal", &s.Seal, tinySpread, huge}, {"sound.seal_factor", &s.SealFactor, 1 + tinySpread, huge},
