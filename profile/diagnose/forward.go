@@ -70,15 +70,16 @@ type forward struct {
 	frictionU   float64       // its standard deviation [N]
 	lag         float64       // time constant of the gauge [s]
 
-	water float64 // delivered when sound [m³]
-	slope float64 // -dP/dw at the start when sound [Pa/m³]
-	peak  float64 // true peak when sound [Pa]
-	end   float64 // true end pressure when sound [Pa]
-	yield float64 // when sound [kg]
+	water    float64 // delivered when sound [m³]
+	slope    float64 // -dP/dw at the start when sound [Pa/m³]
+	peak     float64 // true peak when sound [Pa]
+	end      float64 // true end pressure when sound [Pa]
+	yield    float64 // when sound [kg]
+	startNew float64 // ln of the resistance at the peak when sound [Pa·s/m³]
 
 	byOpen   table1 // ln of the resistance's factor -> shown, time, yield
 	byPeak   table1 // ln of a peak -> ln of the resistance at the peak and on the way down from it
-	byVolume table1 // water missing [m³] -> yield
+	byVolume table1 // water missing [m³] -> yield, ln of the time
 	shares   [numParts]table1
 	reach    [numParts]float64 // most share that a fault can take, over ShareMost [-]
 }
@@ -135,11 +136,12 @@ const (
 	openSteps   = 28   // of the table over the resistance
 	openLeast   = -6.0 // ln of its least factor [-]
 	openMost    = 1.5  // and of its greatest [-]
-	volumeSteps = 10   // of the table over the water missing
+	volumeSteps = 16   // of the table over the water missing
 	peakSteps   = 20   // of the table over the peak
 	midSteps    = 6    // and on the way down from it
 	midSpan     = 1.6  // ln of the peak over the lowest pressure of it [-]
 	shareSteps  = 25   // sizes of a fault
+	leastShare  = 0.05 // share of the peak that an end pressure counts as at least, near a stall [-]
 	leastPeak   = 0.02 // share of the sound peak under which a machine gives no pressure [-]
 	leftByFill  = 0.1  // share of the air that a long fill leaves [-]
 )
@@ -182,9 +184,9 @@ func (f *forward) calibrate() error {
 	var b body
 	f.body(&sizesOf{}, &offsets{}, &b)
 	b.shoot()
-	f.water, f.slope = b.water, b.slope()
+	f.water, f.slope, f.startNew = b.water, b.slope(), f.resists(f.peak, f.peak)
 	stroke := s.Cylinder.Stroke - s.Cylinder.Port
-	f.byVolume = newTable1(-0.1*stroke*f.area, 0.98*stroke*f.area, volumeSteps, 1)
+	f.byVolume = newTable1(-0.1*stroke*f.area, 0.98*stroke*f.area, volumeSteps, 2)
 	for i := range volumeSteps {
 		less := f.byVolume.at(i) / f.area
 		s.Cylinder.Stroke = f.base.Cylinder.Stroke - less
@@ -196,7 +198,7 @@ func (f *forward) calibrate() error {
 		if err != nil {
 			return err
 		}
-		f.byVolume.set(i, sum.Yield)
+		f.byVolume.set(i, sum.Yield, math.Log(max(sum.Spring, 1e-3)))
 	}
 	return nil
 }
@@ -353,19 +355,20 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	puck := o[offPuck] + math.Log(1-min(x[PartPuck], 1-tinySpread))
 	steep := b.slope()
 	start := f.resists(peak, peak)
-	scaled := puck + start - f.resists(f.peak, f.peak) + math.Log(f.slope/steep)
-	low := max(end, leastPeak*f.peak, 0.05*peak)
-	mid := math.Sqrt(peak * low)
-	midNew := math.Sqrt(f.peak * max(f.end, 0.05*f.peak))
+	scaled := puck + start - f.startNew + math.Log(f.slope/steep)
+	low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
 	fall := math.Log(peak / low)
-	time := math.Exp(f.byOpen.get(1, puck)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * f.slope / steep * fall / math.Log(f.peak/max(f.end, 0.05*f.peak))
+	less := f.water - b.water
+	lowNew := min(max(f.peak-f.slope*b.water, leastShare*f.peak), (1-tinySpread)*f.peak)
+	mid, midNew := (peak-low)/fall, (f.peak-lowNew)/math.Log(f.peak/lowNew)
+	time := math.Exp(f.byOpen.get(1, puck)-f.byOpen.get(1, 0)+f.byVolume.get(1, less)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * midNew / mid
 	late := f.lag * fall / max(time, f.lag) // how far a lagging gauge is behind, over the pressure
 
 	v.shown = peak * f.byOpen.get(0, scaled)
 	both(Peak, v.shown)
 	both(EndPress, end*(1+late))
 	v.value[ShotTime] = time
-	v.value[Yield] = max(0, f.byVolume.get(0, f.water-b.water)+f.byOpen.get(2, puck)-f.yield)
+	v.value[Yield] = max(0, f.byVolume.get(0, less)+f.byOpen.get(2, puck)-f.yield)
 	chord := 0.0
 	if b.water > 0 {
 		chord = (b.peak - end) / b.water

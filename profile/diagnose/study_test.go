@@ -318,7 +318,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 600
+		w.effort += 420
 	}
 	return w
 }
@@ -357,7 +357,7 @@ func springFirst(o *old, fresh float64) (w walked) {
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 600
+		w.effort += 420
 	}
 	return w
 }
