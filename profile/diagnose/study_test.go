@@ -149,6 +149,22 @@ func TestStudyCalibration(t *testing.T) {
 			off[k]++
 		}
 	}
+	if *trails {
+		for p := range numParts {
+			var said, found, n, low float64
+			for _, y := range list {
+				if v := y.probability[p]; v > 0.4 && v < 0.9 {
+					said, n = said+v, n+1
+					if y.worth[p] {
+						found++
+					}
+				} else if v < 0.1 && y.worth[p] {
+					low++
+				}
+			}
+			t.Logf("%v: of %.0f said %.3f found %.3f, %.0f missed", p, n, said/n, found/n, low)
+		}
+	}
 	var b strings.Builder
 	worst := 0.0
 	for k := range count {
@@ -318,7 +334,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 420
+		w.effort += 300
 	}
 	return w
 }
@@ -357,7 +373,7 @@ func springFirst(o *old, fresh float64) (w walked) {
 	}
 	w.restored = o.truth().right
 	if !w.restored {
-		w.effort += 420
+		w.effort += 300
 	}
 	return w
 }
