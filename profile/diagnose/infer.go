@@ -108,6 +108,7 @@ const (
 	// The numbers of points that are kept are a matter of the method.
 	kept        = 2500
 	keptAtLeast = 12
+	blur        = 3 // values that stand for the scatter of one point
 )
 
 // Infer infers the state of all parts of a machine at once.
@@ -387,7 +388,12 @@ func (b *belief) describe(s *State) {
 		for j, part := range b.hyps[p.hyp].list {
 			atFault[part] += p.weight
 			sizes[part] = append(sizes[part], weighted{p.size[j], p.weight})
-			gains[part] = append(gains[part], weighted{w.gain[j], p.weight})
+			// What a repair brings is known no better than the model's peak.
+			for k := range blur {
+				_, t := math.Modf(goldenRatio*float64(i+1) + silverRatio*float64(j))
+				z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/blur-1)
+				gains[part] = append(gains[part], weighted{max(0, w.gain[j]+z*q.p.Model.Peak*sound), p.weight / blur})
+			}
 			if w.gain[j] >= q.p.Worth*sound {
 				worth[part] += p.weight
 				any = true
@@ -456,15 +462,14 @@ func rangeOf(list []weighted) Range {
 // predict returns what the states left expect of a further row.
 func (b *belief) predict(e int) Range {
 	r := make([]float64, len(b.q.rows))
-	const pieces = 3
-	list := make([]weighted, 0, pieces*len(b.points))
+	list := make([]weighted, 0, blur*len(b.points))
 	for i := range b.points {
 		b.look(i, r)
 		sd := b.pred[b.points[i].hyp].sd[e]
-		for k := range pieces {
+		for k := range blur {
 			_, t := math.Modf(goldenRatio * float64(i+1))
-			z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/pieces-1)
-			list = append(list, weighted{max(0, r[b.q.n+e]+sd*z), b.points[i].weight / pieces})
+			z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/blur-1)
+			list = append(list, weighted{max(0, r[b.q.n+e]+sd*z), b.points[i].weight / blur})
 		}
 	}
 	return rangeOf(list)

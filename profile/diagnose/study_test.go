@@ -95,6 +95,8 @@ func assess(t testing.TB, o *old, s *State) (y tally) {
 			y.fault, y.sizes = y.fault+1, y.sizes+1
 			if in {
 				y.faultIn++
+			} else if *trails {
+				fmt.Printf("GAIN %s true %.3g said %.3g %.3g %.3g P %.3f %.3f p %.2g\n", p.Part.Key(), truth.gain[p.Part], p.Gain.Low, p.Gain.Value, p.Gain.High, p.Probability, p.AtFault, s.Explains)
 			}
 			if size >= p.Size.Low && size <= p.Size.High {
 				y.sizeIn++
