@@ -20,7 +20,7 @@ const (
 	freedom     = 5.0 // of Student's t about the best sizes; tail holds for 5 only
 	wider       = 1.2 // standard deviations of it over those of the normal peak
 	hopeless    = 12  // ln below the best under which a set is not integrated
-	strata      = 6   // of the friction of a sound seal
+	strata      = 11   // of the friction of a sound seal
 	newtonSteps = 6
 )
 
@@ -33,7 +33,7 @@ type stratum struct {
 // strataOf splits a log-normal quantity where its logarithm is this many
 // deviations off its median.
 func strataOf(sigma float64) (list [strata]stratum) {
-	cuts := [strata + 1]float64{math.Inf(-1), -1.2, -0.2, 0.6, 1.3, 2, math.Inf(1)}
+	cuts := [strata + 1]float64{math.Inf(-1), -1.1, -0.2, 0.6, 1.2, 1.8, 2.3, 2.8, 3.3, 3.9, 4.5, math.Inf(1)}
 	phi := distuv.UnitNormal.CDF
 	mean, sd := logNormal(1, sigma)
 	for i := range list {
@@ -363,7 +363,9 @@ func (o *local) likelihood(r []float64) float64 {
 	}
 	sum := 0.0
 	for _, v := range ln {
-		sum += math.Exp(v - top)
+		if v > top-40 {
+			sum += math.Exp(v - top)
+		}
 	}
 	return top + math.Log(sum) - o.lnDet/2
 }
