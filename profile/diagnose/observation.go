@@ -168,6 +168,9 @@ func (o *Observation) with(b *Observation) Observation {
 	va, vb := o.Cov[0][0], b.Cov[0][0]
 	mean := (o.Values[0]/va + b.Values[0]/vb) / (1/va + 1/vb)
 	d := o.Values[0] - b.Values[0]
+	if d == 0 {
+		mean = o.Values[0]
+	}
 	m := *o
 	m.Values = []float64{mean}
 	m.Cov = [][]float64{{min(va, vb) + d*d/4}}
