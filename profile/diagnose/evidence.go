@@ -20,7 +20,7 @@ const (
 	freedom     = 5.0 // of Student's t about the best sizes; tail holds for 5 only
 	wider       = 1.2 // standard deviations of it over those of the normal peak
 	hopeless    = 12  // ln below the best under which a set is not integrated
-	strata      = 11   // of the friction of a sound seal
+	strata      = 11  // of the friction of a sound seal
 	newtonSteps = 6
 )
 

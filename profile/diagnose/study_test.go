@@ -111,7 +111,7 @@ func assess(t testing.TB, o *old, s *State) (y tally) {
 
 // TestStudyCalibration: probabilities, sizes and gains said hold.
 func TestStudyCalibration(t *testing.T) {
-	n := machines(1000, 150)
+	n := machines(1000, 60)
 	list := make([]tally, n)
 	prior := judged(t)
 	each(n, 101, func(i int, rng *rand.Rand) {
@@ -181,6 +181,29 @@ func TestStudyCalibration(t *testing.T) {
 	t.Logf("%d machines\n%sBrier %.4f, log score %.3f, off in a bin of 50 at most %.3f\nsizes held %.1f %% of %d (off: %v), gains %.1f %%, at fault %.1f %% of %d\nnothing wrong said %.3f found %.3f, false alarms %.1f %%",
 		n, b.String(), brier/cases, ln/cases, worst, 100*share(sum.sizeIn, sum.sizes), sum.sizes, off, 100*share(sum.gainIn, sum.gainAll), 100*share(sum.faultIn, sum.fault), sum.fault,
 		nothingSaid/float64(n), nothingFound/float64(n), 100*flagged/float64(n))
+	atMost(t, "Brier score per part", brier/cases, 0.055, 0.15*0.055*math.Sqrt(150/float64(n)))
+	for k := range count {
+		if count[k] >= 50 {
+			atMost(t, fmt.Sprintf("reliability in the bin of %.2f", said[k]/count[k]), math.Abs(said[k]-found[k])/count[k], 0.07, 2*deviation(said[k]/count[k], count[k]))
+		}
+	}
+	sizes, gains, at := share(sum.sizeIn, sum.sizes), share(sum.gainIn, sum.gainAll), share(sum.faultIn, sum.fault)
+	atMost(t, "share of sizes outside of their interval", 1-sizes, 0.08, 2*deviation(0.08, float64(sum.sizes)))
+	atMost(t, "share of gains outside of their interval", 1-gains, 0.05, 2*deviation(0.05, float64(sum.gainAll)))
+	atMost(t, "share of gains of faults outside of their interval", 1-at, 0.15, 2*deviation(0.15, float64(sum.fault)))
+	atMost(t, "false alarms", flagged/float64(n), 0.01, 2*deviation(0.01, float64(n)))
+}
+
+// deviation is the standard deviation of a share p found among n.
+func deviation(p, n float64) float64 { return math.Sqrt(p * (1 - p) / n) }
+
+// atMost holds a number of a study to what was asked for, give or take what so
+// few machines scatter by (twice the standard deviation).
+func atMost(t *testing.T, what string, got, want, scatter float64) {
+	t.Helper()
+	if got > want+scatter {
+		t.Errorf("%s: %.4f, want at most %.4f (± %.4f by chance)", what, got, want, scatter)
+	}
 }
 
 // walked is a machine followed repair after repair.
@@ -399,7 +422,7 @@ func sumUp(list []walked) string {
 
 // TestStudyFollowed: following the advice restores machines, with few repairs in vain.
 func TestStudyFollowed(t *testing.T) {
-	n := machines(1000, 150)
+	n := machines(1000, 40)
 	joint, single, first := make([]walked, n), make([]walked, n), make([]walked, n)
 	prior := judged(t)
 	one := judged(t)
@@ -419,6 +442,25 @@ func TestStudyFollowed(t *testing.T) {
 		first[i] = springFirst(&c, fresh)
 	})
 	t.Logf("%d machines\njoint        %s\none cause    %s\nspring first %s", n, sumUp(joint), sumUp(single), sumUp(first))
+	total := func(list []walked, f func(walked) float64) (sum float64) {
+		for _, w := range list {
+			sum += f(w) / float64(len(list))
+		}
+		return sum
+	}
+	effort := func(w walked) float64 { return w.effort }
+	m := float64(n)
+	atMost(t, "not restored", total(joint, func(w walked) float64 {
+		if w.restored {
+			return 0
+		}
+		return 1
+	}), 0.08, 2*deviation(0.08, m))
+	atMost(t, "repairs in vain a machine", total(joint, func(w walked) float64 { return float64(w.vain) }), 0.08, 2*math.Sqrt(0.08/m))
+	atMost(t, "harmful repairs a machine", total(joint, func(w walked) float64 { return float64(w.harmful) }), 0.02, 2*math.Sqrt(0.02/m))
+	atMost(t, "measurements asked a machine", total(joint, func(w walked) float64 { return float64(w.asked) }), 1.2, 2*math.Sqrt(3/m))
+	atMost(t, "effort against that of one cause at a time", total(joint, effort)/total(single, effort), 1, 0)
+	atMost(t, "effort against that of taking the spring out first", total(joint, effort)/total(first, effort), 1, 0)
 	for i, w := range joint {
 		if *trails && (!w.restored || w.vain > 0) {
 			t.Logf("%d %+v", i, w)
