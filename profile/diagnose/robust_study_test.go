@@ -99,7 +99,7 @@ func TestStudyGross(t *testing.T) {
 
 // TestStudyPriors: halving or doubling one prior hardly changes the best step.
 func TestStudyPriors(t *testing.T) {
-	n := machines(100, 4)
+	n := machines(50, 4)
 	changed, other := make([][numParts][2]bool, n), make([][numParts][2]bool, n)
 	each(n, 505, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
