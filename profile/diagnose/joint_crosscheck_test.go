@@ -179,11 +179,10 @@ func TestEvidenceByGrid(t *testing.T) {
 	truth := sick(sizesOf{PartSet: 5 * mm, PartSeal: 120, PartFill: 8 * mL}, 30, 3/bar, 1*mL)
 	peak, end, yield, _ := shotOf(t, truth)
 	used := []Observation{asNew(Observe(Peak, 8.5*bar, 0.15*bar)), Observe(Peak, peak, 0.15*bar), Observe(EndPress, end, 0.15*bar), Observe(Yield, yield, 0.5*gram)}
-	rows, y, own := rowsOf(used, -1)
 	worst := [mostFaults + 1]float64{}
 	for _, more := range [][]Observation{nil, {Observe(Drag, 310, 8), Observe(FreeLength, 145*mm, 0.2*mm)}} {
 		list := append(used[:4:4], more...)
-		rows, y, own = rowsOf(list, -1)
+		rows, y, own := rowsOf(list, -1)
 		q := newInquiry(f, &p, 0, rows, y, own)
 		for _, set := range []partSet{setOf(PartSet), setOf(PartSeal), setOf(PartFill), setOf(PartWire), setOf(PartLever),
 			setOf(PartSet, PartSeal), setOf(PartSet, PartFill), setOf(PartSeal, PartFill), setOf(PartSeal, PartGauge), setOf(PartWire, PartHeadspace),

@@ -67,7 +67,6 @@ func (o *old) firstReadings() []Observation {
 
 // tally is one machine of a study.
 type tally struct {
-	n                               int
 	probability                     [numParts]float64
 	worth                           [numParts]bool
 	nothing, faultless              float64
