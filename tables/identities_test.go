@@ -586,3 +586,33 @@ func TestInchDiameters(t *testing.T) {
 		}
 	}
 }
+
+// TestDiagnosisPriors: names are single, kinds known, faults are probabilities,
+// efforts and spreads above 0, and the 95 % of a sound seal's friction is what
+// its basis says.
+func TestDiagnosisPriors(t *testing.T) {
+	seen := map[string]bool{}
+	for _, p := range DiagnosisPriors() {
+		if seen[p.Name] || p.Basis == "" || !(p.Value > 0) {
+			t.Errorf("%+v: named twice, without basis or not above 0", p)
+		}
+		seen[p.Name] = true
+		if !slices.Contains([]string{"prior", "spread", "effort"}, p.Kind) {
+			t.Errorf("%s: kind %q", p.Name, p.Kind)
+		}
+		if strings.HasPrefix(p.Name, "fault.") && !(p.Value < 1) {
+			t.Errorf("%s: %g is no probability", p.Name, p.Value)
+		}
+		if again, ok := DiagnosisPriorFor(p.Name); !ok || again != p {
+			t.Errorf("%s is not found by its name", p.Name)
+		}
+	}
+	median, _ := DiagnosisPriorFor("sound.seal")
+	factor, _ := DiagnosisPriorFor("sound.seal_factor")
+	if low, high := median.Value*math.Pow(factor.Value, -1.96), median.Value*math.Pow(factor.Value, 1.96); math.Abs(low-8) > 0.5 || math.Abs(high-110) > 3 {
+		t.Errorf("95 %% of sound seals between %.1f and %.1f N, want 8 to 110", low, high)
+	}
+	if _, ok := DiagnosisPriorFor("fault.moon"); ok {
+		t.Error("a fault of the moon")
+	}
+}

@@ -46,6 +46,12 @@ func toSI(x float64, unit string) float64 {
 		return x * 1e-6
 	case "N/bar":
 		return x / bar
+	case "N/mm":
+		return x / mm
+	case "g":
+		return x * 1e-3
+	case "min":
+		return x * 60
 	case "%", "pct":
 		return x / 100
 	}

@@ -20,6 +20,15 @@
 // uncertainty of each measurement. It also computes how much each measurement
 // not yet made would be expected to tell.
 //
+// # All parts together
+//
+// Infer weighs sets of up to three parts at fault at once, with sound parts
+// that scatter: a seal has friction, a gauge a gain and a zero, a fill some
+// air. It tells for each part how likely it is worth repairing, how bad it
+// is and what putting it right would bring back, and which step, a repair or a
+// measurement, leads to a machine that is right with the least effort. What
+// it presumes is in Priors; the package has no such figures of its own.
+//
 // # Units and symbols
 //
 // SI throughout: m, m³, N, Pa, s, kg. Pressures are gauge pressures.

@@ -23,13 +23,14 @@ const (
 	Gauge                  // what the gauge reads at a known pressure over that pressure [-]
 	Travel                 // travel of the piston from cocked to rest as the lever is pulled [m]
 	Headspace              // depth from the piston at rest to the dry coffee [m]
+	LogStart               // pressure of the line of a log at the cocked travel, z = 0 [Pa]
 	kinds
 )
 
 var kindNames = [kinds]string{
 	"peak pressure", "end pressure", "rate from a log", "bow of the line", "yield", "shot time", "peak after a long fill",
 	"free length", "wire diameter", "active coils", "load on the bench", "rate on the bench", "difference of raising and lowering force",
-	"gauge check", "piston travel", "headspace depth",
+	"gauge check", "piston travel", "headspace depth", "start of the line of a log",
 }
 
 func (k Kind) String() string {
@@ -82,7 +83,7 @@ func UsualSpread() Spread {
 var instrument = [kinds]float64{
 	Peak: 0.15e5, EndPress: 0.15e5, LogRate: 300, LogBow: 1.5e3, Yield: 0.5e-3, ShotTime: 0.5, LongFill: 0.15e5,
 	FreeLength: 0.2e-3, WireSize: 0.02e-3, Coils: 0.1, BenchLoad: 10, BenchRate: 300, Drag: 8, Gauge: 0.015,
-	Travel: 0.3e-3, Headspace: 0.7e-3,
+	Travel: 0.3e-3, Headspace: 0.7e-3, LogStart: 0.15e5,
 }
 
 // UsualU returns the standard uncertainty of a kind of measurement made with

@@ -1,0 +1,757 @@
+package diagnose
+
+import (
+	"math"
+	"math/bits"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// The numbers of points are a matter of the method, not of the machine: the
+// evidence of one, two or three faults comes out within 0.1 in ln against a
+// fine grid.
+const (
+	mostFaults  = 3
+	scanPoints  = 12  // of the prior, a fault, to start from
+	priorPoints = 48  // of the prior, a fault, in the integral
+	peakPoints  = 80  // about the best sizes, a fault, in the integral
+	freedom     = 5.0 // of Student's t about the best sizes; tail holds for 5 only
+	wider       = 1.2 // standard deviations of it over those of the normal peak
+	hopeless    = 12  // ln below the best under which a set is not integrated
+	strata      = 11  // of the friction of a sound seal
+	newtonSteps = 6
+)
+
+// stratum is a part of the log-normal friction of sound seals, as a normal one.
+type stratum struct {
+	lnShare float64 // ln of its share
+	off, sd float64 // mean off that of all and deviation, in deviations of all
+}
+
+// strataOf splits a log-normal quantity where its logarithm is this many
+// deviations off its median.
+func strataOf(sigma float64) (list [strata]stratum) {
+	cuts := [strata + 1]float64{math.Inf(-1), -1.1, -0.2, 0.6, 1.2, 1.8, 2.3, 2.8, 3.3, 3.9, 4.5, math.Inf(1)}
+	phi := distuv.UnitNormal.CDF
+	mean, sd := logNormal(1, sigma)
+	for i := range list {
+		a, b := cuts[i], cuts[i+1]
+		share := phi(b) - phi(a)
+		first := math.Exp(sigma*sigma/2) * (phi(b-sigma) - phi(a-sigma)) / share
+		second := math.Exp(2*sigma*sigma) * (phi(b-2*sigma) - phi(a-2*sigma)) / share
+		list[i] = stratum{math.Log(share), (first - mean) / sd, math.Sqrt(max(0, second-first*first)) / sd}
+	}
+	return list
+}
+
+// ticks returns the i-th point of the additive recurrence of the generalized
+// golden ratio in d dimensions, which fills the unit cube evenly.
+func ticks(i, d int, at []float64) {
+	g := 1.5
+	for range 40 {
+		g = math.Pow(1+g, 1/float64(d+1))
+	}
+	a := 1.0
+	for j := range d {
+		a /= g
+		_, at[j] = math.Modf(0.5 + a*float64(i+1))
+	}
+}
+
+// students are the fixed points of Student's t in one, two and three dimensions.
+var students = sync.OnceValue(func() (list [mostFaults + 1][][mostFaults]float64) {
+	chi := distuv.ChiSquared{K: freedom}
+	for d := 1; d <= mostFaults; d++ {
+		var at [mostFaults + 1]float64
+		list[d] = make([][mostFaults]float64, peakPoints*d)
+		for i := range list[d] {
+			ticks(i, d+1, at[:])
+			scale := math.Sqrt(freedom / chi.Quantile(at[d]))
+			for j := range d {
+				list[d][i][j] = distuv.UnitNormal.Quantile(at[j]) * scale
+			}
+		}
+	}
+	return list
+})
+
+// tail returns x^(-(freedom + d)/2).
+func tail(x float64, d int) float64 {
+	x3 := x * x * x
+	switch d {
+	case 1:
+		return 1 / x3
+	case 2:
+		return 1 / (x3 * math.Sqrt(x))
+	}
+	return 1 / (x3 * x)
+}
+
+// studentNorm is the density of the standard t at its centre.
+func studentNorm(d int) float64 {
+	a, _ := math.Lgamma((freedom + float64(d)) / 2)
+	b, _ := math.Lgamma(freedom / 2)
+	return math.Exp(a - b - float64(d)/2*math.Log(freedom*math.Pi))
+}
+
+// sharePoints are fixed points of the prior of the shares: exponential each,
+// those whose sum is too much left out.
+func (p *Priors) sharePoints(d, n int) [][mostFaults]float64 {
+	list := make([][mostFaults]float64, 0, n)
+	var at [mostFaults]float64
+	cut := -math.Expm1(-p.ShareMost / p.ShareScale)
+	for i := 0; len(list) < n; i++ {
+		ticks(i, d, at[:])
+		sum := 0.0
+		for j := range d {
+			at[j] = -p.ShareScale * math.Log1p(-at[j]*cut)
+			sum += at[j]
+		}
+		if sum <= p.ShareMost {
+			list = append(list, at)
+		}
+	}
+	return list
+}
+
+// shareNorm returns the ln of the density of the shares where they are all 0:
+// exponential, with a sum up to ShareMost.
+func (p *Priors) shareNorm(d int) float64 {
+	m := p.ShareMost / p.ShareScale
+	term, sum := 1.0, 0.0
+	for j := range d {
+		sum += term
+		term *= m / float64(j+1)
+	}
+	return -float64(d)*math.Log(p.ShareScale) - math.Log(1-math.Exp(-m)*sum)
+}
+
+// inquiry is readings of a machine, ready to be explained.
+type inquiry struct {
+	f    *forward
+	p    *Priors
+	rows []number  // what was read, and behind it what could be
+	n    int       // of them read
+	y    []float64 // values read
+	own  []float64 // n by n: covariance of the readings' own errors
+
+	strata  [strata]stratum
+	sound   seen      // without faults
+	renewed partSet   // parts that were put right
+	stages  []partSet // of each stage: parts that were not yet put right then; none of the first, which is now
+	norm    [mostFaults + 1]float64
+	scan    [mostFaults + 1][][mostFaults]float64
+	prior   [mostFaults + 1][][mostFaults]float64
+	zero    *local
+	single  [numParts]float64 // best u of each fault alone
+
+	vec    [4][]float64          // scratch
+	slopes [mostFaults][]float64 // scratch
+	scene  [3]scene              // scratch
+}
+
+// local holds covariance and derivatives at a state.
+type local struct {
+	chol  []float64 // of C, all nuisances but friction, n by n
+	total []float64 // Cholesky factor of C with the friction, n by n
+	jf    []float64 // L⁻¹ J_f
+	a     float64   // J_fᵀ C⁻¹ J_f
+	lnDet float64   // of C
+	with  [strata]struct{ ln, off, shrink float64 }
+	jac   [nuisances][]float64 // J, in deviations of the nuisances; all rows
+	model []float64            // variance of the model's own error, all rows
+}
+
+func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []float64) *inquiry {
+	q := &inquiry{f: f, p: p, renewed: renewed, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor))}
+	f.see(&sizesOf{}, &offsets{}, &q.sound)
+	q.stages = []partSet{0}
+	for i := range rows {
+		r := &rows[i]
+		if r.stage = slices.Index(q.stages, r.before); r.stage < 0 {
+			r.stage = len(q.stages)
+			q.stages = append(q.stages, r.before)
+		}
+	}
+	for d := 1; d <= mostFaults; d++ {
+		q.norm[d] = p.shareNorm(d)
+		q.scan[d] = p.sharePoints(d, scanPoints*d)
+		q.prior[d] = p.sharePoints(d, priorPoints*d)
+	}
+	for i := range q.vec {
+		q.vec[i] = make([]float64, len(rows))
+	}
+	for i := range q.slopes {
+		q.slopes[i] = make([]float64, len(rows))
+	}
+	q.zero = q.fieldAt(&sizesOf{})
+	return q
+}
+
+// look sees a machine with faults now, and as it was before the last repairs.
+// ok is false where it gave no pressure.
+func (q *inquiry) look(x *sizesOf, c *scene) (ok bool) {
+	c.sound = q.sound
+	return q.glance(x, &offsets{}, c)
+}
+
+func (q *inquiry) glance(x *sizesOf, o *offsets, c *scene) (ok bool) {
+	if q.renewed == 0 {
+		return q.f.see(x, o, &c.at[0])
+	}
+	ok = true
+	for i, still := range q.stages {
+		then := q.after(x, still)
+		ok = q.f.see(&then, o, &c.at[i]) && ok
+	}
+	return ok
+}
+
+// after returns the faults left after all repairs but those of some parts.
+func (q *inquiry) after(x *sizesOf, still partSet) sizesOf {
+	then := *x
+	for _, p := range (q.renewed &^ still).list() {
+		then[p] = 0
+	}
+	return then
+}
+
+// deviations are the standard deviations of the nuisances.
+func (q *inquiry) deviations() (sd offsets) {
+	s := &q.p.Sound
+	sd = offsets{
+		offFriction: q.f.frictionU, offPerPa: s.SealPressureU, offFree: s.FreeLength, offWire: s.Wire, offCoils: s.Coils,
+		offGain: s.Gain, offZero: s.Zero, offAir: s.AirU, offTravel: s.Travel, offBore: s.Bore, offPuck: math.Log(s.Puck),
+		offHeadspace: s.Headspace, offOtherGain: s.Gain, offOtherZero: s.Zero,
+	}
+	return sd
+}
+
+// fieldAt works out the covariance of the readings at a state:
+//
+//	C = J_r Σ J_rᵀ + own + U
+func (q *inquiry) fieldAt(x *sizesOf) *local {
+	all, n := len(q.rows), q.n
+	o := &local{model: make([]float64, all)}
+	sd := q.deviations()
+	here, up, down := &q.scene[0], &q.scene[1], &q.scene[2]
+	q.look(x, here)
+	for i := range nuisances {
+		o.jac[i] = make([]float64, all)
+		var by offsets
+		by[i] = sd[i]
+		q.glance(x, &by, up)
+		q.f.see(&sizesOf{}, &by, &up.sound)
+		by[i] = -sd[i]
+		q.glance(x, &by, down)
+		q.f.see(&sizesOf{}, &by, &down.sound)
+		for r := range q.rows {
+			o.jac[i][r] = (q.rows[r].of(up) - q.rows[r].of(down)) / 2
+		}
+	}
+	for r := range q.rows {
+		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(here), q.rows[r].in(here))
+	}
+	c := make([]float64, n*n)
+	for r := range n {
+		for s := range r + 1 {
+			c[r*n+s] = o.covariance(r, s, false) + q.own[r*n+s]
+		}
+	}
+	o.total = append([]float64(nil), c...)
+	jf := o.jac[offFriction][:n]
+	for r := range n {
+		for s := range r + 1 {
+			o.total[r*n+s] += jf[r] * jf[s]
+		}
+	}
+	cholesky(c, n)
+	cholesky(o.total, n)
+	o.chol = c
+	for r := range n {
+		o.lnDet += 2 * math.Log(c[r*n+r])
+	}
+	o.jf = make([]float64, n)
+	copy(o.jf, jf)
+	solveLower(c, n, o.jf)
+	for _, v := range o.jf {
+		o.a += v * v
+	}
+	for k, s := range q.strata {
+		o.with[k].ln = s.lnShare - math.Log1p(s.sd*s.sd*o.a)/2
+		o.with[k].off = s.off
+		o.with[k].shrink = s.sd * s.sd / (1 + s.sd*s.sd*o.a)
+	}
+	return o
+}
+
+// covariance returns that of two rows by the nuisances and the model's own error.
+func (o *local) covariance(r, s int, friction bool) float64 {
+	c := 0.0
+	for i := range nuisances {
+		if i != offFriction || friction {
+			c += o.jac[i][r] * o.jac[i][s]
+		}
+	}
+	if r == s {
+		c += o.model[r]
+	}
+	return c
+}
+
+// cholesky factorizes a symmetric matrix in place, its lower half.
+func cholesky(c []float64, n int) {
+	for j := range n {
+		d := c[j*n+j]
+		for k := range j {
+			d -= c[j*n+k] * c[j*n+k]
+		}
+		d = math.Sqrt(max(d, 1e-300))
+		c[j*n+j] = d
+		for i := j + 1; i < n; i++ {
+			v := c[i*n+j]
+			for k := range j {
+				v -= c[i*n+k] * c[j*n+k]
+			}
+			c[i*n+j] = v / d
+		}
+	}
+}
+
+// solveLower solves L x = b in place.
+func solveLower(l []float64, n int, b []float64) {
+	for i := range n {
+		v := b[i]
+		for k, x := range b[:i] {
+			v -= l[i*n+k] * x
+		}
+		b[i] = v / l[i*n+i]
+	}
+}
+
+// solveUpper solves Lᵀ x = b in place.
+func solveUpper(l []float64, n int, b []float64) {
+	for i := n - 1; i >= 0; i-- {
+		v := b[i]
+		for k := i + 1; k < n; k++ {
+			v -= l[k*n+i] * b[k]
+		}
+		b[i] = v / l[i*n+i]
+	}
+}
+
+// likelihood returns ln p(y | x) less n/2 ln 2π from the residuals, which it uses up:
+//
+//	Σ_k π_k N(r; J_f (f_k - f̄), C + s_k² J_f J_fᵀ)
+func (o *local) likelihood(r []float64) float64 {
+	n := len(r)
+	solveLower(o.chol, n, r)
+	q0, b := 0.0, 0.0
+	for i, v := range r {
+		q0 += v * v
+		b += v * o.jf[i]
+	}
+	var ln [strata]float64
+	top := math.Inf(-1)
+	for k := range o.with {
+		w := &o.with[k]
+		c := b - w.off*o.a
+		ln[k] = w.ln - (q0-2*w.off*b+w.off*w.off*o.a-w.shrink*c*c)/2
+		top = max(top, ln[k])
+	}
+	sum := 0.0
+	for _, v := range ln {
+		if v > top-40 {
+			sum += math.Exp(v - top)
+		}
+	}
+	return top + math.Log(sum) - o.lnDet/2
+}
+
+// residual fills in what was read less what a state would show.
+func (q *inquiry) residual(v *scene, r []float64) {
+	for i := range r {
+		r[i] = q.y[i] - q.rows[i].of(v)
+	}
+}
+
+// hypothesis is a set of parts at fault.
+type hypothesis struct {
+	set       partSet
+	list      []Part
+	best      [mostFaults]float64 // coordinates of the best sizes
+	precision [9]float64          // of Student's t about them
+	at        *local
+	evidence  float64 // ln p(y | set), less n/2 ln 2π
+	rough     float64 // the same by the normal peak alone
+	chi       float64 // χ² at the best sizes
+	points    []point
+}
+
+// point is a state of a hypothesis.
+type point struct {
+	hyp    int
+	u      [mostFaults]float64
+	size   [mostFaults]float64
+	weight float64 // of all, adding up to 1
+}
+
+// sizes returns all sizes at coordinates.
+func (q *inquiry) sizes(h *hypothesis, u *[mostFaults]float64) (x sizesOf) {
+	for i, p := range h.list {
+		x[p] = q.f.sizeAt(p, u[i])
+	}
+	return x
+}
+
+// white returns the residuals at coordinates, whitened by all scatter, and
+// the objective χ²/2 + Σu/scale.
+func (q *inquiry) white(h *hypothesis, o *local, u *[mostFaults]float64, r []float64) float64 {
+	x := q.sizes(h, u)
+	v := &q.scene[0]
+	q.look(&x, v)
+	q.residual(v, r)
+	solveLower(o.total, q.n, r)
+	sum := 0.0
+	for _, e := range r {
+		sum += e * e / 2
+	}
+	for i := range h.list {
+		sum += u[i] / q.p.ShareScale
+	}
+	return sum
+}
+
+// locate finds the best sizes of a set: from the best of a few points of the
+// prior by damped Gauss-Newton, first with the covariance of a sound machine,
+// then with that at what was found.
+func (q *inquiry) locate(h *hypothesis) {
+	d := len(h.list)
+	r := q.vec[0][:q.n]
+	if d == 0 {
+		h.at = q.zero
+		h.chi = 2 * q.white(h, h.at, &h.best, r)
+		v := &q.scene[0]
+		q.look(&sizesOf{}, v)
+		q.residual(v, r)
+		h.rough = h.at.likelihood(r)
+		h.evidence = h.rough
+		return
+	}
+	least := math.Inf(1)
+	try := func(u [mostFaults]float64) {
+		if g := q.white(h, q.zero, &u, r); g < least {
+			least, h.best = g, u
+		}
+	}
+	for _, u := range q.scan[d] {
+		try(u)
+	}
+	for _, share := range []float64{1, 0.5} {
+		for mask := 1; mask < 1<<d && d > 1; mask++ {
+			var u [mostFaults]float64
+			sum := 0.0
+			for i, p := range h.list {
+				if mask>>i&1 == 1 {
+					u[i] = share * q.single[p]
+				}
+				sum += u[i]
+			}
+			if sum <= q.p.ShareMost {
+				try(u)
+			}
+		}
+	}
+	q.descend(h, q.zero)
+	x := q.sizes(h, &h.best)
+	h.at = q.fieldAt(&x)
+	q.descend(h, h.at)
+	if d == 1 {
+		q.single[h.list[0]] = h.best[0]
+	}
+}
+
+// descend goes down to the best sizes under one covariance by damped
+// Gauss-Newton steps that stay in the simplex, and keeps the precision there.
+func (q *inquiry) descend(h *hypothesis, o *local) {
+	d, n := len(h.list), q.n
+	const step = 1e-3
+	r, moved := q.vec[0][:n], q.vec[1][:n]
+	var jac [mostFaults][]float64
+	for i := range d {
+		jac[i] = q.slopes[i][:n]
+	}
+	now := q.white(h, o, &h.best, r)
+	for damp, k := 1e-3, 0; ; k++ {
+		var grad [mostFaults]float64
+		var a [9]float64
+		for i := range d {
+			u, by := h.best, step
+			if u[i] > q.p.ShareMost/2 {
+				by = -step
+			}
+			u[i] += by
+			q.white(h, o, &u, moved)
+			for j := range r {
+				jac[i][j] = (moved[j] - r[j]) / by
+				grad[i] += jac[i][j] * r[j]
+			}
+			grad[i] += 1 / q.p.ShareScale
+		}
+		for i := range d {
+			for j := range d {
+				a[i*d+j] = dot(jac[i], jac[j])
+			}
+			a[i*d+i] += 1 / (q.p.ShareScale * q.p.ShareScale)
+		}
+		h.precision = a
+		if k == newtonSteps {
+			break
+		}
+		better := false
+		for range 6 {
+			u := newton(&a, &grad, &h.best, d, damp)
+			q.p.within(&u, d)
+			if g := q.white(h, o, &u, moved); g < now {
+				better = now-g > 1e-4
+				now, h.best = g, u
+				copy(r, moved)
+				damp /= 10
+				break
+			}
+			damp = max(damp*10, 1e-2)
+		}
+		if !better {
+			k = newtonSteps - 1
+			q.white(h, o, &h.best, r)
+		}
+	}
+	h.chi = 2 * now
+	for i := range d {
+		h.chi -= 2 * h.best[i] / q.p.ShareScale
+	}
+	// The peak's height times its width, half of it where the peak is at 0.
+	x := q.sizes(h, &h.best)
+	v := &q.scene[0]
+	q.look(&x, v)
+	q.residual(v, r)
+	h.rough = o.likelihood(r) + q.norm[d] + float64(d)/2*math.Log(2*math.Pi)
+	l := h.precision
+	cholesky(l[:d*d], d)
+	for i := range d {
+		h.rough -= h.best[i]/q.p.ShareScale + math.Log(l[i*d+i])
+	}
+}
+
+// within moves coordinates into the simplex.
+func (p *Priors) within(u *[mostFaults]float64, d int) {
+	sum := 0.0
+	for i := range d {
+		u[i] = max(0, u[i])
+		sum += u[i]
+	}
+	if sum > p.ShareMost {
+		for i := range d {
+			u[i] *= p.ShareMost / sum
+		}
+	}
+}
+
+func dot(a, b []float64) (sum float64) {
+	for i, v := range a {
+		sum += v * b[i]
+	}
+	return sum
+}
+
+// newton returns the next coordinates: a damped step of those that are not held at 0.
+func newton(a *[9]float64, grad, from *[mostFaults]float64, d int, damp float64) [mostFaults]float64 {
+	var free []int
+	var room [mostFaults]int
+	free = room[:0]
+	for i := range d {
+		if from[i] > 0 || grad[i] < 0 {
+			free = append(free, i)
+		}
+	}
+	var m [9]float64
+	var b [mostFaults]float64
+	n := len(free)
+	for i, r := range free {
+		for j, c := range free {
+			m[i*n+j] = a[r*d+c]
+		}
+		m[i*n+i] *= 1 + damp
+		b[i] = -grad[r]
+	}
+	cholesky(m[:n*n], n)
+	solveLower(m[:], n, b[:n])
+	solveUpper(m[:], n, b[:n])
+	to := *from
+	for i, r := range free {
+		to[r] += b[i]
+	}
+	return to
+}
+
+// integrate works out the evidence of a set,
+//
+//	p(y|S) = ∫ p(u|S) p(y|u) du,
+//
+// over fixed points of the prior and of a Student's t about the best sizes,
+// folded at 0. Each weighs by the mixture of both densities, so that a peak that was missed
+// costs variance, not truth.
+func (q *inquiry) integrate(h *hypothesis, index int) {
+	d := len(h.list)
+	if d == 0 {
+		h.points = []point{{hyp: index, weight: h.evidence}}
+		return
+	}
+	t := students()[d]
+	low := h.precision
+	cholesky(low[:d*d], d)
+	norm := studentNorm(d) / math.Pow(wider, float64(d))
+	for i := range d {
+		norm *= low[i*d+i]
+	}
+	total := float64(len(q.prior[d]) + len(t))
+	share := float64(len(q.prior[d])) / total
+	h.points = make([]point, 0, int(total))
+	add := func(u [mostFaults]float64) {
+		sum := 0.0
+		for i := range d {
+			sum += u[i]
+		}
+		if sum > q.p.ShareMost {
+			return
+		}
+		lnPrior := q.norm[d] - sum/q.p.ShareScale
+		near := 0.0
+		for mask := range 1 << d {
+			z2 := 0.0
+			for i := range d { // Lᵀ (u - best)
+				z := 0.0
+				for j := i; j < d; j++ {
+					e := u[j]
+					if mask>>j&1 == 1 {
+						e = -e
+					}
+					z += low[j*d+i] * (e - h.best[j])
+				}
+				z2 += z * z
+			}
+			near += tail(1+z2/(wider*wider*freedom), d)
+		}
+		p := math.Exp(lnPrior)
+		x := q.sizes(h, &u)
+		v := &q.scene[0]
+		if !q.look(&x, v) {
+			return // so bad that nothing is brewed: not what is asked about
+		}
+		r := q.vec[0][:q.n]
+		q.residual(v, r)
+		one := point{hyp: index, u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
+		for i, part := range h.list {
+			one.size[i] = x[part]
+		}
+		h.points = append(h.points, one)
+	}
+	for _, u := range q.prior[d] {
+		add(u)
+	}
+	for _, z := range t {
+		u := h.best
+		var e [mostFaults]float64
+		copy(e[:], z[:d])
+		solveUpper(low[:], d, e[:d]) // L⁻ᵀ z
+		for i := range d {
+			u[i] = math.Abs(u[i] + wider*e[i])
+		}
+		add(u)
+	}
+	top := math.Inf(-1)
+	for i := range h.points {
+		top = max(top, h.points[i].weight)
+	}
+	sum := 0.0
+	for i := range h.points {
+		sum += math.Exp(h.points[i].weight - top)
+	}
+	h.evidence = top + math.Log(sum/total)
+}
+
+// hypotheses lists all sets of up to most faults that can be: those with a
+// prior of 0 cannot, and a spring is not both broken and a wrong one.
+func (p *Priors) hypotheses() []hypothesis {
+	most := int(p.FaultsMost)
+	var list []hypothesis
+	for size := range most + 1 {
+		for s := range partSet(1) << numParts {
+			if bits.OnesCount16(uint16(s)) != size || s.has(PartCoil) && s.has(PartSpring) {
+				continue
+			}
+			possible := true
+			for _, i := range s.list() {
+				possible = possible && p.Fault[i] > 0
+			}
+			if possible {
+				list = append(list, hypothesis{set: s, list: s.list()})
+			}
+		}
+	}
+	return list
+}
+
+// lnPrior returns ln Π_{S} π_i Π_{not S} (1 - π_i).
+func (p *Priors) lnPrior(s partSet) (ln float64) {
+	for i, f := range p.Fault {
+		if s.has(Part(i)) {
+			ln += math.Log(f)
+		} else {
+			ln += math.Log1p(-f)
+		}
+	}
+	return ln
+}
+
+// weigh works out all hypotheses and returns those that count, their points
+// weighted, and the ln of the evidence of all.
+func (q *inquiry) weigh() ([]hypothesis, float64) {
+	all := q.p.hypotheses()
+	best := math.Inf(-1)
+	for i := range all {
+		q.locate(&all[i])
+		best = max(best, all[i].rough+q.p.lnPrior(all[i].set))
+	}
+	var kept []hypothesis
+	for i := range all {
+		if all[i].rough+q.p.lnPrior(all[i].set) > best-hopeless {
+			kept = append(kept, all[i])
+		}
+	}
+	top := math.Inf(-1)
+	for i := range kept {
+		q.integrate(&kept[i], i)
+		top = max(top, kept[i].evidence+q.p.lnPrior(kept[i].set))
+	}
+	sum := 0.0
+	for i := range kept {
+		h := &kept[i]
+		prior, n := q.p.lnPrior(h.set), 1.0
+		if d := len(h.list); d > 0 {
+			n = float64(len(q.prior[d]) + len(students()[d]))
+		}
+		for j := range h.points {
+			h.points[j].weight = math.Exp(h.points[j].weight+prior-top) / n
+			sum += h.points[j].weight
+		}
+	}
+	for i := range kept {
+		for j := range kept[i].points {
+			kept[i].points[j].weight /= sum
+		}
+	}
+	return kept, top + math.Log(sum)
+}

@@ -1,0 +1,521 @@
+package diagnose
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"springcalc/profile"
+	"springcalc/spring"
+)
+
+// nuisance is what differs between sound machines.
+type nuisance int
+
+const (
+	offFriction  nuisance = iota // friction of the seal without pressure, off its mean [N]
+	offPerPa                     // friction by pressure [N/Pa]
+	offFree                      // free length [-]
+	offWire                      // wire [-]
+	offCoils                     // active coils [-]
+	offGain                      // gain of the machine's gauge [-]
+	offZero                      // its zero [Pa]
+	offAir                       // air of the fill [m³]
+	offTravel                    // travel of the piston [m]
+	offBore                      // bore [-]
+	offPuck                      // ln of the puck's resistance [-]
+	offHeadspace                 // depth of the headspace [m]
+	offOtherGain                 // gain of a sensor other than the machine's gauge [-]
+	offOtherZero                 // its zero [Pa]
+	nuisances
+)
+
+// sizesOf are the sizes of all faults; 0 for a part in order.
+type sizesOf [numParts]float64
+
+// offsets are the nuisances off their means.
+type offsets [nuisances]float64
+
+// seen is what readings of a machine in one state would be, and the pressures
+// behind them.
+type seen struct {
+	value [kinds]float64 // as the machine's gauge shows it [unit of the kind]
+	other [kinds]float64 // pressures as a sound sensor shows them [unit of the kind]
+	rate  float64        // of the first spring [N/m]
+	free  float64        // its free length [m]; below 0 where it is not known
+	peak  float64        // true peak, no gauge between [Pa]
+	end   float64        // true end pressure [Pa]
+	shown float64        // peak that a sound gauge shows [Pa]
+}
+
+// forward computes readings of a machine in any state.
+//
+// Peak and end pressure, line, travel and dimensions are closed forms; how
+// the puck's resistance bears on the lag of the gauge, on time and on yield
+// comes from tables that the shot's own engine fills for the machine as new.
+type forward struct {
+	machine *Machine
+	prior   *Priors
+	base    profile.Setup // as new, with the friction and the air of a sound machine
+
+	first, rest spring.Linear // the first spring and those beside it
+	area        float64       // A [m²]
+	coils       float64       // active [-]
+	pitch       float64       // deflection of one coil to solid and its wire, of the first spring [m]
+	free        float64       // free length, or one of common proportions [m]
+	wire        float64       // [m]; 0 where it is not known
+	known       bool          // dimensions of the spring are known
+	air         float64       // mean air at release [m³]
+	friction    float64       // mean friction [N]
+	frictionU   float64       // its standard deviation [N]
+	lag         float64       // time constant of the gauge [s]
+
+	water    float64 // delivered when sound [m³]
+	slope    float64 // -dP/dw at the start when sound [Pa/m³]
+	peak     float64 // true peak when sound [Pa]
+	end      float64 // true end pressure when sound [Pa]
+	yield    float64 // when sound [kg]
+	startNew float64 // ln of the resistance at the peak when sound [Pa·s/m³]
+
+	byOpen   table1 // ln of the resistance's factor -> shown, time, yield
+	byPeak   table1 // ln of a peak -> ln of the resistance at the peak and on the way down from it
+	byVolume table1 // water missing [m³] -> yield, ln of the time
+	shares   [numParts]table1
+	reach    [numParts]float64 // most share that a fault can take, over ShareMost [-]
+}
+
+// Proportions of a spring whose dimensions are not known.
+const usualFree = 1.6 // free length over deflection when cocked [-]
+
+var errSound = errors.New("the machine as new gives no shot")
+
+// newForward prepares a machine.
+func newForward(m *Machine, p *Priors) (*forward, error) {
+	f := &forward{machine: m, prior: p, base: m.Setup, area: m.Setup.Cylinder.Area(), lag: m.GaugeLag}
+	if f.lag == 0 {
+		f.lag = usualLag
+	}
+	s := &f.base
+	s.Springs = append([]spring.Linear(nil), s.Springs...)
+	s.Pulls = append([]profile.Pull(nil), s.Pulls...)
+	f.air = s.AirAtRelease(&s.Pulls[0])
+	if f.air == 0 {
+		f.air = p.Sound.Air
+	}
+	for i := range s.Pulls { // the readings are of whole strokes
+		s.Pulls[i].EndCup, s.Pulls[i].EndPressure, s.Pulls[i].FillTime = 0, 0, 0
+	}
+	s.Chamber.Air = f.air
+	f.friction, f.frictionU = logNormal(p.Sound.Seal, math.Log(p.Sound.SealFactor))
+	s.Cylinder.Seal.Constant, s.Cylinder.Seal.PerPa = f.friction, p.Sound.SealPressure
+
+	f.first = s.Springs[0]
+	for _, l := range s.Springs[1:] {
+		f.rest.Rate += l.Rate
+		f.rest.Preload += l.Preload
+	}
+	cocked := f.first.Preload/f.first.Rate + s.Cylinder.Stroke
+	f.coils, f.pitch, f.free = usualCoils, cocked*usualPitch/usualCoils*usualWire, cocked*usualFree
+	if m.Spring != nil {
+		f.known = true
+		f.coils, f.pitch, f.wire, f.free = m.Spring.Active, m.Spring.Pitch(), m.Spring.Wire, m.Spring.Free
+	}
+	if err := f.calibrate(); err != nil {
+		return nil, err
+	}
+	return f, f.tabulate()
+}
+
+// logNormal returns mean and standard deviation of a log-normal quantity.
+func logNormal(median, sigma float64) (mean, sd float64) {
+	mean = median * math.Exp(sigma*sigma/2)
+	return mean, mean * math.Sqrt(math.Expm1(sigma*sigma))
+}
+
+const (
+	openSteps   = 28   // of the table over the resistance
+	openLeast   = -6.0 // ln of its least factor [-]
+	openMost    = 1.5  // and of its greatest [-]
+	volumeSteps = 16   // of the table over the water missing
+	peakSteps   = 20   // of the table over the peak
+	midSteps    = 6    // and on the way down from it
+	midSpan     = 1.6  // ln of the peak over the lowest pressure of it [-]
+	shareSteps  = 25   // sizes of a fault
+	leastShare  = 0.05 // share of the peak that an end pressure counts as at least, near a stall [-]
+	leastPeak   = 0.02 // share of the sound peak under which a machine gives no pressure [-]
+	leftByFill  = 0.1  // share of the air that a long fill leaves [-]
+)
+
+// calibrate fills the tables that the engine knows.
+func (f *forward) calibrate() error {
+	f.byOpen = newTable1(openLeast, openMost, openSteps, 3)
+	s := f.base
+	var shot profile.Shot
+	for i := range openSteps {
+		s.Coffee = f.base.Coffee
+		s.Coffee.Resistance *= math.Exp(f.byOpen.at(i))
+		if err := profile.Trace(&s, &shot); err != nil {
+			return fmt.Errorf("%w: %w: %w", ErrInput, errSound, err)
+		}
+		if !(shot.Peak > 0) || shot.Outcome == profile.AirTookAll || shot.Outcome == profile.NoPressure {
+			return fmt.Errorf("%w: %w", ErrInput, errSound)
+		}
+		f.byOpen.set(i, shown(&shot, f.lag), math.Log(max(shot.Spring, 1e-3)), shot.Yield)
+	}
+	s.Coffee = f.base.Coffee
+	sum, err := profile.Summarize(&s)
+	if err != nil {
+		return err
+	}
+	f.peak, f.end, f.yield = sum.Peak, sum.End, sum.Yield
+	if !(f.peak > 0 && f.end > 0) {
+		return fmt.Errorf("%w: %w", ErrInput, errSound)
+	}
+	f.byPeak = newTable1(math.Log(leastPeak*f.peak), math.Log(2*f.peak), peakSteps, midSteps)
+	for i := range peakSteps {
+		peak := math.Exp(f.byPeak.at(i))
+		var ln [midSteps]float64
+		for j := range ln {
+			at := profile.Sample{Pressure: peak * math.Exp(-midSpan*float64(j)/(midSteps-1)), Cup: f.yield / 2}
+			ln[j] = math.Log(s.BedResistance(at, peak))
+		}
+		f.byPeak.set(i, ln[:]...)
+	}
+	var b body
+	f.body(&sizesOf{}, &offsets{}, &b)
+	b.shoot()
+	f.water, f.slope, f.startNew = b.water, b.slope(), f.resists(f.peak, f.peak)
+	stroke := s.Cylinder.Stroke - s.Cylinder.Port
+	f.byVolume = newTable1(-0.1*stroke*f.area, 0.98*stroke*f.area, volumeSteps, 2)
+	for i := range volumeSteps {
+		less := f.byVolume.at(i) / f.area
+		s.Cylinder.Stroke = f.base.Cylinder.Stroke - less
+		s.Springs = append([]spring.Linear(nil), f.base.Springs...)
+		for j := range s.Springs {
+			s.Springs[j].Preload += s.Springs[j].Rate * less // the same force with the lever cocked
+		}
+		sum, err := profile.Summarize(&s)
+		if err != nil {
+			return err
+		}
+		f.byVolume.set(i, sum.Yield, math.Log(max(sum.Spring, 1e-3)))
+	}
+	return nil
+}
+
+// resists returns ln of the bed's resistance at a pressure under a peak [Pa].
+func (f *forward) resists(peak, p float64) float64 {
+	y := min(max(math.Log(peak/p), 0), midSpan) / midSpan * (midSteps - 1)
+	j := min(int(y), midSteps-2)
+	x := math.Log(peak)
+	a, b := f.byPeak.get(j, x), f.byPeak.get(j+1, x)
+	return a + (y-float64(j))*(b-a)
+}
+
+// shown returns the highest reading of a gauge with a time constant [s] over
+// the highest pressure: the exact answer of a first-order gauge to pressure
+// that runs straight between rows, from the fill pressure at the release.
+func shown(shot *profile.Shot, lag float64) float64 {
+	const pieces = 40
+	reading, best := 0.0, 0.0
+	started := false
+	for i := 1; i < len(shot.Samples); i++ {
+		a, b := &shot.Samples[i-1], &shot.Samples[i]
+		if !started {
+			if b.Pressure < 0.999*shot.Peak {
+				reading = a.Pressure
+				continue
+			}
+			started, reading = true, a.Pressure
+			continue
+		}
+		h := (b.Time - a.Time) / pieces
+		for j := range pieces {
+			p := a.Pressure + (b.Pressure-a.Pressure)*(float64(j)+0.5)/pieces
+			reading += (p - reading) * -math.Expm1(-h/lag)
+			if reading < best {
+				return best / shot.Peak
+			}
+			best = reading
+		}
+	}
+	return best / shot.Peak
+}
+
+// body is a machine in one state, as numbers.
+type body struct {
+	area, effect  float64       // A, A + c [m²]
+	first, rest   spring.Linear // springs
+	weight        float64       // W [N]
+	friction      float64       // [N]
+	stroke, start float64       // end of the stroke, start of pressure, from fully cocked [m]
+	air           float64       // [m³]
+	filled        float64       // P_atm + P_fill [Pa]
+	atmosphere    float64       // P_atm [Pa]
+	free, wire    float64       // of the first spring [m]
+	coils         float64       // [-]
+
+	peak, end float64 // true pressures [Pa]
+	water     float64 // delivered [m³]
+	from, to  float64 // travel at the peak and at the end [m]
+}
+
+// body sets up a machine in one state.
+func (f *forward) body(x *sizesOf, o *offsets, b *body) {
+	c := &f.base.Cylinder
+	bore := 1 + o[offBore]
+	b.area = f.area * bore * bore
+	b.effect = b.area + max(0, c.Seal.PerPa+o[offPerPa])
+	thin := (1 + o[offWire]) * (1 - x[PartWire])
+	softer := thin * thin * thin * thin
+	b.coils = max(0.1, f.coils+o[offCoils]-x[PartCoil]+x[PartSpring])
+	shorter := x[PartSet] - o[offFree]*f.free
+	b.first.Rate = f.first.Rate * softer * f.coils / b.coils
+	b.first.Preload = b.first.Rate * (f.first.Preload/f.first.Rate - shorter - x[PartCoil]*f.pitch)
+	if f.rest.Rate > 0 {
+		b.rest.Rate = f.rest.Rate * softer
+		b.rest.Preload = softer * (f.rest.Preload - f.rest.Rate*shorter)
+	}
+	b.free, b.wire = f.free-shorter-x[PartCoil]*f.pitch, f.wire*thin
+	b.weight, b.friction = c.Weight, max(0, f.friction+o[offFriction]+x[PartSeal])
+	b.stroke = c.Stroke + o[offTravel]
+	b.start = max(c.Port, x[PartLever]) + x[PartHeadspace]/b.area
+	b.air = max(0, f.air+o[offAir]+x[PartFill])
+	b.atmosphere = f.base.Water.Atmosphere
+	b.filled = b.atmosphere + f.base.Water.Fill
+}
+
+// pressure returns the true pressure [Pa] at a travel [m].
+func (b *body) pressure(z float64) float64 {
+	lift := b.stroke - z
+	force := b.weight + max(0, b.first.Preload+b.first.Rate*lift) + max(0, b.rest.Preload+b.rest.Rate*lift)
+	return max(0, (force-b.friction)/b.effect)
+}
+
+// shoot works out peak, end and water:
+//
+//	A D = V_a (1 - (P_atm + P_fill)/(P_atm + P_0 - κ D)), κ = k/(A + c)
+//
+// for the travel D on which the air is compressed, the smaller root.
+func (b *body) shoot() {
+	b.to = b.stroke
+	if b.start >= b.to {
+		b.from, b.peak, b.end, b.water = b.to, 0, 0, 0
+		return
+	}
+	p0 := b.pressure(b.start)
+	kappa := (b.first.Rate + b.rest.Rate) / b.effect
+	q := b.atmosphere + p0
+	b.from = b.start
+	if b.air > 0 && q > b.filled {
+		h := b.area*q + b.air*kappa
+		root := h*h - 4*b.area*kappa*b.air*(q-b.filled)
+		if root < 0 {
+			b.from = b.to
+		} else {
+			b.from = min(b.to, b.start+(h-math.Sqrt(root))/(2*b.area*kappa))
+		}
+	}
+	b.peak, b.end = b.pressure(b.from), b.pressure(b.to)
+	if b.end == 0 && b.peak > 0 { // stalls before the end of the stroke
+		b.to = b.from + b.peak/kappa
+	}
+	b.water = max(0, b.area*(b.to-b.start)-b.air+b.left(b.end))
+}
+
+// left returns what is left of the air [m³] at a pressure [Pa].
+func (b *body) left(p float64) float64 { return b.air * b.filled / (b.atmosphere + p) }
+
+// slope returns -dP/dw at the peak [Pa/m³]: κ over the area and what the air gives.
+func (b *body) slope() float64 {
+	kappa := (b.first.Rate + b.rest.Rate) / b.effect
+	q := b.atmosphere + b.peak
+	return kappa / (b.area + b.air*b.filled/(q*q)*kappa)
+}
+
+// see works out every reading of a machine in a state. ok is false where it
+// gives no pressure.
+func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
+	var b body
+	f.body(x, o, &b)
+	b.shoot()
+	c := &f.base.Cylinder
+	ok = b.peak > leastPeak*f.peak && b.water > 0
+	peak, end := max(b.peak, leastPeak*f.peak), b.end
+	gain := 1 + o[offGain] - x[PartGauge]
+	v.peak, v.end, v.rate = b.peak, b.end, b.first.Rate
+	v.free = -1
+	if f.known {
+		v.free = b.free
+	}
+	both := func(k Kind, true float64) {
+		v.value[k] = gain*true + o[offZero]
+		v.other[k] = (1+o[offOtherGain])*true + o[offOtherZero]
+	}
+	puck := o[offPuck] + math.Log(1-min(x[PartPuck], 1-tinySpread))
+	steep := b.slope()
+	start := f.resists(peak, peak)
+	scaled := puck + start - f.startNew + math.Log(f.slope/steep)
+	low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
+	fall := math.Log(peak / low)
+	less := f.water - b.water
+	lowNew := min(max(f.peak-f.slope*b.water, leastShare*f.peak), (1-tinySpread)*f.peak)
+	mid, midNew := (peak-low)/fall, (f.peak-lowNew)/math.Log(f.peak/lowNew)
+	time := math.Exp(f.byOpen.get(1, puck)-f.byOpen.get(1, 0)+f.byVolume.get(1, less)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * midNew / mid
+	late := f.lag * fall / max(time, f.lag) // how far a lagging gauge is behind, over the pressure
+
+	v.shown = peak * f.byOpen.get(0, scaled)
+	both(Peak, v.shown)
+	both(EndPress, end*(1+late))
+	v.value[ShotTime] = time
+	v.value[Yield] = max(0, f.byVolume.get(0, less)+f.byOpen.get(2, puck)-f.yield)
+	chord := 0.0
+	if b.water > 0 {
+		chord = (b.peak - end) / b.water
+	}
+	rated := chord * f.area * (f.area + c.Seal.PerPa)
+	v.value[LogRate], v.other[LogRate] = gain*rated, (1+o[offOtherGain])*rated
+	both(LogStart, b.peak*(1+late)+chord*f.area*c.Port)
+	bow := b.bow()
+	v.value[LogBow], v.other[LogBow] = gain*bow, (1+o[offOtherGain])*bow
+
+	b.start = max(c.Port, x[PartLever])
+	b.air = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
+	b.shoot()
+	both(LongFill, b.peak*f.byOpen.get(0, scaled+f.resists(max(b.peak, peak), max(b.peak, peak))-start+math.Log(steep/b.slope())))
+
+	v.value[FreeLength], v.value[WireSize], v.value[Coils], v.value[BenchRate] = b.free, b.wire, b.coils, b.first.Rate
+	v.value[Drag] = 2 * b.friction
+	v.value[Gauge] = gain + o[offZero]/f.peak
+	v.value[Travel] = b.stroke - x[PartLever]
+	v.value[Headspace] = (f.base.Chamber.Headspace+x[PartHeadspace])/f.base.Basket.Area() + o[offHeadspace]
+	return ok
+}
+
+// bow returns how far air bends the line of pressure against water, as
+// Line.Bow: over the chord in the middle, less a half more.
+func (b *body) bow() float64 {
+	if b.air == 0 || b.water == 0 {
+		return 0
+	}
+	mid := (b.peak + b.end) / 2
+	half := b.area*(b.to-b.from)/2 + b.left(mid) - b.left(b.peak)
+	chord := b.peak - (b.peak-b.end)*half/b.water
+	return -(mid - chord) / 1.5
+}
+
+// tabulate fills the sizes against the share of the peak that each fault takes alone.
+func (f *forward) tabulate() error {
+	for p := range numParts {
+		most := f.mostSize(p)
+		// Finer steps where the share rises: sizes go with the square of the step.
+		var share, size []float64
+		var sound seen
+		f.see(&sizesOf{}, &offsets{}, &sound)
+		top := 0.0
+		for i := range 8 * shareSteps {
+			t := float64(i) / (8*shareSteps - 1)
+			x := sizesOf{}
+			x[p] = most * t
+			var v seen
+			if !f.see(&x, &offsets{}, &v) {
+				break
+			}
+			s := 1 - v.value[Peak]/sound.value[Peak]
+			if s < top || s > f.prior.ShareMost {
+				continue
+			}
+			if i > 0 && s <= top+1e-9 {
+				if len(size) > 0 {
+					size[len(size)-1] = x[p] // nothing is lost yet: the fault begins here
+				}
+				continue
+			}
+			top = s
+			share, size = append(share, s), append(size, x[p])
+		}
+		if len(share) < 2 { // takes nothing: a part that cannot be told
+			share, size = []float64{0, 1e-6}, []float64{0, most}
+			top = 1e-6
+		}
+		f.reach[p] = top / f.prior.ShareMost
+		f.shares[p] = newTable1(0, top, shareSteps, 1)
+		for i := range shareSteps {
+			f.shares[p].set(i, lookup(share, size, f.shares[p].at(i)))
+		}
+	}
+	return nil
+}
+
+// soundPeak returns the peak that the gauge shows of the machine when sound [Pa].
+func (f *forward) soundPeak() float64 { return f.peak * f.byOpen.get(0, 0) }
+
+// mostSize returns the greatest size of a fault.
+func (f *forward) mostSize(p Part) float64 {
+	s := &f.base
+	force, k := s.Cylinder.Weight, f.first.Rate+f.rest.Rate
+	for _, l := range s.Springs {
+		force += l.Force(s.Cylinder.Stroke)
+	}
+	travel := 0.95 * (s.Cylinder.Stroke - s.Cylinder.Port)
+	switch p {
+	case PartSet:
+		return force / k
+	case PartWire:
+		return 1 - math.Pow(1-f.prior.ShareMost, 0.25)
+	case PartCoil:
+		return 0.7 * f.coils
+	case PartSpring:
+		return 3 * f.coils
+	case PartSeal:
+		return force
+	case PartFill:
+		return 0.95 * max(0, s.ChamberVolume()-f.air)
+	case PartLever:
+		return travel
+	case PartHeadspace:
+		return travel * f.area
+	case PartGauge:
+		return f.prior.ShareMost
+	default:
+		return -math.Expm1(openLeast)
+	}
+}
+
+// sizeAt returns the size of a fault for its coordinate u: the share of the
+// peak that it takes alone, times what it can take over ShareMost.
+func (f *forward) sizeAt(p Part, u float64) float64 { return f.shares[p].get(0, u*f.reach[p]) }
+
+// table1 is functions of one variable in equal steps, straight between them,
+// and the last value beyond the ends.
+type table1 struct {
+	from, step float64
+	n, width   int
+	rows       []float64
+}
+
+func newTable1(from, to float64, n, width int) table1 {
+	return table1{from, (to - from) / float64(n-1), n, width, make([]float64, n*width)}
+}
+
+func (t *table1) at(i int) float64             { return t.from + t.step*float64(i) }
+func (t *table1) set(i int, values ...float64) { copy(t.rows[i*t.width:], values) }
+
+func (t *table1) get(column int, x float64) float64 {
+	y := (x - t.from) / t.step
+	i := min(max(int(y), 0), t.n-2)
+	y = min(max(y-float64(i), 0), 1)
+	a, b := t.rows[i*t.width+column], t.rows[(i+1)*t.width+column]
+	return a + y*(b-a)
+}
+
+// lookup returns y at x on straight pieces through rising points.
+func lookup(xs, ys []float64, x float64) float64 {
+	for i := 1; i < len(xs); i++ {
+		if x <= xs[i] || i == len(xs)-1 {
+			t := min(max((x-xs[i-1])/(xs[i]-xs[i-1]), 0), 1)
+			return ys[i-1] + t*(ys[i]-ys[i-1])
+		}
+	}
+	return ys[0]
+}

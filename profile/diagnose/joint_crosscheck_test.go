@@ -1,0 +1,206 @@
+package diagnose
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// TestForwardByEngine: what a state is expected to show is what the shot's own engine makes
+// of the same machine.
+func TestForwardByEngine(t *testing.T) {
+	p := judged(t)
+	m := cafeMachine()
+	m.GaugeLag = 1e-6
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []sizesOf{
+		{},
+		{PartSet: 8 * mm},
+		{PartWire: 0.05},
+		{PartCoil: 1},
+		{PartSpring: 3},
+		{PartSeal: 250},
+		{PartFill: 12 * mL},
+		{PartLever: 8 * mm},
+		{PartHeadspace: 10 * mL},
+		{PartPuck: 0.6},
+		{PartSet: 6 * mm, PartSeal: 150},
+		{PartSeal: 200, PartFill: 15 * mL},
+		{PartSet: 5 * mm, PartFill: 8 * mL, PartHeadspace: 6 * mL},
+		{PartLever: 5 * mm, PartPuck: 0.5, PartSeal: 100},
+	} {
+		var v seen
+		f.see(&x, &offsets{}, &v)
+		peak, end, yield, time := shotOf(t, sick(x, f.friction, p.Sound.SealPressure, p.Sound.Air))
+		for _, c := range []struct {
+			what      string
+			got, want float64
+			tol       float64
+		}{{"peak", v.peak, peak, 1e-6}, {"end", v.end, end, 1e-6}, {"yield", v.value[Yield], yield, 0.02}, {"time", v.value[ShotTime], time, 0.15}} {
+			if !near(c.got, c.want, c.tol) {
+				t.Errorf("%v: %s is %.6g, the engine's %.6g", x, c.what, c.got, c.want)
+			}
+		}
+	}
+}
+
+// TestSizesByShare: a fault of the size for a share takes that share of the peak alone.
+func TestSizesByShare(t *testing.T) {
+	p := judged(t)
+	f, err := newForward(cafeMachine(), &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sound, v seen
+	f.see(&sizesOf{}, &offsets{}, &sound)
+	for part := range numParts {
+		for _, u := range []float64{0.03, 0.1, 0.3, 0.6} {
+			var x sizesOf
+			x[part] = f.sizeAt(part, u)
+			f.see(&x, &offsets{}, &v)
+			want, tol := u*f.reach[part], 0.003
+			if part == PartPuck {
+				tol = 0.05 // sizes of 99.9 % and more lie close together
+			}
+			if got := 1 - v.value[Peak]/sound.value[Peak]; math.Abs(got-want) > tol {
+				t.Errorf("%v: a size of %.4g takes %.4f of the peak, want %.4f", part, x[part], got, want)
+			}
+		}
+	}
+}
+
+// byGrid is the evidence of a set by the midpoint rule on a grid of shares and
+// of the friction's logarithm, with gonum's linear algebra: no point, stratum
+// or factor of the method's.
+func byGrid(q *inquiry, h *hypothesis, steps int) float64 {
+	d, n := len(h.list), q.n
+	c := mat.NewSymDense(n, nil)
+	for r := range n {
+		for s := range r + 1 {
+			c.SetSym(r, s, h.at.covariance(r, s, false)+q.own[r*n+s])
+		}
+	}
+	var chol mat.Cholesky
+	chol.Factorize(c)
+	jf := mat.NewVecDense(n, h.at.jac[offFriction][:n])
+	var cj mat.VecDense
+	_ = chol.SolveVecTo(&cj, jf)
+	a := mat.Dot(jf, &cj)
+	const quantiles = 210
+	var off, weight [quantiles]float64
+	sigma := math.Log(q.p.Sound.SealFactor)
+	for i := range off {
+		z := -5 + 10.5*(float64(i)+0.5)/quantiles
+		weight[i] = distuv.UnitNormal.Prob(z) * 10.5 / quantiles
+		f := q.p.Sound.Seal * math.Exp(sigma*z)
+		off[i] = (f - q.f.friction) / q.f.frictionU
+	}
+	var inv mat.SymDense
+	_ = chol.InverseTo(&inv)
+	widest := [mostFaults]float64{}
+	var pr mat.SymDense
+	pm := mat.NewSymDense(d, nil)
+	for i := range d {
+		for j := range i + 1 {
+			pm.SetSym(i, j, h.precision[i*d+j])
+		}
+	}
+	var pc mat.Cholesky
+	pc.Factorize(pm)
+	_ = pc.InverseTo(&pr)
+	cell := 1.0
+	low := [mostFaults]float64{}
+	for i := range d {
+		sd := math.Sqrt(pr.At(i, i))
+		low[i] = max(0, h.best[i]-7*sd)
+		widest[i] = min(q.p.ShareMost, h.best[i]+9*sd) - low[i]
+		cell *= widest[i] / float64(steps)
+	}
+	// Normalization of the prior by sum: exponentials with a sum up to ShareMost.
+	norm := 0.0
+	m := q.p.ShareMost / q.p.ShareScale
+	switch d {
+	case 1:
+		norm = 1 - math.Exp(-m)
+	case 2:
+		norm = 1 - math.Exp(-m)*(1+m)
+	case 3:
+		norm = 1 - math.Exp(-m)*(1+m+m*m/2)
+	}
+	norm *= math.Pow(q.p.ShareScale, float64(d))
+	total := 0.0
+	const shift = 20 // keeps the sum in range
+	var u [mostFaults]float64
+	for i := range int(math.Pow(float64(steps), float64(d))) {
+		sum := 0.0
+		for j, k := 0, i; j < d; j, k = j+1, k/steps {
+			u[j] = low[j] + widest[j]*(float64(k%steps)+0.5)/float64(steps)
+			sum += u[j]
+		}
+		if sum > q.p.ShareMost {
+			continue
+		}
+		x := q.sizes(h, &u)
+		var v scene
+		if !q.look(&x, &v) {
+			continue
+		}
+		r := mat.NewVecDense(n, nil)
+		for j := range n {
+			r.SetVec(j, q.y[j]-q.rows[j].of(&v))
+		}
+		q0 := mat.Inner(r, &inv, r)
+		b := mat.Dot(r, &cj)
+		if q0-b*b/a > 80 {
+			continue
+		}
+		l := 0.0
+		for k, f := range off {
+			l += math.Exp(-(q0-2*f*b+f*f*a)/2+shift) * weight[k]
+		}
+		total += cell * math.Exp(-sum/q.p.ShareScale) / norm * l
+	}
+	return math.Log(total) - shift - chol.LogDet()/2
+}
+
+// TestEvidenceByGrid: the evidence of one, two and three faults comes out
+// within 0.1 in ln of a fine grid.
+func TestEvidenceByGrid(t *testing.T) {
+	p := judged(t)
+	f, err := newForward(cafeMachine(), &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	truth := sick(sizesOf{PartSet: 5 * mm, PartSeal: 120, PartFill: 8 * mL}, 30, 3/bar, 1*mL)
+	peak, end, yield, _ := shotOf(t, truth)
+	used := []Observation{asNew(Observe(Peak, 8.5*bar, 0.15*bar)), Observe(Peak, peak, 0.15*bar), Observe(EndPress, end, 0.15*bar), Observe(Yield, yield, 0.5*gram)}
+	worst := [mostFaults + 1]float64{}
+	for _, more := range [][]Observation{nil, {Observe(Drag, 310, 8), Observe(FreeLength, 145*mm, 0.2*mm)}} {
+		list := append(used[:4:4], more...)
+		rows, y, own := rowsOf(list, -1)
+		q := newInquiry(f, &p, 0, rows, y, own)
+		for _, set := range []partSet{setOf(PartSet), setOf(PartSeal), setOf(PartFill), setOf(PartWire), setOf(PartLever),
+			setOf(PartSet, PartSeal), setOf(PartSet, PartFill), setOf(PartSeal, PartFill), setOf(PartSeal, PartGauge), setOf(PartWire, PartHeadspace),
+			setOf(PartSet, PartSeal, PartFill), setOf(PartSet, PartSeal, PartLever), setOf(PartSeal, PartFill, PartGauge), setOf(PartSet, PartGauge, PartHeadspace)} {
+			h := &hypothesis{set: set, list: set.list()}
+			q.locate(h)
+			q.integrate(h, 0)
+			steps := []int{0, 2000, 160, 44}[len(h.list)]
+			want := byGrid(q, h, steps)
+			if math.IsInf(want, -1) || h.evidence < q.zero.likelihood(make([]float64, q.n))-60 {
+				continue // so far from the readings that neither counts
+			}
+			off := math.Abs(h.evidence - want)
+			worst[len(h.list)] = max(worst[len(h.list)], off)
+			if off > 0.1 {
+				t.Errorf("%v with %d readings: ln evidence is %.3f, by a grid %.3f", h.list, len(y), h.evidence, want)
+			}
+		}
+	}
+	t.Logf("off by at most %.3f for one, %.3f for two, %.3f for three faults", worst[1], worst[2], worst[3])
+}

@@ -1,0 +1,283 @@
+package diagnose
+
+import (
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"springcalc/tables"
+)
+
+// TestBayesByHand: where only the gauge can be at fault and only it was
+// checked, the answer is Bayes' rule with one normal and one integral.
+func TestBayesByHand(t *testing.T) {
+	p := judged(t)
+	for part := range numParts {
+		if part != PartGauge {
+			p.Fault[part] = 0
+		}
+	}
+	m := cafeMachine()
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const u = 0.02
+	for _, y := range []float64{1, 0.95, 0.8, 0.6} {
+		s := infer(t, &Case{Machine: m, Readings: []Observation{Observe(Gauge, y, u)}, Priors: p})
+		sd := math.Sqrt(u*u + p.Sound.Gain*p.Sound.Gain + math.Pow(p.Sound.Zero/f.peak, 2))
+		density := func(x float64) float64 {
+			z := (y - (1 - x)) / sd
+			return math.Exp(-z*z/2) / sd
+		}
+		const steps = 200000
+		with, worth := 0.0, 0.0
+		norm := p.ShareScale * -math.Expm1(-p.ShareMost/p.ShareScale)
+		for i := range steps {
+			x := p.ShareMost * (float64(i) + 0.5) / steps
+			d := p.ShareMost / steps * math.Exp(-x/p.ShareScale) / norm * density(x)
+			with += d
+			if x >= p.Worth {
+				worth += d
+			}
+		}
+		prior := p.Fault[PartGauge]
+		all := prior*with + (1-prior)*density(0)
+		got := s.of(PartGauge)
+		if math.Abs(got.AtFault-prior*with/all) > 0.005 || math.Abs(got.Probability-prior*worth/all) > 0.015 {
+			t.Errorf("reads %g: at fault %.4f, worth it %.4f; by hand %.4f and %.4f", y, got.AtFault, got.Probability, prior*with/all, prior*worth/all)
+		}
+		if want := math.Log(all / math.Sqrt(2*math.Pi)); math.Abs(s.Evidence-want) > 0.02 {
+			t.Errorf("reads %g: ln evidence %.4f, by hand %.4f", y, s.Evidence, want)
+		}
+	}
+}
+
+// TestNoReading: with nothing read the answer is the prior, of sets up to three,
+// and with a course of peaks the prior with its odds tempered.
+func TestNoReading(t *testing.T) {
+	p := judged(t)
+	course := Course{SetOdds: 2, WearOdds: -1, StepOdds: 0.5}
+	for _, c := range []Course{{}, course} {
+		odds := p.Fault
+		for part, ln := range map[Part]float64{PartSet: c.SetOdds, PartSeal: c.WearOdds, PartWire: c.WearOdds, PartCoil: c.StepOdds, PartGauge: c.StepOdds} {
+			o := odds[part] / (1 - odds[part]) * math.Exp(p.CoursePower*ln)
+			odds[part] = o / (1 + o)
+		}
+		var at [numParts]float64
+		total := 0.0
+		for s := range 1 << numParts {
+			n, w := 0, 1.0
+			for part := range numParts {
+				if s>>part&1 == 1 {
+					n++
+					w *= odds[part]
+				} else {
+					w *= 1 - odds[part]
+				}
+			}
+			if n > 3 || s>>PartCoil&1 == 1 && s>>PartSpring&1 == 1 {
+				continue
+			}
+			total += w
+			for part := range numParts {
+				if s>>part&1 == 1 {
+					at[part] += w
+				}
+			}
+		}
+		state := infer(t, &Case{Machine: cafeMachine(), Priors: p, Course: c})
+		for _, ps := range state.Parts {
+			if math.Abs(ps.AtFault-at[ps.Part]/total) > 0.003 {
+				t.Errorf("%v: at fault %.4f, the prior is %.4f", ps.Part, ps.AtFault, at[ps.Part]/total)
+			}
+		}
+		if state.Explains != 1 || state.Withheld {
+			t.Errorf("nothing read, yet p = %g", state.Explains)
+		}
+	}
+}
+
+// TestBenchLoads: a spring of a known rate and free length shows k (L0 - L) on
+// the bench; set takes the shortening times the rate, a thinner wire its
+// fourth power, a lost coil makes it stiffer.
+func TestBenchLoads(t *testing.T) {
+	p := judged(t)
+	m := cafeMachine()
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, free, n := m.Setup.Springs[0].Rate, m.Spring.Free, m.Spring.Active
+	const at = 110 * mm
+	for _, c := range []struct {
+		x    sizesOf
+		want float64
+	}{
+		{sizesOf{}, k * (free - at)},
+		{sizesOf{PartSet: 7 * mm}, k * (free - 7*mm - at)},
+		{sizesOf{PartWire: 0.04}, k * math.Pow(0.96, 4) * (free - at)},
+		{sizesOf{PartCoil: 1}, k * n / (n - 1) * (free - m.Spring.Pitch() - at)},
+		{sizesOf{PartSpring: 2}, k * n / (n + 2) * (free - at)},
+		{sizesOf{PartSet: 90 * mm}, 0},
+	} {
+		var v scene
+		f.see(&c.x, &offsets{}, &v.at[0])
+		r := number{kind: BenchLoad, at: at}
+		if got := r.of(&v); !near(got, c.want, 1e-12) && math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%v: %.8g N, by hand %.8g", c.x, got, c.want)
+		}
+	}
+}
+
+// TestStrata: the parts of the log-normal friction make up its mean and variance.
+func TestStrata(t *testing.T) {
+	for _, sigma := range []float64{0.3, 0.67, 1} {
+		mean, second, all := 0.0, 0.0, 0.0
+		for _, s := range strataOf(sigma) {
+			w := math.Exp(s.lnShare)
+			all += w
+			mean += w * s.off
+			second += w * (s.off*s.off + s.sd*s.sd)
+		}
+		if math.Abs(all-1) > 1e-9 || math.Abs(mean) > 1e-9 || math.Abs(second-1) > 1e-9 {
+			t.Errorf("sigma %g: shares %.9f, mean %.3g, variance %.9f", sigma, all, mean, second)
+		}
+	}
+}
+
+// TestPriorTable: the table has a figure for every name and no other.
+func TestPriorTable(t *testing.T) {
+	var have []string
+	for _, d := range tables.DiagnosisPriors() {
+		have = append(have, d.Name)
+	}
+	want := PriorNames()
+	slices.Sort(have)
+	slices.Sort(want)
+	if !slices.Equal(have, want) {
+		t.Errorf("table has %q\nwant %q", have, want)
+	}
+	p := judged(t)
+	if err := p.Set("fault.seal", 0.5); err != nil || p.Fault[PartSeal] != 0.5 {
+		t.Errorf("fault.seal is %g, %v", p.Fault[PartSeal], err)
+	}
+	// 0, 1, 2 and 3 faults: 26, 41, 25 and 8 % of machines, as the judgement says.
+	p = judged(t)
+	var n [numParts + 1]float64
+	n[0] = 1
+	for _, f := range p.Fault {
+		for i := numParts; i > 0; i-- {
+			n[i] = n[i]*(1-f) + n[i-1]*f
+		}
+		n[0] *= 1 - f
+	}
+	for i, want := range []float64{0.26, 0.41, 0.25, 0.08} {
+		if math.Abs(n[i]-want) > 0.015 {
+			t.Errorf("%d faults in %.3f of machines, want about %.2f", i, n[i], want)
+		}
+	}
+}
+
+// someReadings are those of a spring that has set, with a log.
+func someReadings(t testing.TB) []Observation {
+	peak, end, yield, _ := shotOf(t, sick(sizesOf{PartSet: 7 * mm}, 30, 3/bar, 1*mL))
+	return []Observation{
+		asNew(Observe(Peak, 8.6*bar, 0.15*bar)), Observe(Peak, peak, 0.15*bar), Observe(EndPress, end, 0.15*bar), Observe(Yield, yield, 0.5*gram), Observe(FreeLength, 143*mm, 0.2*mm),
+		{Kinds: []Kind{LogRate, LogBow}, Values: []float64{32e3, 0.01 * bar}, Cov: [][]float64{{9e4, 0}, {0, 9e6}}},
+	}
+}
+
+// TestSaidTwice: a thing said twice, or a log given twice, is one.
+func TestSaidTwice(t *testing.T) {
+	p := judged(t)
+	list := someReadings(t)
+	once := infer(t, &Case{Machine: cafeMachine(), Readings: list, Priors: p})
+	twice := infer(t, &Case{Machine: cafeMachine(), Readings: append(slices.Clone(list), list[1], list[3], list[4], list[5]), Priors: p})
+	if !reflect.DeepEqual(once.Parts, twice.Parts) || len(twice.Used) != len(list) {
+		t.Error("what was said twice counts twice")
+	}
+	again := infer(t, &Case{Machine: cafeMachine(), Readings: list, Priors: p})
+	if !reflect.DeepEqual(once, again) {
+		t.Error("the answer differs from one time to the next")
+	}
+	// Two that differ: the mean, no surer than one of them.
+	two, against := merge([]Observation{Observe(Drag, 60, 8), Observe(Drag, 80, 8)})
+	if len(two) != 1 || two[0].Values[0] != 70 || two[0].Cov[0][0] != 64+100 || len(against) != 0 {
+		t.Errorf("merged to %+v, %+v", two, against)
+	}
+	// Two that contradict each other are said.
+	if _, against = merge([]Observation{Observe(FreeLength, 150*mm, 0.2*mm), Observe(FreeLength, 143*mm, 0.2*mm)}); len(against) != 1 || against[0].Kind != FreeLength {
+		t.Errorf("contradictions %+v", against)
+	}
+	// Another day is another reading.
+	later := Observe(Drag, 60, 8)
+	later.Date = 86400
+	if two, _ = merge([]Observation{Observe(Drag, 60, 8), later}); len(two) != 2 {
+		t.Errorf("two days merged to %+v", two)
+	}
+	// A scalar that a log has too is left to the log.
+	if two, _ = merge([]Observation{list[5], Observe(LogRate, 32e3, 500)}); len(two) != 1 || len(two[0].Kinds) != 2 {
+		t.Errorf("log and scalar merged to %+v", two)
+	}
+}
+
+// TestVagueReading: a reading that tells nothing changes nothing.
+func TestVagueReading(t *testing.T) {
+	p := judged(t)
+	list := someReadings(t)
+	a := infer(t, &Case{Machine: cafeMachine(), Readings: list, Priors: p})
+	b := infer(t, &Case{Machine: cafeMachine(), Readings: append(slices.Clone(list), Observe(Headspace, 0.1, 10)), Priors: p})
+	for _, x := range a.Parts {
+		if y := b.of(x.Part); math.Abs(x.Probability-y.Probability) > 0.01 {
+			t.Errorf("%v: %.4f, with a reading that tells nothing %.4f", x.Part, x.Probability, y.Probability)
+		}
+	}
+}
+
+// TestStateLaws: probabilities, intervals and steps keep their order, on machines of the study.
+func TestStateLaws(t *testing.T) {
+	p := judged(t)
+	each(12, 606, func(i int, rng *rand.Rand) {
+		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
+		s, err := Infer(&Case{Machine: &Machine{Setup: *o.sheet, Spring: o.coil}, Readings: o.firstReadings(), Priors: p})
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		for k, x := range s.Parts {
+			if !(x.Probability >= 0 && x.Probability <= x.AtFault+1e-9 && x.AtFault <= 1) || k > 0 && x.Probability > s.Parts[k-1].Probability {
+				t.Errorf("%v: %.3f worth it, %.3f at fault", x.Part, x.Probability, x.AtFault)
+			}
+			for _, r := range []Range{x.Size, x.Gain, s.Now, s.Sound} {
+				if !(r.Low <= r.Value && r.Value <= r.High) || r.Low < 0 {
+					t.Errorf("%v: range %+v", x.Part, r)
+				}
+			}
+			if x.Probability > 1-s.NothingWrong+1e-6 {
+				t.Errorf("%v is worth it with %.3f, though nothing is with %.3f", x.Part, x.Probability, s.NothingWrong)
+			}
+		}
+		for k := 1; k < len(s.Steps); k++ {
+			if s.Steps[k].Expected < s.Steps[k-1].Expected {
+				t.Error("steps out of order")
+			}
+		}
+		n := &s.Next
+		sum := 0.0
+		for k, c := range n.Outcomes {
+			sum += c.Probability
+			if !(c.Low <= c.Value && c.Value <= c.High) || k > 0 && c.Low < n.Outcomes[k-1].High {
+				t.Errorf("outcomes %+v", n.Outcomes)
+			}
+		}
+		if n.Is == StepMeasure && !n.Again && math.Abs(sum-1) > 1e-9 {
+			t.Errorf("outcomes add up to %g", sum)
+		}
+		if n.Is == StepRepair && (s.Withheld || n.Repair.ofSpring() && n.Sure < p.RepairSure) {
+			t.Errorf("advises %v, sure %.2f, withheld %v", n.Repair, n.Sure, s.Withheld)
+		}
+	})
+}
