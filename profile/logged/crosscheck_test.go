@@ -69,3 +69,71 @@ func TestSoundMachines(t *testing.T) {
 		c.log(t)
 	}
 }
+
+// faulty gives a sound machine a fault that its sheet does not know.
+var faulty = []struct {
+	name string
+	do   func(m *truth, rng *rand.Rand)
+}{
+	{"drag", func(m *truth, rng *rand.Rand) { m.friction += between(rng, 80, min(250, 0.5*m.rest)) }},
+	{"drag with pressure", func(m *truth, rng *rand.Rand) { m.perPa += between(rng, 3, 10) / bar }},
+	{"air", func(m *truth, rng *rand.Rand) { m.air += between(rng, 5, 15) * mL }},
+	{"gauge", func(m *truth, rng *rand.Rand) { m.gain *= between(rng, 0.75, 0.95) }},
+	{"zero", func(m *truth, rng *rand.Rand) { m.zero += between(rng, 0.1, 0.3) * bar }},
+}
+
+func TestFaultyMachines(t *testing.T) {
+	for _, c := range faulty {
+		rng := rand.New(rand.NewPCG(12, 9))
+		var all tally
+		t.Log(c.name)
+		tails := 0
+		for i := range machines(100) {
+			m, s, o := sound(rng)
+			c.do(m, rng)
+			line, err := ReadLine(m.log(rng), s, o)
+			all.add(t, i, m, line, err)
+			if err == nil && line.Tail.Read {
+				tails++
+			}
+		}
+		all.log(t)
+		t.Logf("tails read %d", tails)
+	}
+}
+
+func TestAirTails(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 9))
+	var all tally
+	tails := 0
+	var stiff, soft int
+	for i := range machines(100) {
+		m, s, o := sound(rng)
+		s.Chamber.Headspace = between(rng, 15, 35) * mL
+		m.headspace = s.Chamber.Headspace
+		m.air = between(rng, 10, 29) * mL
+		m.air = min(m.air, 0.7*(m.headspace+m.area()*(m.stroke-m.port)))
+		m.after = 3
+		line, err := ReadLine(m.log(rng), s, o)
+		all.add(t, i, m, line, err)
+		if err != nil || line.Withheld != "" {
+			continue
+		}
+		if line.Tail.Read {
+			tails++
+			if a := line.Tail.Air; !a.Holds(m.air) {
+				t.Logf("%d air %.2f want %.2f", i, a.Value/mL, m.air/mL)
+			}
+		}
+		if line.Rate.Low > m.rate {
+			stiff++
+			t.Logf("%d stiff: %.3f ± %.3f tail %v %v, ended %.1f, window %.1f %.1f", i, line.Rate.Value/m.rate, line.Rate.U()/m.rate, line.Tail.Seen, line.Tail.Read, line.Ended, line.Window.From, line.Window.To)
+		}
+		if line.Rate.High < m.rate {
+			soft++
+			t.Logf("%d soft: %.3f ± %.3f tail %v %v, ended %.1f, window %.1f %.1f", i, line.Rate.Value/m.rate, line.Rate.U()/m.rate, line.Tail.Seen, line.Tail.Read, line.Ended, line.Window.From, line.Window.To)
+		}
+	}
+	all.log(t)
+	t.Logf("tails read %d stiff %d soft %d", tails, stiff, soft)
+}

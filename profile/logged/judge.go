@@ -66,9 +66,6 @@ func (line *Line) doubt(rows int) {
 	if line.Withheld == "" && line.Rate.U() > 0.1*line.Rate.Value {
 		add("the pressure falls by %.2f bar only, so the rate is known no better than to %.0f %%", line.Fall/1e5, 100*twoSided*line.Rate.U()/line.Rate.Value)
 	}
-	if line.Tail.Seen && !line.Tail.Read {
-		add("the pressure breaks at %.3g s: the piston came to rest or the lever was held; what follows was left out", line.Ended)
-	}
 }
 
 // extremes fills in peak, end and yield.

@@ -126,13 +126,14 @@ func ReadLine(l Log, s *profile.Setup, o Options) (*Line, error) {
 
 // reader is a reading in the making.
 type reader struct {
-	log    Log
-	setup  *profile.Setup
-	o      Options
-	unsure Unsure // as the log leaves it
-	d      displacement
-	all    series
-	line   *Line
+	log     Log
+	setup   *profile.Setup
+	o       Options
+	unsure  Unsure // as the log leaves it
+	strange string // why what follows the spring's part goes with no machine
+	d       displacement
+	all     series
+	line    *Line
 }
 
 func (r *reader) read() error {
@@ -149,11 +150,14 @@ func (r *reader) read() error {
 	if err != nil {
 		return err
 	}
-	if !line.ByTravel && line.Ended > 0 && r.readTail() { // the air is now known: the volumes too
+	line.points(&rows)
+	if line.Ended == 0 {
+		line.Ended = line.Window.To
+	}
+	if !line.ByTravel && !line.Window.Given && r.settle() { // the air is now known: the volumes too
 		if r.all, _, err = r.d.series(r.log); err != nil {
 			return err
 		}
-		r.anchor()
 		rows = r.all.rows(line.Window)
 	}
 	if !line.Window.Given {
@@ -161,9 +165,6 @@ func (r *reader) read() error {
 	}
 	n := len(rows.t)
 	line.Window.From, line.Window.To = rows.t[0], rows.t[n-1]
-	if line.Ended == 0 {
-		line.Ended = line.Window.To
-	}
 	line.Duration = line.Ended - line.Release
 	w, ok := newWindow(&rows)
 	if !ok {
@@ -282,6 +283,10 @@ func (r *reader) fits(w *window) {
 	raw, fine := w.fit(y, base)
 	if !ok || !fine {
 		line.withhold("no line falls through the rows")
+		return
+	}
+	if r.strange != "" {
+		line.withhold(r.strange)
 		return
 	}
 	if r.withhold(w, &raw) {
