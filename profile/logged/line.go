@@ -237,6 +237,7 @@ func (r *reader) window() (series, error) {
 	}
 	line.Window = w
 	rows := r.all.rows(w)
+	rows = rows.moving()
 	short := rows.before(stroke)
 	if len(short.t) >= minRows && len(short.t) < len(rows.t) {
 		rows = short

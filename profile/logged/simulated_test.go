@@ -108,7 +108,10 @@ func (m *truth) log(rng *rand.Rand) Log {
 					p = 0
 				}
 			}
-			if p == 0 && z >= m.stroke && math.IsInf(ended, 1) {
+			if out >= full { // the air blows out through the bed
+				p = 0
+			}
+			if p == 0 && t > release+1 && math.IsInf(ended, 1) {
 				ended = t
 			}
 			travel = z

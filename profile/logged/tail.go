@@ -55,7 +55,7 @@ func (s *series) running(zero float64) series {
 //
 // and the fall of the tail tells the air besides. Where the pressure is gone
 // with less than the stroke swept, the lever was lifted or there is air that
-// nothing tells: half of what is missing joins its ±.
+// nothing tells: half of what is missing is taken for air, give or take 80 %.
 func (r *reader) settle() bool {
 	line, c := r.line, &r.setup.Cylinder
 	after := r.all.rows(Window{From: line.Ended, To: math.Inf(1)})
@@ -69,8 +69,10 @@ func (r *reader) settle() bool {
 	if line.Tail.Flow < tailFlow {
 		gone := len(after.t) > 0 && last(after.p)-line.Zero.Value < lowShare*pe
 		if gone && off > 2*math.Hypot(up, breaks)+g*r.unsure.Air {
-			r.unsure.Air = math.Hypot(r.unsure.Air, 0.5*off/g)
+			r.d.air += 0.5 * off / g
+			r.unsure.Air = math.Hypot(r.unsure.Air, 0.4*off/g)
 			line.Doubts = append(line.Doubts, fmt.Sprintf("the pressure was gone with %.2g mL of the stroke not swept: the lever was lifted, or there was air in the chamber, which widens the intervals", off*1e6))
+			return true
 		}
 		return false
 	}

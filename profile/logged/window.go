@@ -6,19 +6,20 @@ import (
 )
 
 const (
-	stretches = 200   // medians that the window is sought in
-	stretch   = 3     // rows, at least, that go into one
-	someCup   = 1e-3  // cup mass from which the coffee surely drips [kg]
-	lowShare  = 0.1   // share of the peak at which the spring's part is over [-]
-	steady    = 0.05  // fall, as a share of the peak, that a pump shows too [-]
-	shortest  = 0.10  // fall, as a share of the peak, from which a line is read [-]
-	bent      = 4.0   // standard errors by which a stretch lies off the line [-]
-	bentShare = 0.005 // and the share of the fall that matters [-]
-	parts     = 20    // stretches that the ends are tried in
-	mostParts = 4     // of them that are taken off an end, at most
-	kinkSteep = 1.6   // by how much steeper a second line is that ends the first [-]
-	kinkGain  = 0.5   // share of a parabola's misfit that two lines must come under [-]
-	kinkSize  = 0.02  // share of the fall by which one line must miss [-]
+	stretches  = 200   // medians that the window is sought in
+	stretch    = 3     // rows, at least, that go into one
+	someCup    = 1e-3  // cup mass from which the coffee surely drips [kg]
+	lowShare   = 0.1   // share of the peak at which the spring's part is over [-]
+	steady     = 0.05  // fall, as a share of the peak, that a pump shows too [-]
+	shortest   = 0.10  // fall, as a share of the peak, from which a line is read [-]
+	bent       = 4.0   // standard errors by which a stretch lies off the line [-]
+	bentShare  = 0.005 // and the share of the fall that matters [-]
+	stillShare = 0.01  // share of the volume of a window that is left out at its end [-]
+	parts      = 20    // stretches that the ends are tried in
+	mostParts  = 4     // of them that are taken off an end, at most
+	kinkSteep  = 1.6   // by how much steeper a second line is that ends the first [-]
+	kinkGain   = 0.5   // share of a parabola's misfit that two lines must come under [-]
+	kinkSize   = 0.02  // share of the fall by which one line must miss [-]
 )
 
 // Window is the part of a log that the line is read from.
@@ -122,6 +123,17 @@ func (s *series) before(volume float64) series {
 		}
 	}
 	return *s
+}
+
+// moving returns the rows up to where the volume has all but stopped for good,
+// as where the lever stands still over an empty chamber.
+func (s *series) moving() series {
+	n := len(s.v)
+	if n < minRows {
+		return *s
+	}
+	end := last(s.v)
+	return s.before(end - stillShare*(end-s.v[0]))
 }
 
 // judge reports why the rows of a window hold no line.
