@@ -1,6 +1,7 @@
 package logged
 
 import (
+	"math"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -15,6 +16,8 @@ func machines(n int) int {
 	}
 	return n
 }
+
+var names = [3]string{"rate", "cocked", "rest"}
 
 // tally counts over the machines of a study.
 type tally struct {
@@ -49,13 +52,29 @@ func (c *tally) add(t *testing.T, i int, m *truth, line *Line, err error) {
 
 func (c *tally) log(t *testing.T) (told float64) {
 	told = c.n - c.withheld - c.failed
-	for j, name := range []string{"rate", "cocked", "rest"} {
+	for j, name := range names {
 		t.Logf("%-6s held %.1f %%, wide %.1f %% of %.0f; u %.2f %%, mean error %.2f %%", name, 100*c.held[j]/told, 100*c.wide[j]/told, told, 100*c.width[j]/told, 100*c.off[j]/told)
 	}
 	t.Logf("withheld %.1f %%, not read %.1f %%", 100*c.withheld/c.n, 100*c.failed/c.n)
 	return told
 }
 
+// within reports a share that lies outside bounds, widened by two standard
+// errors of a binomial share at the bound for the number of machines.
+func within(t *testing.T, what string, held, n, low, high float64) {
+	t.Helper()
+	slack := func(p float64) float64 { return 2 * math.Sqrt(p*(1-p)/n) }
+	if got := held / n; got < low-slack(low) || got > high+slack(high) {
+		t.Errorf("%s: held in %.3f of %.0f, want %.2f to %.2f", what, got, n, low, high)
+	}
+}
+
+// TestSoundMachines reads logs of machines in order, sampled at 1 to 20 Hz, with
+// noise that remembers, a third of the gauges in steps of 0.1 bar, lag, zero,
+// slow release, the handle's weight, soaking, and a quarter with wild rows: the
+// 95 % intervals hold 92 to 98 of 100, and under 5 of 100 are withheld. The gate
+// draws 120, to within two standard errors (2.5 and 1.3 of 100 at the bounds); of 400:
+// cup 96, 96, 95 held (rate, cocked, rest), travel 96, 95, 95.
 func TestSoundMachines(t *testing.T) {
 	for _, byTravel := range []bool{false, true} {
 		rng := rand.New(rand.NewPCG(11, 7))
@@ -66,12 +85,16 @@ func TestSoundMachines(t *testing.T) {
 			line, err := ReadLine(m.log(rng), s, o)
 			c.add(t, i, m, line, err)
 		}
-		c.log(t)
+		told := c.log(t)
+		for j, name := range names {
+			within(t, name, c.held[j], told, 0.92, 0.98)
+		}
+		within(t, "withheld", c.withheld+c.failed, c.n, 0, 0.05)
 	}
 }
 
-// faulty gives a sound machine a fault that its sheet does not know.
-var faulty = []struct {
+// faults give a sound machine a fault that its sheet does not know.
+var faults = []struct {
 	name string
 	do   func(m *truth, rng *rand.Rand)
 }{
@@ -82,58 +105,105 @@ var faulty = []struct {
 	{"zero", func(m *truth, rng *rand.Rand) { m.zero += between(rng, 0.1, 0.3) * bar }},
 }
 
+// TestFaultyMachines: with a cause that the sheet does not know the wide
+// intervals, for seal, fill and gauge as they may be, hold in 90 of 100.
 func TestFaultyMachines(t *testing.T) {
-	for _, c := range faulty {
-		rng := rand.New(rand.NewPCG(12, 9))
-		var all tally
-		t.Log(c.name)
-		tails := 0
-		for i := range machines(100) {
-			m, s, o := sound(rng)
-			c.do(m, rng)
-			line, err := ReadLine(m.log(rng), s, o)
-			all.add(t, i, m, line, err)
-			if err == nil && line.Tail.Read {
-				tails++
+	for _, c := range faults {
+		t.Run(c.name, func(t *testing.T) {
+			rng := rand.New(rand.NewPCG(12, 9))
+			var all tally
+			for i := range machines(60) {
+				m, s, o := sound(rng)
+				c.do(m, rng)
+				line, err := ReadLine(m.log(rng), s, o)
+				all.add(t, i, m, line, err)
 			}
-		}
-		all.log(t)
-		t.Logf("tails read %d", tails)
+			told := all.log(t)
+			for j, name := range names {
+				within(t, name, all.wide[j], told, 0.90, 1)
+			}
+		})
 	}
 }
 
+// TestRawLine: what the raw line says holds whatever seal, handle and bore are,
+// for it is what the gauge reads; the handle apart, it is the pressure of the machine.
+func TestRawLine(t *testing.T) {
+	for _, fault := range []int{-1, 0, 1} {
+		rng := rand.New(rand.NewPCG(14, 9))
+		var n, held, slope float64
+		for range machines(80) {
+			m, s, o := sound(rng)
+			if fault >= 0 {
+				faults[fault].do(m, rng)
+			}
+			line, err := ReadLine(m.log(rng), s, o)
+			if err != nil || line.Withheld != "" || line.Tail.Read {
+				continue
+			}
+			n++
+			mid := (line.Raw.From + line.Raw.To) / 2
+			up := o.Unsure.Uptake
+			da, ds := line.Raw.PerUptake[0]*up, line.Raw.PerAir[1]*o.Unsure.Air
+			got, u := line.Raw.At(mid)
+			want := m.pressure(m.port+mid/m.area(), 1)*m.gain + m.zero
+			air := (line.Raw.PerAir[0] + mid*line.Raw.PerAir[1]) * o.Unsure.Air
+			if math.Abs(got-want) <= twoSided*hypot(u, da, air) {
+				held++
+			}
+			v0, v1 := line.Raw.From, line.Raw.To
+			true1 := (m.pressure(m.port+v1/m.area(), 1) - m.pressure(m.port+v0/m.area(), 1)) / (v1 - v0) * m.gain
+			if math.Abs(line.Raw.Slope.Value-true1) <= twoSided*hypot(line.Raw.Slope.U(), ds) {
+				slope++
+			}
+		}
+		t.Logf("fault %d: pressure held %.1f %%, slope %.1f %% of %.0f", fault, 100*held/n, 100*slope/n, n)
+		within(t, "pressure amid the window", held, n, 0.92, 1)
+		within(t, "slope", slope, n, 0.92, 1)
+	}
+}
+
+// TestAirTails: 10 to 29 mL of air that the sheet does not know go on pushing
+// after the piston rests. None is read as a spring that is stiffer or broken:
+// by more than a seventh off its rate, beyond its interval and unmarked.
 func TestAirTails(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 9))
-	var all tally
-	tails := 0
-	var stiff, soft int
+	var all, marked tally
+	tails, air, broken := 0.0, 0.0, 0
 	for i := range machines(100) {
 		m, s, o := sound(rng)
 		s.Chamber.Headspace = between(rng, 15, 35) * mL
 		m.headspace = s.Chamber.Headspace
 		m.air = between(rng, 10, 29) * mL
 		m.air = min(m.air, 0.7*(m.headspace+m.area()*(m.stroke-m.port)))
-		m.after = 3
 		line, err := ReadLine(m.log(rng), s, o)
+		if err == nil && line.Withheld == "" && !line.Tail.Read && len(line.Doubts) > 0 {
+			marked.add(t, i, m, line, err)
+			continue
+		}
 		all.add(t, i, m, line, err)
 		if err != nil || line.Withheld != "" {
 			continue
 		}
 		if line.Tail.Read {
 			tails++
-			if a := line.Tail.Air; !a.Holds(m.air) {
-				t.Logf("%d air %.2f want %.2f", i, a.Value/mL, m.air/mL)
+			if line.Tail.Air.Holds(m.air) {
+				air++
 			}
 		}
-		if line.Rate.Low > m.rate {
-			stiff++
-			t.Logf("%d stiff: %.3f ± %.3f tail %v %v, ended %.1f, window %.1f %.1f", i, line.Rate.Value/m.rate, line.Rate.U()/m.rate, line.Tail.Seen, line.Tail.Read, line.Ended, line.Window.From, line.Window.To)
-		}
-		if line.Rate.High < m.rate {
-			soft++
-			t.Logf("%d soft: %.3f ± %.3f tail %v %v, ended %.1f, window %.1f %.1f", i, line.Rate.Value/m.rate, line.Rate.U()/m.rate, line.Tail.Seen, line.Tail.Read, line.Ended, line.Window.From, line.Window.To)
+		if !line.Rate.Holds(m.rate) && math.Abs(line.Rate.Value/m.rate-1) > 1.0/7 {
+			broken++
+			t.Logf("machine %d: rate %.3f of the true one ± %.3f, tail %v", i, line.Rate.Value/m.rate, line.Rate.U()/m.rate, line.Tail)
 		}
 	}
-	all.log(t)
-	t.Logf("tails read %d stiff %d soft %d", tails, stiff, soft)
+	told := all.log(t)
+	t.Logf("tails read %.0f, their air held %.1f %%; taken for another spring %d; marked %.0f, of which wide held %.0f", tails, 100*air/tails, broken, marked.n, marked.wide[0])
+	if broken > 0 {
+		t.Errorf("%d of %.0f were read as another spring", broken, told)
+	}
+	within(t, "air", air, tails, 0.88, 1)
+	for j, name := range names {
+		within(t, name, all.held[j], told, 0.90, 1)
+		within(t, "wide "+name, all.wide[j], told, 0.92, 1)
+	}
 }

@@ -11,7 +11,9 @@ const (
 	starters   = 60   // medians that the first line goes through
 	wild       = 4.0  // standard deviations from which a row is left out [-]
 	wildParts  = 40   // stretches about whose medians that is counted
+	wildLeast  = 5e-4 // of the pressure, below which no row is wild [-]
 	exact      = 1e-9 // of the pressure, below which scatter is rounding [-]
+	flawless   = 2e-3 // of the fall: no line is truer than that, however little its rows scatter
 	mostDegree = 7    // of the polynomials in time
 	rowsEach   = 5    // rows, at least, to one polynomial
 	bowShare   = 0.01 // standard uncertainty of the bow before it is seen, as a share of the fall [-]
@@ -91,7 +93,7 @@ func (s *series) tame(slope float64) series {
 			r[k] -= m
 		}
 	}
-	limit := wild * max(spread(r), exact*top)
+	limit := wild * max(spread(r), wildLeast*top)
 	var kept series
 	for i := range r {
 		if math.Abs(r[i]) <= limit {
@@ -127,7 +129,7 @@ func (w *window) measureNoise() {
 		}
 		sum += 2 * rho / squares
 	}
-	w.noise = max(w.scatter*math.Sqrt(sum), exact*top)
+	w.noise = max(w.scatter*math.Sqrt(sum), exact*top, flawless*w.fall)
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: max(2, free/sum)}.Quantile((1+coverage)/2) / twoSided
 	w.ownMultiplier = t * t
 }

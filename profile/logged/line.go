@@ -228,7 +228,8 @@ func (r *reader) window() (series, error) {
 	if line.ByTravel {
 		stroke *= 0.99
 	} else {
-		drips = r.d.swept(someCup, 0)
+		few := r.all.smooth()
+		drips = r.d.swept(someCup, few.p[peakOf(&few)])
 		stroke += twoSided * r.unsure.Uptake
 	}
 	w, err := findWindow(&r.all, drips, 2*(r.o.Lag+r.unsure.Lag))

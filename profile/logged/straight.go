@@ -9,9 +9,8 @@ import (
 // straight is a line y = a + b x fitted to points.
 type straight struct {
 	intercept, slope float64 // a [y], b [y/x]
-	interceptError   float64 // standard error of a [y]
+	middle           float64 // mean of the x [x]
 	slopeError       float64 // standard error of b [y/x]
-	correlation      float64 // of the errors of a and b [-]
 	scatter          float64 // standard deviation of the points about the line [y]
 	count            int     // points
 }
@@ -42,16 +41,13 @@ func fitStraight(t, x, y []float64) straight {
 	n := float64(len(t))
 	s.scatter = math.Sqrt(sum / (n - 2))
 	s.slopeError = s.scatter * math.Sqrt(tt) / math.Abs(tx)
-	s.interceptError = math.Hypot(s.scatter/math.Sqrt(n), xm*s.slopeError)
-	s.correlation = -xm * s.slopeError / s.interceptError
+	s.middle = xm
 	return s
 }
 
 // at returns the line at x and its standard error there [y].
 func (s straight) at(x float64) (y, u float64) {
-	v := s.interceptError*s.interceptError + x*x*s.slopeError*s.slopeError +
-		2*x*s.correlation*s.interceptError*s.slopeError
-	return s.intercept + s.slope*x, math.Sqrt(max(0, v))
+	return s.intercept + s.slope*x, math.Hypot(s.scatter/math.Sqrt(float64(s.count)), (x-s.middle)*s.slopeError)
 }
 
 // theilSen returns the line of the median slope over all pairs of points

@@ -9,10 +9,10 @@ const (
 	tailRows   = 6      // least number of rows that a tail is read from
 	tailFlow   = 2e-6   // least volume that runs along it [m³]
 	tailSure   = 0.4    // relative standard uncertainty of the air above which it is not read [-]
-	tailLaw    = 0.2    // how well Boyle's law holds in a hot, wet chamber and a short tail, relative [-]
+	tailLaw    = 0.25   // how well Boyle's law holds in a hot, wet chamber and a short tail, relative [-]
 	tailAny    = 25e-6  // standard uncertainty of air that shows and whose tail is too short [m³]
 	tailSettle = 0.5    // left out after the break [s]
-	tailSlip   = 0.3e-6 // by how much the place of the break may be off at best [m³]
+	tailSlip   = 0.5e-6 // by how much the place of the break may be off at best [m³]
 )
 
 // Tail is what the log shows after the piston came to rest.

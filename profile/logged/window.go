@@ -129,7 +129,7 @@ func (s *series) before(volume float64) series {
 // as where the lever stands still over an empty chamber.
 func (s *series) moving() series {
 	n := len(s.v)
-	if n < minRows {
+	if n < minRows || !(last(s.v) > s.v[0]) {
 		return *s
 	}
 	end := last(s.v)
