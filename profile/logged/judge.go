@@ -63,6 +63,9 @@ func (line *Line) doubt(rows int) {
 	if share := float64(line.Wild) / float64(rows); share > 0.05 {
 		add("%.0f %% of the rows in the window lie wild and were left out: look at the log", 100*share)
 	}
+	if line.Tail.Read {
+		add("%.2g mL of air went on pushing %.2g mL of water after the piston came to rest; what is read of the spring allows for it", line.Tail.Air.Value*1e6, line.Tail.Flow*1e6)
+	}
 	if line.Withheld == "" && line.Rate.U() > 0.1*line.Rate.Value {
 		add("the pressure falls by %.2f bar only, so the rate is known no better than to %.0f %%", line.Fall/1e5, 100*twoSided*line.Rate.U()/line.Rate.Value)
 	}

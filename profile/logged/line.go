@@ -247,7 +247,7 @@ func (r *reader) window() (series, error) {
 	few := rows.smooth()
 	if at, ok := few.kink(); ok {
 		line.Ended = (few.t[at-1] + few.t[at]) / 2
-		line.Window.To = few.t[at-1]
+		line.Window.To = few.t[at-2] // the point before the break may hold rows of either line
 		rows = rows.rows(Window{From: rows.t[0], To: line.Window.To})
 	}
 	if len(rows.t) > 0 {

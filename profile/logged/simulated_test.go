@@ -44,6 +44,8 @@ type truth struct {
 	after                  float64 // [s] logged after the end
 	byTravel               bool
 	wildEvery              int
+
+	tail float64 // what ran after the piston came to rest, filled in by log [m³]
 }
 
 func between(rng *rand.Rand, lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
@@ -70,7 +72,7 @@ func (m *truth) log(rng *rand.Rand) Log {
 	var l Log
 	gauge, out, drunk, passed := 0.0, 0.0, 0.0, 0.0
 	z, next, ended := m.port, 0.0, math.Inf(1)
-	scale := 0.0
+	scale, rested := 0.0, 0.0
 	var ep, em, ez float64
 	release := m.before + m.soak
 	for t := 0.0; t < release+400; t += dt {
@@ -107,6 +109,9 @@ func (m *truth) log(rng *rand.Rand) Log {
 				if m.air == 0 || p < 0.05*bar || out >= full {
 					p = 0
 				}
+			}
+			if z >= m.stroke && rested == 0 {
+				rested = out
 			}
 			if out >= full { // the air blows out through the bed
 				p = 0
@@ -158,6 +163,10 @@ func (m *truth) log(rng *rand.Rand) Log {
 		if t > ended+m.after {
 			break
 		}
+	}
+	m.tail = 0
+	if rested > 0 {
+		m.tail = out - rested
 	}
 	return l
 }
