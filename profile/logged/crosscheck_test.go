@@ -214,3 +214,39 @@ func TestAirTails(t *testing.T) {
 		within(t, "wide "+name, all.wide[j], told, 0.92, 1)
 	}
 }
+
+// TestTogetherHolds reads four logs of each machine with one sheet and one
+// gauge that are not quite right: the interval of their mean holds as well.
+func TestTogetherHolds(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 3))
+	var held [3]float64
+	n := 0.0
+	for range machines(50) {
+		m, s, o := sound(rng)
+		var all [3][]Reading
+		for range 4 {
+			m.resistance = between(rng, 3, 9) * bar / mL
+			m.slow = between(rng, 0, 2)
+			line, err := ReadLine(m.log(rng), s, o)
+			if err != nil || line.Withheld != "" {
+				continue
+			}
+			for j, r := range []Reading{line.Rate, line.Cocked, line.Rest} {
+				all[j] = append(all[j], r)
+			}
+		}
+		if len(all[0]) == 0 {
+			continue
+		}
+		n++
+		for j, truth := range []float64{m.rate, m.cocked, m.rest} {
+			if Together(all[j]).Holds(truth) {
+				held[j]++
+			}
+		}
+	}
+	for j, name := range names {
+		t.Logf("%s: held %.1f %% of %.0f", name, 100*held[j]/n, n)
+		within(t, name, held[j], n, 0.92, 0.98)
+	}
+}

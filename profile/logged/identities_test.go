@@ -221,3 +221,40 @@ func TestAgainst(t *testing.T) {
 		}
 	}
 }
+
+// TestSensitivities: air and uptake that the sheet states otherwise shift the
+// raw line as PerAir and PerUptake say.
+func TestSensitivities(t *testing.T) {
+	l, _, s, o := goodLog()
+	s.Pulls = []profile.Pull{{Preinfusion: 2}} // so that the bed is dry in part
+	read := func(change func(s *profile.Setup)) *Line {
+		other := *s
+		change(&other)
+		line, err := ReadLine(l, &other, Options{From: 20, To: 40, Lag: o.Lag, Unsure: o.Unsure})
+		if err != nil || line.Withheld != "" {
+			t.Fatal(err, line)
+		}
+		return line
+	}
+	base := read(func(*profile.Setup) {})
+	const more = 0.1 * mL
+	air := read(func(s *profile.Setup) { s.Chamber.Air += more })
+	density := s.Water.Density
+	wet, err := profile.Summarize(s)
+	if err != nil || wet.Wetted >= 1 {
+		t.Fatal("the bed of this log should be dry in part", err)
+	}
+	uptake := read(func(s *profile.Setup) { s.Coffee.Retained += more * density / s.Coffee.Dose })
+	got := func(line *Line) [2]float64 {
+		return [2]float64{line.Raw.Intercept.Value - base.Raw.Intercept.Value, line.Raw.Slope.Value - base.Raw.Slope.Value}
+	}
+	for i, name := range []string{"intercept", "slope"} {
+		if d, want := got(air)[i], -base.Raw.PerAir[i]*more; !near(d, want, 0.1) {
+			t.Errorf("%s by air: %.5g, want %.5g", name, d, want)
+		}
+	}
+	// a bed that keeps more is dry to a greater share at the release
+	if d, least := got(uptake)[0], -base.Raw.PerUptake[0]*more*(1-wet.Wetted); !(d >= 0.9*least) || math.Abs(got(uptake)[1]) > 1e-6*math.Abs(base.Raw.Slope.Value) {
+		t.Errorf("uptake shifts by %v, want %.5g or more, and no slope", got(uptake), least)
+	}
+}
