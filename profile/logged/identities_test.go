@@ -1,0 +1,260 @@
+package logged
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"springcalc/profile"
+)
+
+func near(a, b, relative float64) bool { return math.Abs(a-b) <= relative*math.Abs(b) }
+
+// exactly is a machine that its sheet states exactly, and a logger without error.
+func exactly(rng *rand.Rand) (*truth, *profile.Setup, Options) {
+	m, s, _ := sound(rng)
+	c := &s.Cylinder
+	m.bore, m.friction, m.perPa, m.handle = c.Bore, c.Seal.Constant, c.Seal.PerPa, 0
+	m.air, m.soluble = s.Chamber.Air, s.Coffee.Soluble
+	m.lag, m.delay, m.gain, m.zero, m.noiseP, m.noiseM, m.noiseZ = 0, 0, 1, 0, 0, 0, 0
+	m.stepP, m.stepM, m.wildEvery, m.slow, m.every, m.drips = 0, 0, 0, 0, 0.1, 0
+	wet, err := profile.Summarize(s)
+	if err != nil {
+		panic(err)
+	}
+	m.drink = (1 - wet.Wetted) * s.Coffee.Retained * s.Coffee.Dose / s.Water.Density
+	return m, s, Options{}
+}
+
+// TestExactLogs: without errors the truth comes out, from cup or travel.
+func TestExactLogs(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	for i := range 20 {
+		m, s, o := exactly(rng)
+		for _, byTravel := range []bool{false, true} {
+			m.byTravel = byTravel
+			line, err := ReadLine(m.log(rng), s, o)
+			if err != nil || line.Withheld != "" {
+				t.Errorf("machine %d: %v %+v", i, err, line)
+				continue
+			}
+			tolerance := 2e-3
+			for _, c := range []struct {
+				name      string
+				got, want float64
+			}{
+				{"rate", line.Rate.Value, m.rate}, {"cocked", line.Cocked.Value, m.cocked}, {"rest", line.Rest.Value, m.rest},
+				{"slope", line.Raw.Slope.Value, -m.rate / (m.area() * (m.area() + m.perPa))},
+				{"intercept", line.Raw.Intercept.Value, m.pressure(m.port, 1)},
+			} {
+				if !near(c.got, c.want, tolerance) {
+					t.Errorf("machine %d, travel %v: %s %.6g, want %.6g", i, byTravel, c.name, c.got, c.want)
+				}
+			}
+			if line.Wild > line.Used/20 {
+				t.Errorf("machine %d: %d of %d rows wild", i, line.Wild, line.Used)
+			}
+		}
+	}
+}
+
+// TestScaled: a gauge that reads in proportion scales every pressure of the
+// line; a clock that starts elsewhere changes nothing.
+func TestScaled(t *testing.T) {
+	l, _, s, o := goodLog()
+	a, err := ReadLine(l, s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s0 := *s
+	s0.Chamber.Air = 0 // whose volume hangs on the pressure itself
+	o0 := o
+	o0.Unsure.Air, o0.Handle = 0, Handle{}
+	base, err := ReadLine(l, &s0, o0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scaled, later := append(Log(nil), l...), append(Log(nil), l...)
+	for i := range l {
+		scaled[i].Pressure *= 0.9
+		later[i].Time += 100
+	}
+	b, err := ReadLine(scaled, &s0, o0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !near(b.Raw.Slope.Value, 0.9*base.Raw.Slope.Value, 1e-9) || !near(b.Raw.Intercept.Value, 0.9*base.Raw.Intercept.Value, 1e-9) || !near(b.Rate.Value, 0.9*base.Rate.Value, 1e-9) {
+		t.Errorf("scaled: %v %v, want 0.9 of %v %v", b.Raw.Slope.Value, b.Raw.Intercept.Value, base.Raw.Slope.Value, base.Raw.Intercept.Value)
+	}
+	c, err := ReadLine(later, s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !near(c.Rate.Value, a.Rate.Value, 1e-9) || !near(c.Release, a.Release+100, 1e-9) {
+		t.Errorf("later: %v, want %v", c.Rate, a.Rate)
+	}
+}
+
+// TestCovariance: the three forces hang together as F_c = F_1 + k s says, in
+// value and covariance, and Wide is never narrower.
+func TestCovariance(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 3))
+	for i := range 20 {
+		m, s, o := sound(rng)
+		line, err := ReadLine(m.log(rng), s, o)
+		if err != nil || line.Withheld != "" {
+			continue
+		}
+		stroke := s.Cylinder.Stroke
+		if !near(line.Cocked.Value, line.Rest.Value+line.Rate.Value*stroke, 1e-9) {
+			t.Errorf("machine %d: %v is not %v + %v·%v", i, line.Cocked.Value, line.Rest.Value, line.Rate.Value, stroke)
+		}
+		v := [3]float64{stroke, -1, 1} // k s - F_c + F_1 = 0
+		sum := 0.0
+		for a := range 3 {
+			for b := range 3 {
+				sum += v[a] * line.Cov[a][b] * v[b]
+			}
+		}
+		if math.Abs(sum) > 1e-6*line.Cov[1][1] {
+			t.Errorf("machine %d: k s - F_c + F_1 scatters by %.3g N²", i, sum)
+		}
+		for j, r := range []Reading{line.Rate, line.Cocked, line.Rest} {
+			if !near(r.U()*r.U(), line.Cov[j][j], 1e-9) || r.Own > r.U()*(1+1e-9) {
+				t.Errorf("machine %d: u² %.6g of reading %d, covariance %.6g, own %.3g", i, r.U()*r.U(), j, line.Cov[j][j], r.Own)
+			}
+			if w := []Reading{line.Wide.Rate, line.Wide.Cocked, line.Wide.Rest}[j]; w.U() < r.U() {
+				t.Errorf("machine %d: wide %.3g below %.3g", i, w.U(), r.U())
+			}
+		}
+	}
+}
+
+// TestTogether: what is each log's own falls with their number, but not below
+// how far they lie apart; what they have in common stays.
+func TestTogether(t *testing.T) {
+	one := func(v, own, common float64) Reading { return Reading{Around(v, math.Hypot(own, common)), own} }
+	for _, c := range []struct {
+		all    []Reading
+		value  float64
+		u, own float64
+	}{
+		{[]Reading{one(5, 3, 4)}, 5, 5, 3},
+		{[]Reading{one(5, 3, 4), one(5, 3, 4), one(5, 3, 4), one(5, 3, 4)}, 5, math.Sqrt(16 + 9.0/4), 1.5},
+		{[]Reading{one(0, 1, 4), one(8, 1, 4)}, 4, math.Sqrt(16 + 32.0/2), 4}, // s² = 32
+	} {
+		got := Together(c.all)
+		if !near(got.Value, c.value, 1e-12) || !near(got.U(), c.u, 1e-12) || !near(got.Own, c.own, 1e-12) {
+			t.Errorf("%+v: u %.4g, want %.4g", got, got.U(), c.u)
+		}
+	}
+}
+
+// TestBasis: the polynomials are orthonormal over uneven points, and give the
+// slope of a polynomial exactly.
+func TestBasis(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 4))
+	x, y := make([]float64, 50), make([]float64, 50)
+	at := 3.0
+	for i := range x {
+		at += rng.Float64()
+		x[i] = at
+		y[i] = 1 + 2*at - 0.1*at*at + 0.003*at*at*at
+	}
+	b := newBasis(x, 7)
+	for i := range b.value {
+		for j := range b.value {
+			want := 0.0
+			if i == j {
+				want = 1
+			}
+			if got := dot(b.value[i], b.value[j]); math.Abs(got-want) > 1e-12 {
+				t.Errorf("φ%d·φ%d = %g", i, j, got)
+			}
+		}
+	}
+	c := b.project(y)
+	for i, x := range x {
+		if !near(b.at(c, i), y[i], 1e-10) || math.Abs(b.slopeAt(c, i)-(2-0.2*x+0.009*x*x)) > 1e-8 {
+			t.Errorf("at %g: %g %g", x, b.at(c, i), b.slopeAt(c, i))
+		}
+	}
+}
+
+// TestThinned: a log of very many rows tells what one of few tells, with less scatter.
+func TestThinned(t *testing.T) {
+	l, _, s, o := goodLog()
+	many := stretchTo(l, 100_000, rand.New(rand.NewPCG(1, 2)))
+	a, err := ReadLine(l, s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := ReadLine(many, s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.Stretch != 25 || b.Used > mostRows || math.Abs(a.Rate.Value-b.Rate.Value) > a.Rate.U() {
+		t.Errorf("stretch %d, used %d, rate %.5g, of few %.5g ± %.2g", b.Stretch, b.Used, b.Rate.Value, a.Rate.Value, a.Rate.U())
+	}
+}
+
+// TestAgainst: a comparison is measured less computed, with the zero taken off.
+func TestAgainst(t *testing.T) {
+	l, _, s, o := goodLog()
+	line, err := ReadLine(l, s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := line.Against(&profile.Summary{Peak: 5 * bar, End: 2 * bar, Spring: 20, Yield: 25 * gram}, o.Unsure)
+	for _, c := range []struct {
+		name           string
+		p              Pair
+		want, computed float64
+	}{
+		{"peak", got.Peak, line.Peak.Value - line.Zero.Value, 5 * bar},
+		{"end", got.End, line.End.Value - line.Zero.Value, 2 * bar},
+		{"time", got.Time, line.Duration, 20},
+		{"yield", got.Yield, line.Yield, 25 * gram},
+	} {
+		if !c.p.Known || c.p.Measured.Value != c.want || c.p.Computed != c.computed || c.p.Difference != c.want-c.computed || !(c.p.Measured.U() > 0) {
+			t.Errorf("%s: %+v", c.name, c.p)
+		}
+	}
+}
+
+// TestSensitivities: air and uptake that the sheet states otherwise shift the
+// raw line as PerAir and PerUptake say.
+func TestSensitivities(t *testing.T) {
+	l, _, s, o := goodLog()
+	s.Pulls = []profile.Pull{{Preinfusion: 2}} // so that the bed is dry in part
+	read := func(change func(s *profile.Setup)) *Line {
+		other := *s
+		change(&other)
+		line, err := ReadLine(l, &other, Options{From: 20, To: 40, Lag: o.Lag, Unsure: o.Unsure})
+		if err != nil || line.Withheld != "" {
+			t.Fatal(err, line)
+		}
+		return line
+	}
+	base := read(func(*profile.Setup) {})
+	const more = 0.1 * mL
+	air := read(func(s *profile.Setup) { s.Chamber.Air += more })
+	density := s.Water.Density
+	wet, err := profile.Summarize(s)
+	if err != nil || wet.Wetted >= 1 {
+		t.Fatal("the bed of this log should be dry in part", err)
+	}
+	uptake := read(func(s *profile.Setup) { s.Coffee.Retained += more * density / s.Coffee.Dose })
+	got := func(line *Line) [2]float64 {
+		return [2]float64{line.Raw.Intercept.Value - base.Raw.Intercept.Value, line.Raw.Slope.Value - base.Raw.Slope.Value}
+	}
+	for i, name := range []string{"intercept", "slope"} {
+		if d, want := got(air)[i], -base.Raw.PerAir[i]*more; !near(d, want, 0.1) {
+			t.Errorf("%s by air: %.5g, want %.5g", name, d, want)
+		}
+	}
+	// a bed that keeps more is dry to a greater share at the release
+	if d, least := got(uptake)[0], -base.Raw.PerUptake[0]*more*(1-wet.Wetted); !(d >= 0.9*least) || math.Abs(got(uptake)[1]) > 1e-6*math.Abs(base.Raw.Slope.Value) {
+		t.Errorf("uptake shifts by %v, want %.5g or more, and no slope", got(uptake), least)
+	}
+}
