@@ -70,7 +70,8 @@ type forward struct {
 	frictionU   float64       // its standard deviation [N]
 	lag         float64       // time constant of the gauge [s]
 
-	water    float64 // delivered when sound [m³]
+	water    float64 // delivered by the spring when sound [m³]
+	pushed   float64 // and by the air after that [m³]
 	slope    float64 // -dP/dw at the start when sound [Pa/m³]
 	peak     float64 // true peak when sound [Pa]
 	end      float64 // true end pressure when sound [Pa]
@@ -184,7 +185,7 @@ func (f *forward) calibrate() error {
 	var b body
 	f.body(&sizesOf{}, &offsets{}, &b)
 	b.shoot()
-	f.water, f.slope, f.startNew = b.water, b.slope(), f.resists(f.peak, f.peak)
+	f.water, f.pushed, f.slope, f.startNew = b.water, b.pushed, b.slope(), f.resists(f.peak, f.peak)
 	stroke := s.Cylinder.Stroke - s.Cylinder.Port
 	f.byVolume = newTable1(-0.1*stroke*f.area, 0.98*stroke*f.area, volumeSteps, 2)
 	for i := range volumeSteps {
@@ -256,7 +257,9 @@ type body struct {
 	coils         float64       // [-]
 
 	peak, end float64 // true pressures [Pa]
-	water     float64 // delivered [m³]
+	water     float64 // delivered while the spring pushes [m³]
+	pushed    float64 // and by the air after that [m³]
+	headspace float64 // room above the bed with the piston at rest [m³]
 	from, to  float64 // travel at the peak and at the end [m]
 }
 
@@ -283,6 +286,7 @@ func (f *forward) body(x *sizesOf, o *offsets, b *body) {
 	b.air = max(0, f.air+o[offAir]+x[PartFill])
 	b.atmosphere = f.base.Water.Atmosphere
 	b.filled = b.atmosphere + f.base.Water.Fill
+	b.headspace = f.base.Chamber.Headspace
 }
 
 // pressure returns the true pressure [Pa] at a travel [m].
@@ -300,7 +304,7 @@ func (b *body) pressure(z float64) float64 {
 func (b *body) shoot() {
 	b.to = b.stroke
 	if b.start >= b.to {
-		b.from, b.peak, b.end, b.water = b.to, 0, 0, 0
+		b.from, b.peak, b.end, b.water, b.pushed = b.to, 0, 0, 0, 0
 		return
 	}
 	p0 := b.pressure(b.start)
@@ -320,7 +324,35 @@ func (b *body) shoot() {
 	if b.end == 0 && b.peak > 0 { // stalls before the end of the stroke
 		b.to = b.from + b.peak/kappa
 	}
+	b.runDry(kappa)
 	b.water = max(0, b.area*(b.to-b.start)-b.air+b.left(b.end))
+	b.pushed = max(0, min(b.left(airRest), b.headspace-b.area*(b.to-b.stroke))-b.left(b.end))
+}
+
+// airRest is the pressure at which the push of trapped air counts as over, as in
+// a shot of the engine [Pa].
+const airRest = 0.1e5
+
+// runDry ends the push of the spring where the water is spent: there is no more
+// of it than the chamber held beside the air. There the air fills what room is
+// left above the bed,
+//
+//	V_left(P(z)) = V_h + A (s - z)
+func (b *body) runDry(kappa float64) {
+	room := func(z float64) float64 { return b.headspace + b.area*(b.stroke-z) }
+	if b.air == 0 || b.end == 0 || b.left(b.end) <= room(b.to) {
+		return
+	}
+	low, high := b.from, b.to
+	for range 60 {
+		z := (low + high) / 2
+		if b.left(b.peak-kappa*(z-b.from)) > room(z) {
+			high = z
+		} else {
+			low = z
+		}
+	}
+	b.to, b.end = low, b.peak-kappa*(low-b.from)
 }
 
 // left returns what is left of the air [m³] at a pressure [Pa].
@@ -368,7 +400,7 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	both(Peak, v.shown)
 	both(EndPress, end*(1+late))
 	v.value[ShotTime] = time
-	v.value[Yield] = max(0, f.byVolume.get(0, less)+f.byOpen.get(2, puck)-f.yield)
+	v.value[Yield] = max(0, f.byVolume.get(0, less+f.pushed-b.pushed)+f.byOpen.get(2, puck)-f.yield)
 	chord := 0.0
 	if b.water > 0 {
 		chord = (b.peak - end) / b.water

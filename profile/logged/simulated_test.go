@@ -187,7 +187,7 @@ func sheetOf(rng *rand.Rand) *profile.Setup {
 		Basket:   profile.Basket{Diameter: 51 * mm, Depth: 24 * mm},
 		Coffee: profile.Coffee{
 			Dose: between(rng, 8, 16) * gram, BulkDensity: 450, Resistance: 5 * bar / mL, AtPressure: 9 * bar,
-			Loading: 1, Unloading: 0.5, Threshold: 3 * bar, Transient: 4.5, TransientBy: 0.29,
+			Loading: 1.1, Unloading: 0.55, Threshold: 4 * bar, Low: 0.67, Blocking: 0.386, BlockingBy: 0.385,
 			Retained: 1.1, DryPerm: 1.8e-14, Suction: 0.1 * bar, Soluble: 0.20, SolubleBy: 0.60, SecondPull: 0.6,
 		},
 		Water: profile.Water{Viscosity: 3.15e-4, Density: 965, Fill: between(rng, 0.7, 1.3) * bar, Atmosphere: 1.01325 * bar},
