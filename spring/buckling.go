@@ -41,6 +41,7 @@ type Buckling struct {
 	CriticalFree       float64  // L0cr: free length below which it never buckles [m]
 	Never              bool     // it stays straight at any deflection, or to solid
 	CriticalDeflection float64  // y_cr: deflection from free at which it buckles [m]; the deflection to solid where Never
+	Reach              float64  // y_cr by the formula, be it past solid; where the root has no value, L0 C1', to which y_cr rises [m]
 	Doubts             []string // what a guide has to do
 }
 
@@ -65,11 +66,10 @@ func (s Compression) Buckling(sup Support) (Buckling, error) {
 		Never:              true,
 		CriticalDeflection: travel,
 	}
-	if root := 1 - c2/(lambda*lambda); root >= 0 {
-		c1 := s.E / (2 * (s.E - s.G))
-		if y := s.Free * c1 * (1 - math.Sqrt(root)); y < travel {
-			b.Never, b.CriticalDeflection = false, y
-		}
+	root := 1 - c2/(lambda*lambda)
+	b.Reach = s.Free * s.E / (2 * (s.E - s.G)) * (1 - math.Sqrt(max(0, root)))
+	if root >= 0 && b.Reach < travel {
+		b.Never, b.CriticalDeflection = false, b.Reach
 	}
 	if !b.Never && sup.Guided {
 		b.Doubts = append(b.Doubts, fmt.Sprintf("Without its guide the spring would buckle at a deflection of %.3g mm: past that it rubs on the rod or bore, which adds friction and wears both.", b.CriticalDeflection*1e3))

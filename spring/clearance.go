@@ -23,7 +23,7 @@ type Clearance struct {
 	Gap      float64  // L - Ls: sum of the gaps [m]
 	Required float64  // S_a: least sum of the gaps by EN 13906-1 [m]
 	Shortest float64  // Ln = Ls + S_a: shortest length by EN 13906-1 [m]
-	Clash    float64  // ξ: travel left to solid over travel used, Fs/F - 1 [-]; 0 where the spring is loose
+	Clash    float64  // ξ: clash allowance of [Shigley], travel left to solid over travel used, Fs/F - 1 [-]; 0 where the spring is loose
 	Doubts   []string // whether it is too little
 }
 
@@ -34,7 +34,8 @@ type Clearance struct {
 //	S_a = 0.02 n_a (D + d)             hot coiled; twice that for dynamic duty
 //
 // because no spring is perfectly even, and its coils would touch before solid.
-// ξ of at least 0.15 is asked by [Shigley] eq. 10-20.
+// The clash allowance ξ is a share of the travel used, not of the whole: it is over
+// 1 for a spring that uses less than half. At least 0.15 is asked by [Shigley] eq. 10-20.
 func (s Compression) Clearance(length float64, duty Duty) (Clearance, error) {
 	if err := known("duty", dutyNames, duty); err != nil {
 		return Clearance{}, err
@@ -58,7 +59,7 @@ func (s Compression) Clearance(length float64, duty Duty) (Clearance, error) {
 		c.Doubts = append(c.Doubts, "The coils come closer than EN 13906-1 (from memory) allows: some may touch, and the force then rises faster than the rate says.")
 	}
 	if length < s.Free && c.Clash < 0.15 {
-		c.Doubts = append(c.Doubts, "Less than 15 % of the travel is left to solid, which Shigley asks for.")
+		c.Doubts = append(c.Doubts, "The clash allowance, travel left to solid over travel used, is under the 15 % that Shigley asks for.")
 	}
 	return c, nil
 }

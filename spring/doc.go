@@ -43,7 +43,8 @@
 // strength, Juvinall 0.80, which is 19 % bolder.
 //
 // Fatigue stresses carry Bergsträsser on mean and amplitude (Shigley), except in
-// [Compression.FatiguePulsating], which follows Bhandari. Zimmerli's limits are
+// [Compression.FatiguePulsating], which follows Bhandari, and
+// [Compression.FatigueNorton]: direct shear on the mean, Wahl on the amplitude. Zimmerli's limits are
 // amplitudes at a mean; Norton's, which are ranges, must not be put in their place.
 //
 // Solid length of closed, unground ends is (n_t + 1) d in US practice and
@@ -57,8 +58,8 @@
 // Change of G with temperature is 0.25e-3 per kelvin by EN and 0.36e-3 by US
 // maker's texts for the same steel: the coefficient is the caller's to choose.
 //
-// Coil clearance follows EN; the 15 % of the last travel that Shigley asks for
-// is reported beside it.
+// Coil clearance follows EN; Shigley's clash allowance, at least 15 % of the travel
+// used, is reported beside it.
 //
 // The fatigue diagrams of EN 13906-1 (figures 11 to 22) are not encoded, because
 // no trustworthy reading of them was at hand.

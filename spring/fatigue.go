@@ -124,6 +124,7 @@ type Strength struct {
 	Endurance     Endurance // Ssa, Ssm: such as Zimmerli's for spring wire up to 10 mm
 	UltimateShear float64   // Ssu: such as 0.67 of the tensile strength, [Shigley] eq. 10-30 [Pa]
 	Line          Line      // Goodman, Gerber or Sines
+	Cautious      bool      // do not let the allowed amplitude rise over Ssa at a mean under Ssm; see Fatigue
 }
 
 // Fatigue is the margin of a spring against breaking by repetition.
@@ -137,6 +138,12 @@ type Fatigue struct {
 
 // Fatigue returns the factor of safety against fatigue between two lengths, for
 // clean wire at room temperature, [Shigley] section 10-9.
+//
+// Every line passes through (Ssm, Ssa). Under Ssm a weaker wire, by the formula,
+// bears more, because its line is the steeper: a least strength then is not on the
+// safe side. A Cautious strength keeps to Ssa there, which is the least that any
+// strength gives, so that the answer is on the safe side at every mean stress and
+// never falls with the strength of the wire.
 func (s Compression) Fatigue(w Working, m Strength) (Fatigue, error) {
 	c, err := s.cycle(w, Bergstrasser, Bergstrasser)
 	if err != nil {
@@ -148,6 +155,9 @@ func (s Compression) Fatigue(w Working, m Strength) (Fatigue, error) {
 	}
 	if f.Allowed, err = m.Endurance.Allowed(m.Line, c, m.UltimateShear); err != nil {
 		return Fatigue{}, err
+	}
+	if m.Cautious {
+		f.Allowed = min(f.Allowed, m.Endurance.Amplitude)
 	}
 	f.Safety = f.Allowed / c.Amplitude
 	if f.Safety < 1 {
@@ -180,4 +190,38 @@ func (s Compression) FatiguePulsating(w Working, p Pulsating) (float64, error) {
 		return 0, err
 	}
 	return p.Yield / (c.Mean + c.Amplitude*(p.Yield-half)/half), nil
+}
+
+// FromZeroLimit is wire data of [Norton]: endurance as a range, not an amplitude.
+type FromZeroLimit struct {
+	Range         float64 // S'ew: highest stress, with Wahl's factor, of a swing from zero borne without end; 310 MPa, peened 465 MPa [Pa]
+	UltimateShear float64 // Sus: such as 0.67 of the tensile strength [Pa]
+}
+
+// FatigueNorton returns Norton's factor of safety Nfs [-] against fatigue, with
+// the preload τi kept while the swing grows,
+//
+//	Nfs = Ses (Sus - τi)/(Ses (τm - τi) + Sus τa), Ses = S'ew Sus/(2 Sus - S'ew)        [Norton] 14.5
+//
+// with direct shear on τi and τm and Wahl's factor on τa; from memory. His limits of
+// 45 and 67.5 kpsi are ranges, Zimmerli's of 35 and 57.5 kpsi amplitudes about a mean:
+// one must not be put in the place of the other.
+func (s Compression) FatigueNorton(w Working, l FromZeroLimit) (float64, error) {
+	c, err := s.cycle(w, Wahl, DirectShear)
+	if err := errors.Join(err,
+		quantity{"ultimate shear strength", l.UltimateShear, "Pa"}.within(1e7, 1e10, ErrInput),
+		quantity{"endurance from zero", l.Range, "Pa"}.within(1e6, l.UltimateShear, ErrInput),
+	); err != nil {
+		return 0, err
+	}
+	rest, _, err := s.forces(w)
+	if err != nil {
+		return 0, err
+	}
+	initial := s.Stress(rest, DirectShear)
+	if !(initial < l.UltimateShear) {
+		return 0, fmt.Errorf("%w: stress at rest is %.6g Pa, the wire breaks at %.6g Pa", ErrRange, initial, l.UltimateShear)
+	}
+	ses := l.Range * l.UltimateShear / (2*l.UltimateShear - l.Range)
+	return ses * (l.UltimateShear - initial) / (ses*(c.Mean-initial) + l.UltimateShear*c.Amplitude), nil
 }

@@ -230,14 +230,14 @@ func TestShigleyExample10_2(t *testing.T) {
 
 // merit is Shigley's figure of merit: minus the relative cost 2.6 of music wire
 // times the volume of the wire in cubic inches.
-func merit(s Compression) float64 { return -2.6 * s.Mass() / s.Density / (in * in * in) }
+func merit(s Compression) float64 { return s.FigureOfMerit(2.6) / (in * in * in) }
 
 // cyclicDesign is Shigley's design for a load from 5 to 20 lbf over 1.5 in with
 // music wire, nf = 1.5, ξ = 0.15 (data of Example 10-5; γ = 0.284 lbf/in³, g = 386 in/s²).
 func cyclicDesign(t *testing.T, wire float64, l Line) (s Compression, f IndexFor, m Strength) {
 	t.Helper()
 	tensile := sut(201*kpsi, wire/in, 0.145)
-	m = Strength{Endurance{35 * kpsi, 55 * kpsi}, 0.67 * tensile, l}
+	m = Strength{Endurance{35 * kpsi, 55 * kpsi}, 0.67 * tensile, l, false}
 	allowed := must(m.Endurance.Allowed(l, Cycle{7.5, 12.5}, m.UltimateShear))
 	f = IndexFor{Wire: wire, Force: 7.5 * lbf, Stress: allowed / 1.5}
 	s = Compression{Wire: wire, Mean: must(f.Index()) * wire, Ends: ClosedGround, Convention: US, G: 11.75 * mpsi,

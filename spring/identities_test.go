@@ -741,7 +741,7 @@ func TestDoubts(t *testing.T) {
 		t.Errorf("a nest with room: %q", d)
 	}
 	snug := good // has room free, none when both are solid and wider
-	snug.Mean = good.Inner() - snug.Wire - 2*snug.Growth().FreeToTurn - 0.1e-3
+	snug.Mean = good.Inner() - snug.Wire - snug.Growth().FreeToTurn - 0.1e-3
 	if d := (Nest{snug, good}).Doubts(); len(d) != 1 {
 		t.Errorf("a nest with just enough room: %q", d)
 	}
@@ -791,7 +791,7 @@ func TestBadInput(t *testing.T) {
 	nan := math.NaN()
 	s := valve
 	w := Working{Rest: 55e-3, Cocked: 35e-3}
-	good := Strength{Endurance{241e6, 379e6}, 1180e6, Goodman}
+	good := Strength{Endurance{241e6, 379e6}, 1180e6, Goodman, false}
 	bench := must(FitBench([]Point{{60e-3, 10}, {50e-3, 34}, {40e-3, 58}}))
 	decline := must(FitDecline(Readings{Points: []Reading{{0, 500}, {3e7, 450}}, T0: DefaultT0}))
 	caliper := Dimensions{Measured{2e-3, 0}, Measured{22e-3, 0}, OuterDiameter, Measured{8.5, 0}, Measured{81.5e9, 0}}
@@ -820,9 +820,9 @@ func TestBadInput(t *testing.T) {
 		"check, strength":        {first(s.Check(must(BeforeSet(0.45)), Loading{w, 1760})), ErrInput},
 		"fatigue, loose":         {first(s.Fatigue(Working{70e-3, 65e-3}, good)), ErrInput},
 		"fatigue, backwards":     {first(s.Fatigue(Working{w.Cocked, w.Rest}, good)), ErrInput},
-		"fatigue, no line":       {first(s.Fatigue(w, Strength{good.Endurance, 1180e6, 0})), ErrInput},
-		"fatigue, weak wire":     {first(s.Fatigue(w, Strength{good.Endurance, 300e6, Gerber})), ErrRange},
-		"fatigue, no endurance":  {first(s.Fatigue(w, Strength{Endurance{0, 379e6}, 1180e6, Sines})), ErrInput},
+		"fatigue, no line":       {first(s.Fatigue(w, Strength{good.Endurance, 1180e6, 0, false})), ErrInput},
+		"fatigue, weak wire":     {first(s.Fatigue(w, Strength{good.Endurance, 300e6, Gerber, false})), ErrRange},
+		"fatigue, no endurance":  {first(s.Fatigue(w, Strength{Endurance{0, 379e6}, 1180e6, Sines, false})), ErrInput},
 		"allowed, mean":          {first(good.Endurance.Allowed(Goodman, Cycle{2, 1}, 1180e6)), ErrInput},
 		"pulsating, NaN":         {first(s.FatiguePulsating(w, Pulsating{nan, 800e6})), ErrInput},
 		"life, curve":            {first(s.Life(w, LifeWire{1760e6, 1180e6, nil})), ErrInput},
@@ -862,7 +862,7 @@ func firstOfThree(_ float64, _ Bound, err error) error { return err }
 // TestFatigueDoubts: a finite life and thick wire are said.
 func TestFatigueDoubts(t *testing.T) {
 	s := scaled(valve, 6)
-	f := must(s.Fatigue(Working{0.36, 0.14}, Strength{Endurance{241e6, 379e6}, 1180e6, Goodman}))
+	f := must(s.Fatigue(Working{0.36, 0.14}, Strength{Endurance{241e6, 379e6}, 1180e6, Goodman, false}))
 	if len(f.Doubts) != 3 || f.Doubts[0] != HotWet || !(f.Safety < 1) {
 		t.Errorf("%+v", f)
 	}

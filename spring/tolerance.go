@@ -12,6 +12,8 @@ type Grade int
 type Tolerance struct {
 	Free   float64 // A_L0: on the free length [m]
 	Rate   float64 // share of the rate [-]: read out of the load formula, not a tolerance of its own
+	Square float64 // e1: a side out of square with the ground end, over the free length [m]; 0 where the ends are not ground
+	Level  float64 // e2: ground ends out of parallel, over the outside diameter [m]; likewise
 	fixed  float64 // a_F k_f Q [N]
 	Doubts []string
 }
@@ -27,6 +29,7 @@ func (t Tolerance) Load(force float64) float64 { return t.fixed + t.Rate*math.Ab
 //	a_F  = 65.92 (d^3.3/D^1.6) (-0.84 (C/10)³ + 3.781 (C/10)² - 4.244 (C/10) + 2.274) N
 //	k_f  = -1/(3 n²) + 8/(5 n) + 0.803
 //	A_L0 = a_F k_f Q/R, Q = 0.63, 1, 1.6
+//	e1   = 0.03, 0.05, 0.08 L0; e2 = 0.015, 0.03, 0.06 De        ground ends, by grade
 //
 // The standard leaves the rate to agreement. The part of A_F that grows with the
 // load, 1.5 % Q, is what a rate off by as much would do, and is given as Rate.
@@ -48,10 +51,17 @@ func (s Compression) Tolerance(g Grade) (Tolerance, error) {
 		(((-0.84*w+3.781)*w-4.244)*w + 2.274)
 	kf := -1/(3*s.Active*s.Active) + 8/(5*s.Active) + 0.803
 	fixed := af * kf * q
+	var square, level float64
+	if s.Ends == ClosedGround || s.Ends == PlainGround {
+		square = []float64{0.03, 0.05, 0.08}[g-1] * s.Free
+		level = []float64{0.015, 0.03, 0.06}[g-1] * s.Outer()
+	}
 	return Tolerance{
-		Free:  fixed / s.Rate(),
-		Rate:  0.015 * q,
-		fixed: fixed,
+		Free:   fixed / s.Rate(),
+		Rate:   0.015 * q,
+		Square: square,
+		Level:  level,
+		fixed:  fixed,
 		Doubts: []string{
 			"The tolerance formulas of EN 15800 are from memory.",
 			"EN 15800 leaves the rate to agreement; the share given is only what its load tolerance implies.",

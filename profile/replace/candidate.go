@@ -29,7 +29,8 @@ type BadRow struct {
 	Err error
 }
 
-// Rank judges every candidate as the search judges its designs.
+// Rank judges every candidate as the search judges its designs. The order of the
+// list changes nothing but the rows.
 func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 	if err := errors.Join(j.Validate(), o.validate()); err != nil {
 		return nil, err
@@ -42,7 +43,8 @@ func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 			r.Bad = append(r.Bad, BadRow{c.Row, err})
 			continue
 		}
-		choice := Choice{Name: c.Name, Row: c.Row, Price: c.Price, Parts: c.Parts, Verdict: b.judge(c.Parts, math.Inf(1))}
+		choice := j.choose(b, c.Row, j.settle(c.Parts))
+		choice.Name, choice.Price = c.Name, c.Price
 		if choice.Verdict.Fits() {
 			r.Fitting = append(r.Fitting, choice)
 		} else {
@@ -53,11 +55,11 @@ func (j *Job) Rank(list []Candidate, o Order) (*Ranking, error) {
 		}
 	}
 	for i := range r.Fitting {
-		r.Fitting[i].score(cheapest)
+		r.Fitting[i].score(cheapest, j)
 	}
 	slices.SortFunc(r.Fitting, func(x, y Choice) int { return o.compare(&x, &y) })
 	slices.SortFunc(r.Missing, func(x, y Choice) int {
-		return cmp.Or(cmp.Compare(x.Verdict.Short, y.Verdict.Short), cmp.Compare(x.Row, y.Row))
+		return cmp.Or(cmp.Compare(x.Verdict.Short, y.Verdict.Short), x.tie(&y))
 	})
 	return &r, nil
 }
@@ -68,7 +70,7 @@ func (j *Job) Judge(parts []Part) (Verdict, error) {
 	if err := errors.Join(j.Validate(), c.Validate()); err != nil {
 		return Verdict{}, err
 	}
-	return j.bench().judge(parts, math.Inf(1)), nil
+	return j.bench().judge(j.settle(parts), math.Inf(1)), nil
 }
 
 // Validate reports every fault of a candidate.
@@ -87,6 +89,8 @@ func (p *Part) validate() error {
 	f.positive("rate", p.Rate, "N/m")
 	f.that(p.Free > 0 && p.Free <= 10, "free length", p.Free, "m", "more than 0, up to 10")
 	f.that(p.Solid >= 0 && p.Solid < p.Free, "solid length", p.Solid, "m", "0 or more and less than the free length")
+	f.that(p.Printed >= 0 && p.Printed < p.Free, "printed solid length", p.Printed, "m", "0 or more and less than the free length")
+	f.that(p.LoadBy >= 0 && p.LoadBy <= 0.5, "tolerance of the loads", p.LoadBy, "", "from 0 to 0.5")
 	f.notNegative("outside diameter", p.Outer, "m")
 	f.that(p.Inner >= 0 && (p.Inner < p.Outer || p.Outer == 0 && p.Inner <= 1), "inside diameter", p.Inner, "m", "0 or more and less than the outside diameter")
 	if p.dimensioned() {

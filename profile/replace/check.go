@@ -18,7 +18,7 @@ const (
 	StressCocked                   // shear stress when cocked [Pa]
 	StressSolid                    // shear stress pressed solid [Pa]
 	Buckling                       // deflection when cocked [m]
-	Fatigue                        // stress of a swing from zero that does the same harm [Pa]
+	Fatigue                        // stress amplitude, on the ray through the origin [Pa]
 	Relaxation                     // share of force lost over the wished life [-]
 	Effort                         // force of the hand [N]
 	constraints
@@ -65,7 +65,7 @@ func (c Check) Margin() float64 {
 type Verdict struct {
 	Checks  [constraints]Check
 	Binding Constraint // the constraint of the smallest margin
-	Least   float64    // that margin [-]; below 0 where the spring does not do
+	Least   float64    // that margin [-]; below 0 where the spring does not do. Relaxation is not known well enough to be compared, and left out
 	Short   float64    // sum of the margins below 0, as a positive number [-]: how far it is from doing
 }
 
@@ -82,10 +82,17 @@ func (v *Verdict) Margin(c Constraint) (margin float64, known bool) {
 
 // Sound returns the smallest margin [-] of what keeps a spring whole, in its
 // place and within reach of the hand, and the constraint that has it: of all but
-// the two pressures. known is false where none of that was judged.
+// the two pressures, and relaxation, of which too little is known. known is false
+// where none of that was judged.
 func (v *Verdict) Sound() (margin float64, binding Constraint, known bool) {
-	return v.Smallest(Constraints()[PeakPressure+1:]...)
+	return v.Smallest(sound...)
 }
+
+// sound are the constraints that keep a spring whole, in its place and within reach.
+var (
+	soundOnes = [...]Constraint{Index, InBore, OverRod, InNest, Clearance, StressCocked, StressSolid, Buckling, Fatigue, Effort}
+	sound     = soundOnes[:]
+)
 
 // Smallest returns the smallest margin [-] of some constraints and the one that
 // has it. known is false where none of them was judged.
@@ -130,7 +137,7 @@ func (v *Verdict) put(c Constraint, have, need float64) {
 		v.Checks[c] = check
 		v.Short += min(0, before) - min(0, m)
 	}
-	if m < v.Least {
+	if m < v.Least && c != Relaxation {
 		v.Least, v.Binding = m, c
 	}
 }

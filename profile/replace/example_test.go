@@ -90,9 +90,9 @@ func ExampleSearch_Run() {
 	c := best.Parts[0].Coil
 	fmt.Printf("%d tried, %d fit\n", found.Tried, found.Fitting)
 	fmt.Printf("wire %.1f mm, mean diameter %.1f mm, %.2f coils, free length %.1f mm\n", c.Wire*1e3, c.Mean*1e3, c.Active, c.Free*1e3)
-	fmt.Printf("%v binds with a margin of %.0f %%\n", best.Verdict.Binding, 100*best.Verdict.Least)
+	fmt.Printf("%v is the weakest margin: %.0f %%\n", best.WeakestOf, 100*best.Weakest)
 	// Output:
-	// 21627 tried, 16 fit
-	// wire 8.0 mm, mean diameter 46.0 mm, 17.00 coils, free length 233.5 mm
-	// stress solid binds with a margin of 6 %
+	// 21627 tried, 43 fit
+	// wire 8.0 mm, mean diameter 46.5 mm, 17.00 coils, free length 232.5 mm
+	// stress solid is the weakest margin: 9 %
 }

@@ -1,8 +1,6 @@
 package replace
 
 import (
-	"math"
-
 	"springcalc/piston"
 	"springcalc/spring"
 )
@@ -68,9 +66,22 @@ func NewHand(l piston.Lever, load piston.Load) (Hand, error) {
 // Effort returns the greatest force of the hand [N] while springs are cocked,
 // and 0 where the lever is not known or falls by itself.
 func (h Hand) Effort(springs ...spring.Linear) float64 {
-	most := 0.0
-	for _, g := range h {
-		most = math.Max(most, g.Gain*spring.ForceOf(springs, g.Lift)+g.Offset)
-	}
+	most, _ := h.hardest(springs)
 	return most
+}
+
+// hardest returns the greatest force of the hand [N], and the place in the table where
+// it is met; -1 where the hand need not push.
+func (h Hand) hardest(springs []spring.Linear) (most float64, at int) {
+	at = -1
+	for i := range h {
+		if f := h[i].force(springs); f > most {
+			most, at = f, i
+		}
+	}
+	return most, at
+}
+
+func (g *Grip) force(springs []spring.Linear) float64 {
+	return g.Gain*spring.ForceOf(springs, g.Lift) + g.Offset
 }

@@ -89,7 +89,7 @@ func TestShigleyExample10_2(t *testing.T) {
 		{"Ls, in", p.Solid / in, "0.964"},
 		{"L0, in", p.Free / in, "3.264"},
 		{"ξ", v.Checks[Clearance].Have / travel, "0.15"},
-		{"fom", -2.6 * p.Coil.Mass() / p.Coil.Density / math.Pow(in, 3), "-0.417"}, // relative cost 2.6, γ taken as 1
+		{"fom", p.Coil.FigureOfMerit(2.6) / math.Pow(in, 3), "-0.417"},
 	} {
 		if !printed(row.got, row.book) {
 			t.Errorf("%s: got %.6g, the book prints %s", row.what, row.got, row.book)

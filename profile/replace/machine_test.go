@@ -125,6 +125,7 @@ func cafeSearch(t testing.TB) *Search {
 			Hand:   handOf(t, &s),
 			Effort: 220,
 			Use:    spring.Use{PullsPerDay: 30, DaysPerYear: 300, Years: 10},
+			Making: &Making{Quality: 2, Coil: coilBy, Shear: 0.01},
 		},
 		Grid: Grid{
 			Means: Steps(30*mm, 54*mm, 2*mm), Coils: Quarters(13, 18),
@@ -148,4 +149,16 @@ func cafePart(t testing.TB) Part {
 		Wire: 7.5 * mm, WireMax: 7.5375 * mm, Mean: 44 * mm, Active: 16.75, Total: 18.75, Free: 237.5 * mm,
 		Ends: spring.ClosedGround, Convention: spring.EN, G: 80e9, E: 196.5e9, Density: 7850,
 	}, &w)
+}
+
+// coilBy is grade 2 of EN 15800 for indices of 4 to 8, as the tables of coil tolerances
+// reproduce it: 0.35 mm over 16 mm, 0.4 over 25, 0.5 over 31.5, 0.6 over 40, 0.8 over 50.
+func coilBy(diameter, _ float64) float64 {
+	by := 0.3 * mm
+	for _, row := range []struct{ over, by float64 }{{16, 0.35}, {25, 0.4}, {31.5, 0.5}, {40, 0.6}, {50, 0.8}} {
+		if diameter > row.over*mm {
+			by = row.by * mm
+		}
+	}
+	return by
 }

@@ -18,17 +18,17 @@ type Criterion int
 
 // The criteria.
 const (
-	ByStress     Criterion = iota // the smaller margin of stress, cocked and solid
-	ByFatigue                     // margin of fatigue
-	ByRelaxation                  // margin of relaxation, indicative
-	ByEffort                      // margin of the hand's effort
-	ByClearance                   // margin of the gaps between the coils
-	ByPressure                    // the smaller margin of peak and end pressure
-	ByPrice                       // price of the cheapest over the price
+	ByMargin    Criterion = iota // the weakest margin: the least lower end of its 95 % bands, the pressures aside
+	ByStress                     // the smaller margin of stress, cocked and solid
+	ByFatigue                    // margin of fatigue
+	ByEffort                     // 1 less the hand's effort over what the required force, or the limit, asks of it
+	ByClearance                  // margin of the gaps between the coils
+	ByPressure                   // the smaller margin of peak and end pressure
+	ByPrice                      // price of the cheapest over the price
 	criteria
 )
 
-var criterionNames = [criteria]string{"stress", "fatigue", "relaxation", "effort", "clearance", "pressure", "price"}
+var criterionNames = [criteria]string{"margin", "stress", "fatigue", "effort", "clearance", "pressure", "price"}
 
 func (c Criterion) String() string { return criterionNames[c] }
 
@@ -46,11 +46,11 @@ type Order struct {
 	Step float64 // [-]
 }
 
-// DefaultOrder ranks by stress, fatigue, relaxation, effort and clearance, one
-// after the other, in steps of 5 %: what keeps a spring whole comes before what
-// makes it pleasant.
+// DefaultOrder puts first the spring whose weakest margin is the largest, as it may
+// be made, and of those whose weakest margins lie in the same 1 % the one that
+// asks least of the hand.
 func DefaultOrder() Order {
-	return Order{Keys: []Key{{By: ByStress}, {By: ByFatigue}, {By: ByRelaxation}, {By: ByEffort}, {By: ByClearance}}, Step: 0.05}
+	return Order{Keys: []Key{{By: ByMargin}, {By: ByEffort}}, Step: 0.01}
 }
 
 // ParseOrder reads an order: "effort,stress" for one criterion after the other,
@@ -107,11 +107,24 @@ type Choice struct {
 	Parts   []Part  // one spring, or a nest
 	Verdict Verdict
 
+	Bands     Bands      // of the margins, 95 %, for what the maker may be off by
+	Weakest   float64    // the least lower end of the bands, the pressures aside [-]
+	WeakestOf Constraint // the constraint that has it
+	Effort    float64    // greatest force of the hand [N]; 0 where the lever is not known
+	Free      Span       // of the first part: free lengths with which the same coil fits [m]
+	Lengths   int        // how many free lengths of the grid those are [-]
+
 	scores [criteria]float64 // [-]
 }
 
+// Span is a range of lengths [m] or of coils [-].
+type Span struct {
+	Low  float64 // the least [m, or -]
+	High float64 // the greatest [m, or -]
+}
+
 // score fills in the scores. What could not be judged counts as being at its limit.
-func (c *Choice) score(cheapest float64) {
+func (c *Choice) score(cheapest float64, j *Job) {
 	v := &c.Verdict
 	margin := func(of ...Constraint) float64 {
 		least := math.Inf(1)
@@ -121,21 +134,39 @@ func (c *Choice) score(cheapest float64) {
 		}
 		return least
 	}
+	pressure := margin(EndPressure, PeakPressure)
+	if j.AnyEnd {
+		pressure = margin(PeakPressure)
+	}
 	c.scores = [criteria]float64{
-		ByStress:     margin(StressCocked, StressSolid),
-		ByFatigue:    margin(Fatigue),
-		ByRelaxation: margin(Relaxation),
-		ByEffort:     margin(Effort),
-		ByClearance:  margin(Clearance),
-		ByPressure:   margin(EndPressure, PeakPressure),
+		ByMargin:    c.Weakest,
+		ByStress:    margin(StressCocked, StressSolid),
+		ByFatigue:   margin(Fatigue),
+		ByClearance: margin(Clearance),
+		ByPressure:  pressure,
+	}
+	if most := j.mostEffort(); most > 0 {
+		c.scores[ByEffort] = 1 - c.Effort/most
 	}
 	if c.Price > 0 {
 		c.scores[ByPrice] = cheapest / c.Price
 	}
 }
 
-// compare puts the better of two choices first. Equal ones keep their place in
-// the grid, so that the ranking does not depend on how the search was divided.
+// mostEffort returns the force of the hand that efforts are compared with [N]:
+// the limit, or without one what the required spring asks; 0 without a lever.
+func (j *Job) mostEffort() float64 {
+	if j.Effort > 0 || j.Hand == nil {
+		return j.Effort
+	}
+	return j.Hand.Effort(j.Linear())
+}
+
+// compare puts the better of two choices first. A choice that is as good as another
+// in every margin and in effort, and better in one, always comes before it where
+// the order is by margin or by effort. Equal ones go by price, and then by what they are
+// and not by where they stand, so that the ranking depends neither on the order
+// of a list nor on how the search was divided.
 func (o *Order) compare(a, b *Choice) int {
 	if weighted := o.Keys[0].Weight > 0; weighted {
 		var x, y float64
@@ -146,7 +177,7 @@ func (o *Order) compare(a, b *Choice) int {
 		if d := cmp.Compare(y, x); d != 0 {
 			return d
 		}
-		return cmp.Compare(a.Row, b.Row)
+		return a.tie(b)
 	}
 	step := func(s float64) float64 { return math.Floor(s / o.Step) }
 	for _, k := range o.Keys {
@@ -159,7 +190,56 @@ func (o *Order) compare(a, b *Choice) int {
 			return d
 		}
 	}
-	return cmp.Compare(a.Row, b.Row)
+	return a.tie(b)
+}
+
+// tie orders choices that an order leaves equal: by the next weaker margins, the
+// effort, the price, the name, the dimensions and at last the row.
+func (a *Choice) tie(b *Choice) int {
+	x, y := a.lows(), b.lows()
+	if d := slices.Compare(y[:], x[:]); d != 0 {
+		return d
+	}
+	d := cmp.Or(
+		cmp.Compare(a.Effort, b.Effort), cmp.Compare(a.Price, b.Price), cmp.Compare(a.Name, b.Name),
+		cmp.Compare(len(a.Parts), len(b.Parts)),
+	)
+	for i := 0; d == 0 && i < len(a.Parts); i++ {
+		p, q := &a.Parts[i], &b.Parts[i]
+		d = cmp.Or(cmp.Compare(p.Coil.Wire, q.Coil.Wire), cmp.Compare(p.Coil.Mean, q.Coil.Mean), cmp.Compare(p.Rate, q.Rate),
+			cmp.Compare(p.Free, q.Free), cmp.Compare(p.Solid, q.Solid), cmp.Compare(p.Coil.Ends, q.Coil.Ends), cmp.Compare(p.grade(), q.grade()))
+	}
+	return cmp.Or(d, cmp.Compare(a.Row, b.Row))
+}
+
+// lows returns the lower ends of all sound margins, rising; one not judged is at its limit.
+func (c *Choice) lows() (all [len(soundOnes)]float64) {
+	for i, k := range sound {
+		all[i] = c.Bands[k].Low
+	}
+	slices.Sort(all[:])
+	return all
+}
+
+// grade returns the grade of the wire of a part; empty where that is not known.
+func (p *Part) grade() string {
+	if p.Wire == nil {
+		return ""
+	}
+	return p.Wire.Grade
+}
+
+// Dominates reports whether a choice is at least as good as another in the lower end
+// of every sound margin and in effort, and better in one of them.
+func (c *Choice) Dominates(other *Choice) bool {
+	better := c.Effort < other.Effort
+	for _, k := range sound {
+		if c.Bands[k].Low < other.Bands[k].Low {
+			return false
+		}
+		better = better || c.Bands[k].Low > other.Bands[k].Low
+	}
+	return better && c.Effort <= other.Effort
 }
 
 // validate reports an order that ranks nothing.

@@ -3,6 +3,7 @@ package replace
 import (
 	"errors"
 	"fmt"
+	"iter"
 	"math"
 	"runtime"
 	"slices"
@@ -19,7 +20,7 @@ type Grid struct {
 	Coils      []float64         // n_a: active coils [-]
 	Ends       []spring.Ends     // kinds of ends
 	Convention spring.Convention // whose rules count the end coils
-	FreeStep   float64           // free lengths are multiples of this [m]; 0 for any length
+	FreeStep   float64           // free lengths are multiples of this, every one of them tried [m]; 0 for the one that gives the force at rest
 }
 
 // Steps returns the multiples of a step from lo to hi, such as mean diameters
@@ -80,14 +81,19 @@ type Search struct {
 
 // Found is what a search found.
 type Found struct {
-	Tried   int              // springs of the grid
-	Fitting int              // those that fit
-	Best    []Choice         // the best of them, in order
-	Blocked [constraints]int // those that do not, by the first constraint that they break
+	Tried   int              // coils of the grid, each tried with every free length that gives the pressures
+	Fitting int              // those that fit with one free length or more
+	Lengths int              // free lengths with which they fit, of all of them together
+	Best    []Choice         // the best of them in order, each with the best of its free lengths
+	Varied  []Choice         // the best of each kind: of every wire with every kind of ends, in order
+	Blocked [constraints]int // those that do not fit, by the first constraint that they break with the length that falls short by the least
 	Nearest *Choice          // where none fits: the one that falls short by the least
+
+	floor *Choice // the last that is kept, while the search runs
 }
 
-// Run judges every spring of the grid.
+// Run judges every coil of the grid, with every free length that gives the wished
+// pressures. The solid length goes by the convention of the grid.
 //
 // A spring is left half judged only where that cannot change the result: it has
 // broken a constraint, and is worse than a miss that is known already, or no
@@ -96,6 +102,9 @@ type Found struct {
 func (s *Search) Run() (*Found, error) {
 	if err := errors.Join(s.Job.Validate(), s.Grid.Validate(), s.Order.validate()); err != nil {
 		return nil, err
+	}
+	if s.Job.Convention != 0 && s.Job.Convention != s.Grid.Convention {
+		return nil, fmt.Errorf("%w: the task reckons by convention %v, the grid by %v: want one for both", ErrJob, s.Job.Convention, s.Grid.Convention)
 	}
 	workers := s.Workers
 	if workers == 0 {
@@ -159,7 +168,6 @@ func (s *Search) wire(i int, limit *limit, report func(springs int)) Found {
 	b := s.bench()
 	var f Found
 	row := i * (g.Size() / len(g.Wires))
-	parts := make([]Part, 1)
 	for _, mean := range g.Means {
 		rate := s.coil(w, mean, 1, g.Ends[0]).Rate() * w.soft(s.Space.Celsius) // of one active coil
 		for _, ends := range g.Ends {
@@ -170,65 +178,199 @@ func (s *Search) wire(i int, limit *limit, report func(springs int)) Found {
 					f.Blocked[Index]++
 					continue
 				}
-				if s.farOff(rate/coils, limit.get()) {
+				if s.frees(b, rate/coils).few() && s.farOff(b, rate/coils, limit.get()) {
 					f.Blocked[PeakPressure]++
 					continue
 				}
-				parts[0] = PartOf(s.coil(w, mean, coils, ends), w)
-				v := b.judge(parts, limit.get())
-				if v.Fits() {
-					limit.lower(0) // no miss is asked for any more
-					f.Fitting++
-					f.Best = append(f.Best, s.choice(row, parts, v))
-					s.trim(&f, 4*s.Keep)
-					continue
-				}
-				f.Blocked[v.first()]++
-				if f.Nearest == nil || v.Short < f.Nearest.Verdict.Short {
-					limit.lower(v.Short)
-					c := s.choice(row, parts, v)
-					f.Nearest = &c
-				}
+				coil := s.coil(w, mean, coils, ends)
+				s.lengths(b, &f, limit, design{row, coil, w, s.frees(b, coil.Rate()*w.soft(s.Space.Celsius))})
 			}
 		}
 		report(len(g.Ends) * len(g.Coils))
 	}
 	s.trim(&f, s.Keep)
+	f.floor = nil
 	return f
 }
 
-// farOff reports whether a spring of a rate [N/m] misses the peak pressure, keeps
-// the end pressure and, by the peak alone, falls short by more than most: to
+// frees are the free lengths to try with a coil: those that give both pressures
+// within their tolerance, and where there are none the one nearest to them.
+type frees struct {
+	nearest     float64 // free length that gives the force at rest, to the step [m]
+	first, last int     // those that give both pressures, in steps; last is less than first where there are none
+}
+
+// few reports whether no free length of the grid gives both pressures.
+func (f frees) few() bool { return f.last < f.first }
+
+// all yields the lengths [m].
+func (f frees) all(step float64) iter.Seq[float64] {
+	return func(yield func(float64) bool) {
+		if f.few() {
+			yield(f.nearest)
+			return
+		}
+		for i := f.first; i <= f.last; i++ {
+			if !yield(float64(i) * step) {
+				return
+			}
+		}
+	}
+}
+
+// need returns what a new spring has to push at rest and where the water begins to
+// move [N], those that stay having done their share, and the lift of the latter [m].
+func (b *bench) need() (rest, start, lift float64) {
+	lift = b.Stroke - b.Begin
+	return b.Rest - spring.ForceOf(b.stay, 0), b.Start() - spring.ForceOf(b.stay, lift), lift
+}
+
+// frees returns the free lengths to try with a spring of a rate at work [N/m]:
+//
+//	L0 = L_1 + (F_1 ± ΔF)/R and L0 = L_1 - y + (F_y ± ΔF)/R, y = s - z_0
+func (s *Search) frees(b *bench, rate float64) frees {
+	rest, start, lift := b.need()
+	at, by := s.Space.Installed, s.Within/rate
+	middle, low, high := at+rest/rate, at+rest/rate-by, at+rest/rate+by
+	if s.AnyEnd {
+		middle, low, high = at-lift+start/rate, math.Inf(-1), math.Inf(1)
+	}
+	low, high = max(low, at-lift+start/rate-by), min(high, at-lift+start/rate+by)
+	step := s.Grid.FreeStep
+	if step == 0 {
+		return frees{nearest: middle, last: -1}
+	}
+	const slip = 1e-9
+	return frees{
+		nearest: step * math.Round(middle/step),
+		first:   int(math.Ceil(low/step - slip)), last: int(math.Floor(high/step + slip)),
+	}
+}
+
+// design is a coil of the grid that is to be tried with some free lengths.
+type design struct {
+	row   int
+	coil  spring.Compression
+	wire  *Wire
+	frees frees
+}
+
+// lengths judges a coil with every free length, and enters the best that fits.
+func (s *Search) lengths(b *bench, f *Found, limit *limit, d design) {
+	var (
+		best  Choice
+		fit   Span
+		n     int
+		first = Constraint(-1)
+		least = math.Inf(1)
+		parts [1]Part
+	)
+	for free := range d.frees.all(s.Grid.FreeStep) {
+		d.coil.Free = free
+		parts[0] = PartOf(d.coil, d.wire)
+		v := b.judge(parts[:], limit.get())
+		if !v.Fits() {
+			if off := math.Abs(free - d.frees.nearest); off < least {
+				least, first = off, v.first()
+			}
+			if f.Nearest == nil || v.Short < f.Nearest.Verdict.Short {
+				limit.lower(v.Short)
+				c := s.choose(b, d.row, slices.Clone(parts[:]))
+				f.Nearest = &c
+			}
+			continue
+		}
+		limit.lower(0) // no miss is asked for any more
+		if n == 0 {
+			fit.Low = free
+		}
+		fit.High = free
+		n++
+		if s.hopeless(f, &v, &best, d.coil.Ends) {
+			continue
+		}
+		c := Choice{Row: d.row, Parts: slices.Clone(parts[:]), Verdict: v, Effort: b.hand()}
+		c.finish(b)
+		if best.Parts == nil || s.Order.compare(&c, &best) < 0 {
+			best = c
+		}
+	}
+	if n == 0 {
+		f.Blocked[first]++
+		return
+	}
+	f.Fitting++
+	f.Lengths += n
+	if best.Parts == nil {
+		return
+	}
+	best.Free, best.Lengths = fit, n
+	f.Best = append(f.Best, best)
+	f.vary(&s.Order, &best)
+	s.trim(f, 4*s.Keep)
+}
+
+// hopeless reports whether a spring that fits can neither be among the best that
+// are kept, nor be the best of its kind, nor beat the best of its own lengths. That
+// can be told before its bands are known, because as made its weakest margin is no
+// more than as drawn; where the order does not begin with that margin it never can.
+func (s *Search) hopeless(f *Found, v *Verdict, best *Choice, ends spring.Ends) bool {
+	if s.Keep == 0 || s.Order.Keys[0] != (Key{By: ByMargin}) || f.floor == nil {
+		return false
+	}
+	most, _, _ := v.Sound()
+	behind := func(c *Choice) bool {
+		return math.Floor(most/s.Order.Step) < math.Floor(c.Weakest/s.Order.Step)
+	}
+	if best.Parts != nil && !behind(best) || !behind(f.floor) {
+		return false
+	}
+	for i := range f.Varied {
+		if k := &f.Varied[i]; k.Parts[0].Coil.Ends == ends {
+			return behind(k)
+		}
+	}
+	return false
+}
+
+// vary keeps the best choice of each kind of ends; all are of one wire.
+func (f *Found) vary(o *Order, c *Choice) {
+	for i := range f.Varied {
+		if old := &f.Varied[i]; old.Parts[0].Coil.Ends == c.Parts[0].Coil.Ends {
+			if o.compare(c, old) < 0 {
+				*old = *c
+			}
+			return
+		}
+	}
+	f.Varied = append(f.Varied, *c)
+}
+
+// farOff reports whether a spring of a rate at work [N/m] misses the peak pressure,
+// keeps the end pressure and, by the peak alone, falls short by more than most: to
 // judge it further would change nothing. It leans to judging: by what rounding
 // of the free length can do, and by far more than the rounding of a float.
-func (s *Search) farOff(rate, most float64) bool {
+func (s *Search) farOff(b *bench, rate, most float64) bool {
+	if s.AnyEnd {
+		return false
+	}
 	const slip = 1e-9
+	rest, start, lift := b.need()
 	rounding := rate * s.Grid.FreeStep / 2
-	off := math.Abs(rate-s.Rate)*(s.Stroke-s.Begin) - rounding
+	off := math.Abs(rate*lift-(start-rest)) - rounding
 	if !(rounding < s.Within*(1-slip) && off > s.Within*(1+slip)) {
 		return false
 	}
 	return -Check{Have: s.Within, Need: off}.Margin() > most+slip
 }
 
-// coil returns the spring of a wire whose free length gives the force at rest.
+// coil returns the spring of a wire without its free length.
 func (s *Search) coil(w *Wire, mean, coils float64, ends spring.Ends) spring.Compression {
 	dead, _ := s.Grid.Convention.DeadCoils(ends)
-	c := spring.Compression{
+	return spring.Compression{
 		Wire: w.Diameter, WireMax: w.Most, Mean: mean, Active: coils, Total: coils + dead,
 		Ends: ends, Convention: s.Grid.Convention, G: w.G, E: w.E, Density: w.Density,
 	}
-	c.Free = s.Space.Installed + s.Rest/(c.Rate()*w.soft(s.Space.Celsius))
-	if step := s.Grid.FreeStep; step > 0 {
-		c.Free = step * math.Round(c.Free/step)
-	}
-	return c
-}
-
-func (s *Search) choice(row int, parts []Part, v Verdict) Choice {
-	c := Choice{Row: row, Parts: slices.Clone(parts), Verdict: v}
-	c.score(0)
-	return c
 }
 
 // trim sorts the best and keeps some, where there are more than most.
@@ -236,6 +378,10 @@ func (s *Search) trim(f *Found, most int) {
 	if s.Keep > 0 && len(f.Best) > most {
 		s.sort(f.Best)
 		f.Best = f.Best[:min(s.Keep, len(f.Best))]
+		if len(f.Best) == s.Keep {
+			last := f.Best[s.Keep-1]
+			f.floor = &last
+		}
 	}
 }
 
@@ -250,7 +396,9 @@ func (s *Search) join(pieces []Found) *Found {
 		p := &pieces[i]
 		f.Tried += p.Tried
 		f.Fitting += p.Fitting
+		f.Lengths += p.Lengths
 		f.Best = append(f.Best, p.Best...)
+		f.Varied = append(f.Varied, p.Varied...)
 		for c, n := range p.Blocked {
 			f.Blocked[c] += n
 		}
@@ -259,6 +407,7 @@ func (s *Search) join(pieces []Found) *Found {
 		}
 	}
 	s.sort(f.Best)
+	s.sort(f.Varied)
 	if s.Keep > 0 && len(f.Best) > s.Keep {
 		f.Best = f.Best[:s.Keep]
 	}

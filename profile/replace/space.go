@@ -28,14 +28,14 @@ type Limits struct {
 	IndexMax   float64 // greatest index [-]
 	Buckling   float64 // least deflection to buckling over deflection when cocked [-]
 	Fatigue    float64 // least safety against fatigue over the wished life [-]
-	Relaxation float64 // greatest share of force lost over the wished life, indicative [-]; 1 for no limit
+	Relaxation float64 // greatest share of force lost over the wished life, indicative [-]; 0 for no limit, and then it is not judged
 }
 
 // UsualLimits returns an index of 4 to 12 ([Shigley] eq. 10-18), 1.2 where the
 // books leave the number to the designer, and no limit on relaxation, of which
 // too little is known.
 func UsualLimits() Limits {
-	return Limits{IndexMin: 4, IndexMax: 12, Buckling: 1.2, Fatigue: 1.2, Relaxation: 1}
+	return Limits{IndexMin: 4, IndexMax: 12, Buckling: 1.2, Fatigue: 1.2}
 }
 
 // Allowed is a static allowable stress and the safety against it that its
@@ -79,6 +79,18 @@ type Job struct {
 	Hand   Hand       // what cocking asks of the hand; nil where the lever is not known
 	Effort float64    // force of the hand at most [N]; 0 for no limit
 	Use    spring.Use // the wished life
+
+	Convention spring.Convention // whose rules reckon the solid length of every spring that is judged, if they know its ends; 0 for those of each spring
+	Making     *Making           // what a maker may be off by; nil where that is not known
+	Staying    []Part            // springs of a nest that stay in the machine: they push and need room, but are not judged themselves
+}
+
+// Making is what an order grants the maker of a spring. The wire's own tolerance is
+// that of [Wire], from Diameter to Most, and as much to the other side.
+type Making struct {
+	Quality spring.Grade                          // of EN 15800, for the free length and the loads
+	Coil    func(diameter, index float64) float64 // ±: tolerance of an outside diameter [m] of a coil of an index [-]; 0 where it is not known [m]
+	Shear   float64                               // ±: what the shear modulus may be off by, over its value [-]
 }
 
 // asks reports whether the task wants a constraint of this many springs to be judged.
@@ -86,14 +98,16 @@ func (j *Job) asks(c Constraint, springs int) bool {
 	switch c {
 	case OverRod:
 		return j.Space.Rod > 0
+	case EndPressure:
+		return !j.AnyEnd
 	case InNest:
-		return springs > 1
+		return springs+len(j.Staying) > 1
 	case Buckling:
 		return !j.Space.Support.Guided
 	case Fatigue:
 		return j.Use.PullsPerDay*j.Use.DaysPerYear*j.Use.Years > 0
 	case Relaxation:
-		return j.Use.Years > 0
+		return j.Use.Years > 0 && j.Limits.Relaxation > 0
 	case Effort:
 		return j.Effort > 0
 	}
@@ -151,10 +165,17 @@ func (j *Job) Validate() error {
 	f.that(l.IndexMax >= l.IndexMin && !math.IsInf(l.IndexMax, 1), "Limits.IndexMax", l.IndexMax, "", "at least the least index")
 	f.positive("Limits.Buckling", l.Buckling, "")
 	f.positive("Limits.Fatigue", l.Fatigue, "")
-	f.that(l.Relaxation > 0 && l.Relaxation <= 1, "Limits.Relaxation", l.Relaxation, "", "more than 0, up to 1")
+	f.that(l.Relaxation >= 0 && l.Relaxation <= 1, "Limits.Relaxation", l.Relaxation, "", "from 0 to 1")
 	f.notNegative("Effort", j.Effort, "N")
 	if _, err := j.Use.Cycles(); err != nil {
 		f = append(f, err)
+	}
+	for i := range j.Staying {
+		f = append(f, j.Staying[i].validate())
+	}
+	if m := j.Making; m != nil {
+		f.that(m.Quality >= 1 && m.Quality <= 3, "Making.Quality", float64(m.Quality), "", "1, 2 or 3")
+		f.that(m.Shear >= 0 && m.Shear <= 0.2, "Making.Shear", m.Shear, "", "from 0 to 0.2")
 	}
 	return errors.Join(f...)
 }

@@ -18,6 +18,7 @@ type Wishes struct {
 	End    float64 // P_e: pressure at the end of the stroke [Pa]
 	Within float64 // ΔP: what both may be off by [Pa]
 	Effort float64 // force of the hand at most [N]; 0 for no limit
+	AnyEnd bool    // nobody asked for an end pressure: End only helps to design, and no spring is judged by it
 }
 
 // Validate reports every impossible wish at once.
@@ -43,6 +44,7 @@ type Requirement struct {
 	Stroke float64 // s: travel from rest to cocked [m]
 	Begin  float64 // z_0: travel from cocked at which water begins to move [m]
 	Within float64 // ΔF: what the forces at rest and where water begins to move may be off by [N]
+	AnyEnd bool    // the force at rest is nobody's wish: no spring is judged by it
 }
 
 // Linear returns the required spring as a shot feels it.
@@ -120,5 +122,6 @@ func (m *machine) require(w Wishes) Requirement {
 		Stroke: m.stroke,
 		Begin:  begin,
 		Within: w.Within * m.effect,
+		AnyEnd: w.AnyEnd,
 	}
 }

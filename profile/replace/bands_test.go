@@ -1,0 +1,241 @@
+package replace
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"springcalc/spring"
+)
+
+// everything returns all springs that fit the café's machine, in order.
+func everything(t *testing.T) (*Search, []Choice) {
+	t.Helper()
+	s := cafeSearch(t)
+	s.Keep = 0
+	for _, w := range s.Grid.Wires { // the same in a weaker grade: dominated wherever they fit
+		w.Grade, w.Tensile = "weak", 0.99*w.Tensile
+		w.Endurance.UltimateShear *= 0.99
+		s.Grid.Wires = append(s.Grid.Wires, w)
+	}
+	found, err := s.Run()
+	if err != nil || len(found.Best) < 20 {
+		t.Fatal(err, found)
+	}
+	return s, found.Best
+}
+
+// A dominated spring never stands above the one that dominates it; and the first
+// has the greatest weakest margin but for the step within which effort decides.
+func TestRankingKeepsDominance(t *testing.T) {
+	s, best := everything(t)
+	pairs := 0
+	for i := range best {
+		for k := range i {
+			if best[i].Dominates(&best[k]) {
+				t.Errorf("row %d dominates row %d, which stands above it", best[i].Row, best[k].Row)
+			}
+			if best[k].Dominates(&best[i]) {
+				pairs++
+			}
+		}
+		if best[i].Weakest > best[0].Weakest+s.Order.Step {
+			t.Errorf("row %d has a weakest margin of %g, the first %g", best[i].Row, best[i].Weakest, best[0].Weakest)
+		}
+	}
+	if pairs == 0 {
+		t.Fatal("no spring dominates another: nothing was tested")
+	}
+	rapid.Check(t, func(t *rapid.T) { // and of made up springs, many of them equal
+		o := DefaultOrder()
+		draw := func(name string) Choice {
+			c := Choice{Row: rapid.IntRange(1, 100).Draw(t, name), Weakest: math.Inf(1)}
+			for _, k := range sound {
+				m := float64(rapid.IntRange(0, 3).Draw(t, "margin")) * 0.006
+				c.Verdict.Checks[k].Known, c.Bands[k] = true, Band{m, m}
+				c.Weakest = min(c.Weakest, m)
+			}
+			c.Effort = float64(rapid.IntRange(1, 3).Draw(t, "effort"))
+			c.scores[ByMargin], c.scores[ByEffort] = c.Weakest, -c.Effort
+			return c
+		}
+		a, b := draw("a"), draw("b")
+		if a.Dominates(&b) && o.compare(&a, &b) >= 0 || b.Dominates(&a) && o.compare(&b, &a) >= 0 {
+			t.Fatalf("%+v and %+v", a, b)
+		}
+		if o.compare(&a, &b) != -o.compare(&b, &a) {
+			t.Fatal("the order depends on who is asked")
+		}
+	})
+}
+
+// A shuffled list has the same order, row numbers and all.
+func TestRankOfShuffledLists(t *testing.T) {
+	s, best := everything(t)
+	var list []Candidate
+	for i, c := range best[:20] {
+		list = append(list, Candidate{Row: i, Parts: c.Parts}, Candidate{Name: "short", Row: 100 + i, Parts: []Part{{Rate: c.Parts[0].Rate, Free: c.Parts[0].Free - 10*mm}}})
+	}
+	want, err := s.Rank(list, s.Order)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names := func(r *Ranking) (rows []int) {
+		for _, c := range slices.Concat(r.Fitting, r.Missing) {
+			rows = append(rows, c.Row)
+		}
+		return rows
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 20 {
+		random.Shuffle(len(list), func(i, k int) { list[i], list[k] = list[k], list[i] })
+		got, err := s.Rank(list, s.Order)
+		if err != nil || cmp.Diff(names(want), names(got)) != "" {
+			t.Fatal(err, cmp.Diff(names(want), names(got)))
+		}
+	}
+}
+
+// The lower end of a band is met by springs made at random within the tolerances: 95
+// of 100 margins lie in it, give or take, by whole springs judged one by one.
+func TestBandsAgainstMadeSprings(t *testing.T) {
+	s := cafeSearch(t)
+	p := cafePart(t)
+	c, err := s.LikeForLike([]Part{p})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tol, err := p.Coil.Tolerance(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const made = 4000
+	random := rand.New(rand.NewPCG(3, 4))
+	within := func(by float64) float64 { return by * (2*random.Float64() - 1) }
+	own := s.Job
+	line := s.Space.Line(&p)
+	own.Rest, own.Rate = line.Preload, line.Rate
+	var in [constraints]int
+	for range made {
+		coil := p.Coil
+		d := within(0.0375 * mm)
+		coil.Wire += d
+		coil.Mean += within(0.8*mm) - d
+		coil.Free += within(tol.Free)
+		g := 1 + within(0.01)
+		coil.G, coil.E = coil.G*g, coil.E*g
+		v := own.bench().judge([]Part{PartOf(coil, p.Wire)}, math.Inf(1))
+		for _, k := range []Constraint{Clearance, StressCocked, StressSolid, Fatigue, Effort} {
+			if m, known := v.Margin(k); known && m >= c.Bands[k].Low && m <= c.Bands[k].High {
+				in[k]++
+			}
+		}
+	}
+	for _, k := range []Constraint{Clearance, StressCocked, StressSolid, Fatigue, Effort} {
+		share := float64(in[k]) / made
+		t.Logf("%v: %.1f %% of the made springs within %.4f to %.4f", k, 100*share, c.Bands[k].Low, c.Bands[k].High)
+		if share < 0.93 {
+			t.Errorf("%v: only %.1f %% of the springs made lie in the band", k, 100*share)
+		}
+	}
+}
+
+// Like for like is judged against its own force: nothing is said of pressures, and
+// a spring past a limit is described with by how much.
+func TestLikeForLike(t *testing.T) {
+	s := cafeSearch(t)
+	p := cafePart(t)
+	w := *p.Wire
+	w.Solid.Safety = 1.4
+	p.Coil.Free += 20 * mm // far from the wished pressures
+	p = PartOf(p.Coil, &w)
+	c, err := s.LikeForLike([]Part{p})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, _ := c.Verdict.Margin(EndPressure); m != 1 {
+		t.Errorf("against its own force a margin of %g", m)
+	}
+	over := c.Verdict.Exceeded()
+	k := c.Verdict.Checks[StressSolid]
+	if len(over) == 0 || !slices.ContainsFunc(over, func(e Excess) bool {
+		return e.Of == StressSolid && near(e.Over, k.Need/k.Have-1, 1e-12) && e.Over > 0
+	}) {
+		t.Errorf("%+v", over)
+	}
+	if _, err := s.Draw(&c.Parts[0], 2); err != nil {
+		t.Error(err)
+	}
+	// One of a nest, the other staying: pressures are those of both, the limits its own.
+	stay := Part{Rate: 5e3, Free: 240 * mm, Outer: 30 * mm, Inner: 22 * mm}
+	nest := s.Job
+	nest.Staying = []Part{stay}
+	both, err := nest.LikeForLike([]Part{p})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if both.Verdict.Checks[StressSolid] != k || !both.Verdict.Checks[InNest].Known || both.Effort <= c.Effort {
+		t.Errorf("beside one that stays: %+v", both.Verdict)
+	}
+	if _, err := s.LikeForLike([]Part{{Rate: math.NaN()}}); err == nil {
+		t.Error("no spring is taken")
+	}
+}
+
+// The search for one spring of a nest finds the one that was there, the other staying.
+func TestSearchBesideOneThatStays(t *testing.T) {
+	s := cafeSearch(t)
+	stay := Part{Rate: 4e3, Free: 240 * mm, Outer: 28 * mm, Inner: 20 * mm}
+	s.Staying = []Part{stay}
+	found, err := s.Run()
+	if err != nil || found.Fitting == 0 {
+		t.Fatal(err, found)
+	}
+	for _, c := range found.Best {
+		whole := s.Job
+		whole.Staying = nil
+		v, err := whole.Judge(append(slices.Clone(c.Parts), stay))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, k := range []Constraint{EndPressure, PeakPressure, Effort, InNest} {
+			a, b := v.Checks[k], c.Verdict.Checks[k]
+			if !near(a.Have, b.Have, 1e-9) || math.Abs(a.Need-b.Need) > 1e-6 {
+				t.Errorf("row %d, %v: %+v as a nest, %+v beside one that stays", c.Row, k, a, b)
+			}
+		}
+	}
+}
+
+// One convention for all: a spring named by US practice is as long solid as one by EN.
+func TestOneConvention(t *testing.T) {
+	s := cafeSearch(t)
+	s.Job.Convention = spring.EN
+	p := cafePart(t)
+	p.Coil.Ends = spring.Closed
+	us := p.Coil
+	us.Convention = spring.US
+	a, err := s.Judge([]Part{PartOf(p.Coil, p.Wire)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := s.Judge([]Part{PartOf(us, p.Wire)})
+	if err != nil || a != b {
+		t.Errorf("%v: by EN %+v, by US practice %+v", err, a, b)
+	}
+	s.Job.Convention = spring.US
+	if _, err := s.Run(); err == nil {
+		t.Error("two conventions in one search are taken")
+	}
+	// What a maker prints counts where it is longer.
+	q := PartOf(p.Coil, p.Wire)
+	q.Printed = q.Solid + 5*mm
+	c, err := s.Judge([]Part{q})
+	if err != nil || c.Checks[Clearance].Have != s.bench().cocked()-q.Printed {
+		t.Errorf("%v: %+v", err, c.Checks[Clearance])
+	}
+}
