@@ -54,7 +54,7 @@ func (f Factor) K(index float64) float64 {
 // It must not be divided by an allowable stress that was found with another
 // factor: Check keeps the two together.
 func (s Compression) Stress(force float64, f Factor) float64 {
-	return f.K(s.Index()) * 8 * force * s.Mean / (math.Pi * math.Pow(s.Wire, 3))
+	return f.K(s.Index()) * 8 * force * s.Mean / (math.Pi * s.Wire * s.Wire * s.Wire)
 }
 
 // Criterion is an allowable shear stress, as a fraction of the tensile

@@ -404,7 +404,7 @@ func TestUnknownNames(t *testing.T) {
 		{names(WireByName("A999")), "known: A227 (hard-drawn wire class I)"},
 		{names(WireByName("music")), "near: A228 (music wire)"},
 		{names(WireByName("EN 10270-1")), "near: EN 10270-1 SL"},
-		{names(PreferredDiameters("inch")), "known: DIN 2098, EN 10270-1, metric"},
+		{names(PreferredDiameters("inch")), "known: ASTM A228, ASTM A229, DIN 2098, EN 10270-1, metric, music wire, steel wire"},
 		{names(Gauge("paper", "1")), "music wire"},
 		{names(Gauge("music wire", "46")), "known: 6/0"},
 		{names(GaugeClass("3")), "known: 0.1, 0.25"},
@@ -566,6 +566,22 @@ func TestPreferredDiameters(t *testing.T) {
 	for name, n := range map[string]int{"metric": 44, "EN 10270-1": 89, "DIN 2098": 15} {
 		d, err := PreferredDiameters(name)
 		if err != nil || len(d) != n || !slices.IsSorted(d) || !slices.Contains(d, toSI(2, "mm")) {
+			t.Errorf("%s: %d sizes %v, %v", name, len(d), d, err)
+		}
+	}
+}
+
+// TestInchDiameters: the inch series rise, hold their ends and a size that every US
+// winder has, 0.080 in, and give each gauge number's diameter once.
+func TestInchDiameters(t *testing.T) {
+	same := func(a, b, rel float64) bool { return math.Abs(a-b) <= rel*b }
+	for name, c := range map[string]struct {
+		n         int
+		low, high float64 // [in]
+	}{"ASTM A228": {58, 0.004, 0.250}, "ASTM A229": {30, 0.020, 0.625}, "music wire": {51, 0.004, 0.180}, "steel wire": {37, 0.0140, 0.4900}} {
+		d, err := PreferredDiameters(name)
+		if err != nil || len(d) != c.n || !slices.IsSorted(d) || !same(d[0], c.low*in, 1e-12) || !same(d[len(d)-1], c.high*in, 1e-12) ||
+			!slices.ContainsFunc(d, func(x float64) bool { return same(x, 0.080*in, 1e-9) }) {
 			t.Errorf("%s: %d sizes %v, %v", name, len(d), d, err)
 		}
 	}

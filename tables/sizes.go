@@ -13,19 +13,25 @@ type Tolerance struct {
 	Grade  Grade   // grade of evidence
 }
 
-// series are the tables of preferred wire diameters.
-var series = map[string]string{
-	"metric": "sizes-metric", "EN 10270-1": "sizes-en-10270-1", "DIN 2098": "sizes-din-2098",
+// series are the tables of preferred wire diameters, and the column that has them.
+var series = map[string]struct{ table, column string }{
+	"metric": {"sizes-metric", "d_mm"}, "EN 10270-1": {"sizes-en-10270-1", "d_mm"}, "DIN 2098": {"sizes-din-2098", "d_mm"},
+	"ASTM A228": {"astm-a228", "d_in"}, "ASTM A229": {"astm-a229", "d_in"},
+	"music wire": {"gauge-music-wire", "d_in"}, "steel wire": {"gauge-steel-wire", "d_in"},
 }
 
 // PreferredDiameters returns the wire diameters [m] of a series, rising: "metric",
-// "EN 10270-1" or "DIN 2098".
+// "EN 10270-1" or "DIN 2098"; in inches the sizes that the strength tables of
+// "ASTM A228" (0.004 to 0.250 in) and "ASTM A229" (0.020 to 0.625 in) list, or the
+// gauges "music wire" and "steel wire" (Washburn and Moen).
 func PreferredDiameters(name string) ([]float64, error) {
-	table, ok := series[name]
+	s, ok := series[name]
 	if !ok {
 		return nil, unknown("series of wire diameters", name, slices.Sorted(maps.Keys(series)))
 	}
-	return column(table, "d_mm"), nil
+	d := column(s.table, s.column)
+	slices.Sort(d)
+	return d, nil
 }
 
 // column returns a column in SI.

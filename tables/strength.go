@@ -121,7 +121,7 @@ func (p powerLaw) sizes() (low, high float64) { return p.low, p.high }
 func (p powerLaw) at(d float64) Strength {
 	return Strength{
 		Min: p.a / math.Pow(d/mm, p.m), Table: p.table.Name, Source: p.table.Source, Grade: p.grade,
-		Note: fmt.Sprintf("fit %.5g MPa / (d/mm)^%.4g, not a minimum of the standard", p.a/mpa, p.m),
+		Note: fmt.Sprintf("fit %.5g MPa / (d/mm)^%.4g, the pair in SI as printed (the pair in inches may be 0.2 %% off it), not a minimum of the standard", p.a/mpa, p.m),
 	}
 }
 

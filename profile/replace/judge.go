@@ -282,14 +282,11 @@ func (b *bench) each(f func(hot, cold spring.Compression, w *Wire)) {
 // a spring is preset, and where it is stiffest.
 func (b *bench) stress() {
 	b.each(func(hot, cold spring.Compression, w *Wire) {
-		used := func(s spring.Compression, a Allowed) spring.Margins {
-			m, err := s.Check(a.Criterion, spring.Loading{Working: b.working(), Tensile: w.Tensile})
-			must(err)
-			return m
+		put := func(c Constraint, s spring.Compression, force float64, a *Allowed) {
+			b.v.put(c, a.Criterion.Allowable(w.Tensile), a.Safety*s.Stress(force, a.Criterion.Factor()))
 		}
-		cocked, solid := used(hot, w.Cocked).Cocked, used(cold, w.Solid).Solid
-		b.v.put(StressCocked, cocked.Allowable, w.Cocked.Safety*cocked.Stress)
-		b.v.put(StressSolid, solid.Allowable, w.Solid.Safety*solid.Stress)
+		put(StressCocked, hot, hot.Rate()*(hot.Free-b.cocked()), &w.Cocked)
+		put(StressSolid, cold, cold.SolidForce(), &w.Solid)
 	})
 }
 

@@ -275,8 +275,7 @@ func (s *Search) lengths(b *bench, f *Found, limit *limit, d design) {
 			}
 			if f.Nearest == nil || v.Short < f.Nearest.Verdict.Short {
 				limit.lower(v.Short)
-				c := s.choose(b, d.row, slices.Clone(parts[:]))
-				f.Nearest = &c
+				f.Nearest = &Choice{Row: d.row, Parts: slices.Clone(parts[:]), Verdict: v} // join does the rest for the one that counts
 			}
 			continue
 		}
@@ -413,6 +412,9 @@ func (s *Search) join(pieces []Found) *Found {
 	}
 	if f.Fitting > 0 {
 		f.Nearest = nil
+	}
+	if n := f.Nearest; n != nil {
+		*n = s.choose(s.bench(), n.Row, n.Parts)
 	}
 	return &f
 }
