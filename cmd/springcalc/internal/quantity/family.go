@@ -100,3 +100,23 @@ func (d Display) Step(si float64) float64 { return d.Of(si) - d.Of(0) }
 // Zero is the value [SI] that the unit counts from: 273.15 K for °C, 0 for all
 // that is no temperature.
 func (d Display) Zero() float64 { return -d.Of(0) * d.scale.Num / d.scale.Den }
+
+// CutSuffix takes a unit off a heading as [Display.Suffix] writes it there:
+// "rate_n_per_mm" is "rate" in N/mm. It knows the units of a dimension that
+// answers are printed in.
+func CutSuffix(heading string, dim *Dimension) (name, symbol string, ok bool) {
+	longest := ""
+	try := func(d Display) {
+		suffix := "_" + d.Suffix()
+		if d.Dim.Exps == dim.Exps && len(suffix) > len(longest) && len(heading) > len(suffix) && strings.HasSuffix(strings.ToLower(heading), suffix) {
+			longest, symbol = suffix, d.Symbol
+		}
+	}
+	for _, d := range []Display{InMM, InN, InNPerMM, InPercent} {
+		try(d)
+		if other, known := inchDisplays[d.Symbol]; known {
+			try(other)
+		}
+	}
+	return strings.TrimSuffix(heading, heading[len(heading)-len(longest):]), symbol, longest != ""
+}

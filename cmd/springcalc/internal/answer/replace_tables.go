@@ -1,0 +1,373 @@
+package answer
+
+import (
+	"strings"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/profile"
+	"springcalc/profile/replace"
+)
+
+type profileShot = profile.Shot
+
+// compared is a line of the comparison of target, no. 1 and today.
+type compared struct {
+	name                                   string
+	target, best, interval, today, verdict report.Sentence
+}
+
+var comparedCols = []report.Col[compared]{
+	{Column: report.Column{Key: "what", Head: ""}, Of: func(c *compared) any { return c.name }},
+	{Column: report.Column{Key: "target", Head: "target"}, Of: func(c *compared) any { return c.target }},
+	{Column: report.Column{Key: "best", Head: "no. 1"}, Of: func(c *compared) any { return c.best }},
+	{Column: report.Column{Key: "interval", Head: "95 % interval"}, Of: func(c *compared) any { return c.interval }},
+	{Column: report.Column{Key: "today", Head: "today"}, Of: func(c *compared) any { return c.today }},
+	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(c *compared) any { return c.verdict }},
+}
+
+// comparison puts target, no. 1 with its interval, and today beside each other.
+func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
+	value := func(key string) report.Sentence {
+		row := r.Row(key)
+		if row == nil || strings.HasSuffix(key, "_effort") && row.Value == 0 {
+			return report.Sentence{}
+		}
+		return report.Say("%s", report.Of(row.Value, row.Unit, row.Digits))
+	}
+	within := report.Of(f.wishes.Within, quantity.InBar, 2)
+	effort := report.Sentence{}
+	if f.job.Effort > 0 {
+		effort = report.Say("≤ %s", report.Of(f.job.Effort, quantity.InN, 0))
+	}
+	end := value("target_end")
+	if f.wishes.AnyEnd {
+		end = report.Plain("any")
+	}
+	var lines []compared
+	for _, l := range []struct {
+		name, best, today string
+		target, verdict   report.Sentence
+	}{
+		{"peak pressure", "best_peak", "today_peak", value("target_peak"), verdictOf(c, replace.PeakPressure, report.Say("within %s", within), report.Say("not within %s", within))},
+		{"end pressure", "best_end", "today_end", end, verdictOf(c, replace.EndPressure, report.Say("within %s", within), report.Say("not within %s", within))},
+		{"flow time", "best_flow_time", "today_flow_time", report.Sentence{}, report.Sentence{}},
+		{"force at rest", "best_rest", "today_rest", value("needed_rest"), report.Sentence{}},
+		{"force when cocked", "best_cocked", "today_cocked", value("needed_cocked"), report.Sentence{}},
+		{"rate", "best_rate", "today_rate", value("needed_rate"), report.Sentence{}},
+		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, report.Plain("ok"), report.Plain("too heavy"))},
+		{"tightest margin", "best_margin", "", report.Plain("> 0 %"), f.marginVerdict(c)},
+	} {
+		line := compared{name: l.name, target: l.target, best: value(l.best), today: value(l.today), verdict: l.verdict}
+		if row := r.Row(l.best); row != nil && row.Band != nil {
+			low := report.Of(row.Band.Low, row.Unit, row.Digits)
+			high := report.Of(row.Band.High, row.Unit, row.Digits)
+			low.Bare, high.Bare = true, true
+			line.interval = report.Say("%s to %s", low, high)
+		}
+		if !line.best.Empty() {
+			lines = append(lines, line)
+		}
+	}
+	return report.Fill(report.Table{Key: "comparison", Title: "No. 1 beside target and today"}, comparedCols, lines)
+}
+
+// verdictOf says on a row whether a limit is kept, may be missed, or is broken.
+func verdictOf(c *replace.Choice, k replace.Constraint, kept, broken report.Sentence) report.Sentence {
+	m, known := c.Verdict.Margin(k)
+	switch {
+	case !known:
+		return report.Sentence{}
+	case m < 0:
+		return broken
+	case c.Bands[k].Low < 0:
+		return report.Say("%s, may miss it", kept)
+	}
+	return kept
+}
+
+func (f *frame) marginVerdict(c *replace.Choice) report.Sentence {
+	_, k, known := tightest(c)
+	if !known {
+		return report.Sentence{}
+	}
+	return verdictOf(c, k, report.Plain(limitName(k)), report.Say("breaks %s", limitName(k)))
+}
+
+// shown is a row of the ranking: of the best, or of the misses where nothing fits.
+type shown struct {
+	*frame
+	replace.Row
+	place int
+	shot  profile.Summary
+}
+
+// shownRows are the rows of the ranking.
+func (f *frame) shownRows() ([]shown, error) {
+	rows := f.best
+	if len(rows) == 0 {
+		const nearest = 5
+		rows = nil
+		for _, c := range f.misses[:min(nearest, len(f.misses))] {
+			rows = append(rows, replace.RowsOf([]replace.Choice{c}, 1)...)
+		}
+	}
+	all := make([]shown, len(rows))
+	for i := range rows {
+		shot, err := f.summary(&rows[i].Choice)
+		if err != nil {
+			return nil, err
+		}
+		all[i] = shown{f, rows[i], i + 1, shot}
+	}
+	return all, nil
+}
+
+// span is a range of lengths or coils, in one number where its ends are the same.
+func span(s replace.Span, unit *quantity.Display, digits int) report.Sentence {
+	if s.Low == 0 {
+		return report.Sentence{}
+	}
+	one := func(v float64) any {
+		if unit == nil {
+			return count(v)
+		}
+		a := report.Of(v, *unit, digits)
+		a.Bare = true
+		return a
+	}
+	if !(s.Low < s.High) {
+		return report.Say("%s", one(s.Low))
+	}
+	return report.Say("%s to %s", one(s.Low), one(s.High))
+}
+
+func column(key, head string, unit quantity.Display, digits int) report.Column {
+	return report.Column{Key: key, Head: head, Unit: unit, Digits: digits}
+}
+
+// known is a value that is unknown where it is zero.
+func known(v float64) any {
+	if v == 0 {
+		return nil
+	}
+	return v
+}
+
+var rankingCols = []report.Col[shown]{
+	{Column: column("place", "#", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.place) }},
+	{Column: report.Column{Key: "grade", Head: "wire"}, Of: func(s *shown) any { return gradeOf(&s.Parts[0]) }},
+	{Column: column("wire", "d", quantity.InMM, 2), Of: func(s *shown) any { return known(s.Parts[0].Coil.Wire) }},
+	{Column: report.Column{Key: "mean", Head: "D, mm"}, Of: func(s *shown) any { return span(s.Mean, &quantity.InMM, 1) }},
+	{Column: report.Column{Key: "active", Head: "n"}, Of: func(s *shown) any { return span(s.Active, nil, 0) }},
+	{Column: report.Column{Key: "ends", Head: "ends"}, Of: func(s *shown) any { return endsText(&s.Parts[0]) }},
+	{Column: report.Column{Key: "free", Head: "L0, mm"}, Of: func(s *shown) any { return span(s.Free, &quantity.InMM, 1) }},
+	{Column: column("rate", "R", quantity.InNPerMM, 2), Of: func(s *shown) any { return rateOf(&s.Choice) }},
+	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.weakest() }},
+	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
+}
+
+var listCols = []report.Col[shown]{
+	{Column: column("place", "#", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.place) }},
+	{Column: report.Column{Key: "name", Head: "name"}, Of: func(s *shown) any { return s.Name }},
+	{Column: column("line", "line", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.Choice.Row) }},
+	{Column: column("price", "price", quantity.Display{}, 2), Of: func(s *shown) any { return known(s.Price) }},
+	{Column: column("peak", "peak", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.Peak }},
+	{Column: column("end", "end", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.End }},
+	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.weakest() }},
+	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
+	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(s *shown) any { return s.verdict() }},
+}
+
+// weakest is the lower end of the tightest margin; nil where nothing was judged.
+func (s *shown) weakest() any {
+	if m, _, known := tightest(&s.Choice); known {
+		return m.low
+	}
+	return nil
+}
+
+func (s *shown) weakestOf() any {
+	if _, k, known := tightest(&s.Choice); known {
+		return limitName(k)
+	}
+	return nil
+}
+
+// verdict says of a row of a list whether it fits.
+func (s *shown) verdict() any {
+	if broken := s.Verdict.Blocked(); len(broken) > 0 {
+		return "breaks " + limits(broken)
+	}
+	if crosses := s.Crosses(); len(crosses) > 0 {
+		return "fits; as made may miss " + limits(crosses)
+	}
+	return "fits"
+}
+
+func gradeOf(p *replace.Part) any {
+	if p.Wire == nil {
+		return nil
+	}
+	return p.Wire.Grade
+}
+
+func endsText(p *replace.Part) any {
+	if p.Coil.Wire == 0 {
+		return nil
+	}
+	return p.Coil.Ends.String()
+}
+
+// marginHeads are the limits of the table of margins.
+var marginHeads = []struct {
+	key, head string
+	of        []replace.Constraint
+}{
+	{"stress_cocked", "stress cocked", []replace.Constraint{replace.StressCocked}},
+	{"stress_solid", "stress solid", []replace.Constraint{replace.StressSolid}},
+	{"fatigue", "fatigue", []replace.Constraint{replace.Fatigue}},
+	{"clearance", "coil gap", []replace.Constraint{replace.Clearance}},
+	{"buckling", "buckling", []replace.Constraint{replace.Buckling}},
+	{"fit", "fit", []replace.Constraint{replace.InBore, replace.OverRod, replace.InNest}},
+	{"effort", "effort", []replace.Constraint{replace.Effort}},
+}
+
+// marginCols are the pressures that a spring gives and its margins, each with its
+// interval.
+func marginCols() []report.Col[shown] {
+	cols := []report.Col[shown]{
+		rankingCols[0],
+		{Column: column("peak", "peak", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.Peak }},
+		{Column: column("end", "end", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.End }},
+	}
+	for _, m := range marginHeads {
+		cols = append(cols, report.Col[shown]{Column: column(m.key+"_margin", m.head, quantity.InPercent, 0), Of: func(s *shown) any {
+			return leastMargin(&s.Verdict, m.of...)
+		}})
+	}
+	return append(cols, report.Col[shown]{Column: report.Column{Key: "governed", Head: "governed by"}, Of: func(s *shown) any { return s.weakestOf() }})
+}
+
+// leastMargin is the smallest of some margins, as a cell; empty where none was judged.
+func leastMargin(v *replace.Verdict, of ...replace.Constraint) any {
+	least, _, known := v.Smallest(of...)
+	if !known {
+		return nil
+	}
+	return least
+}
+
+// springTables are the ranking for reading, its margins, and the springs with all
+// digits and limits for programs, one line a spring of a nest.
+func (f *frame) springTables() ([]report.Table, error) {
+	rows, err := f.shownRows()
+	if err != nil {
+		return nil, err
+	}
+	title := "Springs that fit, the tightest margin largest first; a range spans springs that differ only in rounding"
+	if len(f.best) == 0 {
+		title = "Nearest misses"
+	}
+	ranking := report.Fill(report.Table{Key: "ranking", Title: title}, rankingCols, rows)
+	if f.listed {
+		ranking = report.Fill(report.Table{Key: "ranking", Title: strings.Split(title, ";")[0], Short: true, Top: 8}, listCols, rows)
+	}
+	margins := report.Fill(report.Table{Key: "margins", Title: "What they give, and their margins"}, marginCols(), rows)
+	return []report.Table{ranking, margins, report.Fill(report.Table{Key: "springs", DataOnly: true}, partCols, partsOf(rows))}, nil
+}
+
+// blockedTable counts the springs by what blocks them.
+func (f *frame) blockedTable() report.Table {
+	type blocked struct {
+		k replace.Constraint
+		n int
+	}
+	var list []blocked
+	for i, n := range f.blocked {
+		if n > 0 {
+			list = append(list, blocked{replace.Constraint(i), n})
+		}
+	}
+	return report.Fill(report.Table{Key: "rejected_by", Title: "Rejected springs, by first limit exceeded"}, []report.Col[blocked]{
+		{Column: report.Column{Key: "limit", Head: "limit"}, Of: func(b *blocked) any { return limitName(b.k) }},
+		{Column: report.Column{Key: "springs", Head: "springs"}, Of: func(b *blocked) any { return float64(b.n) }},
+	}, list)
+}
+
+// miss is a limit that a spring breaks.
+type miss struct {
+	*replace.Choice
+	replace.Excess
+}
+
+var missCols = []report.Col[miss]{
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(m *miss) any { return float64(m.Choice.Row) }},
+	{Column: report.Column{Key: "name", Head: "name"}, Of: func(m *miss) any { return m.Name }},
+	{Column: report.Column{Key: "limit", Head: "limit"}, Of: func(m *miss) any { return limitName(m.Excess.Of) }},
+	{Column: report.Column{Key: "has", Head: "there is or allowed"}, Of: func(m *miss) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Have)) }},
+	{Column: report.Column{Key: "needs", Head: "needed"}, Of: func(m *miss) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Need)) }},
+	{Column: column("over", "over by", quantity.InPercent, 0), Of: func(m *miss) any {
+		if !quantity.Finite(m.Over) {
+			return nil
+		}
+		return m.Over
+	}},
+}
+
+// cure is a change with which a spring that does not fit would.
+type cure struct {
+	of *replace.Choice
+	replace.Remedy
+}
+
+var cureCols = []report.Col[cure]{
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(c *cure) any { return float64(c.of.Row) }},
+	{Column: report.Column{Key: "name", Head: "name"}, Of: func(c *cure) any { return c.of.Name }},
+	{Column: report.Column{Key: "change", Head: "would fit with a"}, Of: func(c *cure) any { return c.Change.String() }},
+	{Column: column("by", "of", quantity.InMM, 1), Of: func(c *cure) any { return c.By }},
+	{Column: report.Column{Key: "margin", Head: "tightest margin then"}, Of: func(c *cure) any {
+		m, k, known := tightest(&c.Choice)
+		if !known {
+			return nil
+		}
+		return report.Say("%s, %s", limitName(k), m.in())
+	}},
+}
+
+// addMisses names for each spring that does not fit the limits that it breaks and by
+// how much, and for the nearest what would make them fit.
+func (f *frame) addMisses(r *report.Report) error {
+	const nearest = 10
+	var broken []miss
+	var cures []cure
+	for i := range f.misses {
+		c := &f.misses[i]
+		for _, e := range c.Verdict.Exceeded() {
+			broken = append(broken, miss{c, e})
+		}
+		if i >= nearest {
+			continue
+		}
+		remedies, err := f.job.Remedies(c.Parts)
+		if err != nil {
+			return err
+		}
+		for _, m := range remedies {
+			cures = append(cures, cure{c, m})
+		}
+	}
+	if len(f.best) == 0 && len(cures) > 0 {
+		c := &cures[0]
+		r.Next = append(r.Next, report.Say("It would fit with a %s of %s.", c.Change, report.Of(c.By, quantity.InMM, 1)))
+	}
+	r.Tables = append(r.Tables, report.Fill(report.Table{Key: "rejected", Title: "Rejected springs: each limit that they exceed"}, missCols, broken),
+		report.Fill(report.Table{Key: "remedies", Title: "What would make the nearest of them fit"}, cureCols, cures))
+	return nil
+}
+
+var leftOutCols = []report.Col[sheet.LeftOut]{
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(l *sheet.LeftOut) any { return float64(l.Line) }},
+	{Column: report.Column{Key: "why", Head: "why"}, Of: func(l *sheet.LeftOut) any { return l.Why }},
+}
