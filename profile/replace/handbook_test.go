@@ -95,6 +95,27 @@ func TestShigleyExample10_2(t *testing.T) {
 			t.Errorf("%s: got %.6g, the book prints %s", row.what, row.got, row.book)
 		}
 	}
+	// The order sheet of the book's spring carries what the book prints.
+	sheet, err := s.Draw(p, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	items := map[string]float64{}
+	for _, i := range sheet.Items {
+		items[i.Symbol] = i.Value
+	}
+	for _, row := range []struct {
+		symbol string
+		unit   float64
+		book   string
+	}{
+		{"d", in, "0.080"}, {"De", in, "0.923"}, {"w", 1, "10.53"}, {"n", 1, "10.05"}, {"nt", 1, "12.05"},
+		{"L0", in, "3.264"}, {"Lc", in, "0.964"}, {"F2", lbf, "20"}, {"R", lbf / in, "10"},
+	} {
+		if got := items[row.symbol] / row.unit; !printed(got, row.book) {
+			t.Errorf("order sheet, %s: got %.6g, the book prints %s", row.symbol, got, row.book)
+		}
+	}
 }
 
 // TestBhandariExample10_19 judges the nest of Bhandari Ex. 10.19 as a found pair:

@@ -89,7 +89,7 @@ type Job struct {
 // that of [Wire], from Diameter to Most, and as much to the other side.
 type Making struct {
 	Quality spring.Grade                          // of EN 15800, for the free length and the loads
-	Coil    func(diameter, index float64) float64 // ±: tolerance of an outside diameter [m] of a coil of an index [-]; 0 where it is not known [m]
+	Coil    func(diameter, index float64) float64 // ±: tolerance of an outside diameter [m] of a coil of an index [-]; 0 where it is not known; called from many workers at once [m]
 	Shear   float64                               // ±: what the shear modulus may be off by, over its value [-]
 }
 

@@ -82,6 +82,44 @@ func (s *Sold) Part() (Part, error) {
 	return p, p.validate()
 }
 
+// Wound returns the spring with the dimensions that its list leaves out, for a wire
+// of the listed diameter and given ends: as many coils as the rate needs,
+//
+//	n_a = G d⁴/(8 D³ R)
+//
+// so that stress, buckling and fatigue can be judged too. Grade and ends are the
+// caller's guess where the list does not name them.
+func (s *Sold) Wound(w *Wire, ends spring.Ends, convention spring.Convention) (Part, error) {
+	p, err := s.Part()
+	if err != nil {
+		return Part{}, err
+	}
+	dead, ok := convention.DeadCoils(ends)
+	if !ok {
+		return Part{}, fmt.Errorf("%w: convention %v does not know ends %v", ErrJob, convention, ends)
+	}
+	var f faults
+	f.that(math.Abs(s.Wire-w.Diameter) <= 1e-9*w.Diameter, "wire diameter", s.Wire, "m", fmt.Sprintf("that of the wire, %g", w.Diameter))
+	f.that(p.Outer > s.Wire, "outside diameter", p.Outer, "m", "more than the wire diameter")
+	if err := errors.Join(f...); err != nil {
+		return Part{}, err
+	}
+	c := spring.Compression{
+		Wire: w.Diameter, WireMax: w.Most, Mean: p.Outer - w.Diameter, Free: p.Free,
+		Ends: ends, Convention: convention, G: w.G, E: w.E, Density: w.Density,
+	}
+	if c.Active, err = c.CoilsFor(p.Rate); err != nil {
+		return Part{}, err
+	}
+	c.Total = c.Active + dead
+	if err := c.Validate(); err != nil {
+		return Part{}, err
+	}
+	wound := PartOf(c, w)
+	wound.Printed, wound.LoadBy = p.Solid, p.LoadBy
+	return wound, wound.validate()
+}
+
 // rate returns the rate [N/m] that the loads tell, 0 where they do not.
 func (s *Sold) rate() float64 {
 	if len(s.Loads) == 0 {

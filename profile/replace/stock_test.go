@@ -174,3 +174,44 @@ func TestRows(t *testing.T) {
 		t.Errorf("of three kept and the best of each kind: %d rows", len(rows))
 	}
 }
+
+// A listed spring of which wire and ends are known is the spring it was, coils and all.
+func TestWound(t *testing.T) {
+	p := cafePart(t)
+	s := Sold{Rate: p.Rate, Free: p.Free, Outer: p.Outer, Wire: p.Coil.Wire, Solid: p.Solid + mm, LoadBy: 0.1}
+	got, err := s.Wound(p.Wire, spring.ClosedGround, spring.EN)
+	if err != nil || !near(got.Coil.Active, p.Coil.Active, 1e-9) || !near(got.Coil.Total, p.Coil.Total, 1e-9) || got.Printed != s.Solid || !near(got.Inner, p.Inner, 1e-9) {
+		t.Errorf("%v %+v", err, got)
+	}
+	c := cafeSearch(t)
+	r, err := c.Rank([]Candidate{{Parts: []Part{got}}}, c.Order)
+	if err != nil || len(r.Fitting)+len(r.Missing) != 1 {
+		t.Fatal(err)
+	}
+	all := slices.Concat(r.Fitting, r.Missing)
+	if b := all[0].Bands[StressCocked]; !(b.Low < b.High) {
+		t.Errorf("loads off by 10 %% leave a band of %+v", b)
+	}
+	if _, err := s.Wound(p.Wire, spring.Plain, spring.EN); !errors.Is(err, ErrJob) {
+		t.Error(err)
+	}
+	s.Wire = 7 * mm
+	if _, err := s.Wound(p.Wire, spring.ClosedGround, spring.EN); !errors.Is(err, ErrJob) {
+		t.Error(err)
+	}
+}
+
+// A wish without an end pressure asks for the same peak force, whatever the end.
+func TestRequireAnyEnd(t *testing.T) {
+	m := cafe()
+	w := Wishes{Peak: 8 * bar, End: 4 * bar, Within: 0.25 * bar}
+	want, _, err := Require(&m, w, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.End, w.AnyEnd = 0, true
+	got, conflicts, err := Require(&m, w, nil)
+	if err != nil || conflicts != nil || !got.AnyEnd || !near(got.Start(), want.Start(), 1e-9) || got.Begin != want.Begin {
+		t.Errorf("%v %v %+v, want a peak force of %g", err, conflicts, got, want.Start())
+	}
+}

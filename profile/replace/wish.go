@@ -18,7 +18,7 @@ type Wishes struct {
 	End    float64 // P_e: pressure at the end of the stroke [Pa]
 	Within float64 // ΔP: what both may be off by [Pa]
 	Effort float64 // force of the hand at most [N]; 0 for no limit
-	AnyEnd bool    // nobody asked for an end pressure: End only helps to design, and no spring is judged by it
+	AnyEnd bool    // nobody asked for an end pressure: no spring is judged by it, and an End of 0 stands for the least with which the piston comes to its rest
 }
 
 // Validate reports every impossible wish at once.
@@ -69,6 +69,9 @@ func Require(s *profile.Setup, w Wishes, hand Hand) (Requirement, []Conflict, er
 		return Requirement{}, nil, err
 	}
 	m := newMachine(s)
+	if w.AnyEnd && w.End == 0 {
+		w.End = max(-m.dead/m.effect, profile.StallShare*w.Peak) * (1 + 1e-9)
+	}
 	if c := m.impossible(w); c != nil {
 		return Requirement{}, c, nil
 	}
