@@ -3,17 +3,17 @@ package main
 import (
 	"fmt"
 	"os"
-	"springcalc/cmd/springcalc/internal/demo"
 	"testing"
 
-	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile/uncertain"
 )
 
 // doubtfulShot is a shot whose machine is that of a sheet.
 func doubtfulShot(t testing.TB, text string, sets ...string) *doubtful {
 	t.Helper()
-	d, err := newDoubtful(machine.Build(t, text, sets...), shotQuestion(nil))
+	d, err := newDoubtful(testsheet.Build(t, text, sets...), shotQuestion(nil))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func BenchmarkShots(b *testing.B) {
 // BenchmarkSpread is all that --no-spread leaves out of a report: 10 000 draws
 // with their curves, band and shares.
 func BenchmarkSpread(b *testing.B) {
-	m := machine.Build(b, string(demo.Sheet))
+	m := testsheet.Build(b, string(demo.Sheet))
 	c := shotCmd{spreadFlags: spreadFlags{Draws: defaultDraws, Seed: 1}}
 	for b.Loop() {
 		if _, err := c.report(m, false); err != nil {

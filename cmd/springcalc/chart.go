@@ -1,12 +1,13 @@
 package main
 
 import (
-	"github.com/guptarohit/asciigraph"
 	"math"
 	"slices"
 	"sort"
 	"strconv"
 	"strings"
+
+	"github.com/guptarohit/asciigraph"
 
 	"springcalc/cmd/springcalc/internal/words"
 )

@@ -6,9 +6,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"springcalc/cmd/springcalc/internal/demo"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -18,7 +18,7 @@ import (
 
 // noisyLog logs a shot of a machine as a logger would: every so many seconds,
 // with noise of 0.1 bar and 0.3 g.
-func NoisyLog(t testing.TB, m *machine.Machine, every float64) []byte {
+func noisyLog(t testing.TB, m *machine.Machine, every float64) []byte {
 	t.Helper()
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
@@ -35,7 +35,7 @@ func NoisyLog(t testing.TB, m *machine.Machine, every float64) []byte {
 	return b.Bytes()
 }
 
-func DemoMachine(t testing.TB) *machine.Machine {
+func demoMachine(t testing.TB) *machine.Machine {
 	t.Helper()
 	s, err := sheet.ReadSheet("demo.toml", demo.Sheet, nil)
 	if err != nil {
@@ -51,9 +51,9 @@ func DemoMachine(t testing.TB) *machine.Machine {
 // TestDemoLog: the log of the demo could be a shot of the demo machine: its
 // spring and its peak are read off it. -update writes it anew.
 func TestDemoLog(t *testing.T) {
-	m := DemoMachine(t)
+	m := demoMachine(t)
 	if *update {
-		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), NoisyLog(t, m, 0.2)...)
+		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), noisyLog(t, m, 0.2)...)
 		if err := os.WriteFile("internal/demo/log.csv", data, 0o666); err != nil {
 			t.Fatal(err)
 		}
@@ -75,4 +75,24 @@ func TestDemoLog(t *testing.T) {
 	if math.Abs(line.Rate.Value/k-1) > 0.03 || math.Abs(line.Peak.Value-shot.Peak) > 0.2e5 {
 		t.Errorf("the log shows %.4g N/m and %.3g Pa, the sheet %.4g and %.3g; write it anew with -update", line.Rate.Value, line.Peak.Value, k, shot.Peak)
 	}
+}
+
+// BenchmarkMillionRows reads a log of a million rows and fits it.
+func BenchmarkMillionRows(b *testing.B) {
+	m := demoMachine(b)
+	data := noisyLog(b, m, 49.2e-6)
+	b.ReportAllocs()
+	rows := 0
+	for b.Loop() {
+		log, err := sheet.ReadLog("log.csv", data)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1}); err != nil {
+			b.Fatal(err)
+		}
+		rows += len(log)
+	}
+	b.ReportMetric(float64(rows)/b.Elapsed().Seconds(), "rows/s")
+	b.SetBytes(int64(len(data)))
 }

@@ -6,10 +6,10 @@ import (
 	"math"
 	"os"
 	"slices"
-	"springcalc/cmd/springcalc/internal/demo"
 	"strconv"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"

@@ -6,12 +6,12 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
-	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
@@ -21,7 +21,7 @@ import (
 // TestUnsure: the ± of the sheet and the ranges of the defaults reach the logs,
 // of a default about the value that is taken for it; and so does the gauge.
 func TestUnsure(t *testing.T) {
-	stated := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=2 N/bar ± 1 N/bar", "piston.mass=300 g ± 40 g", "coffee.retained=1.2 g/g ± 0.2 g/g")
+	stated := testsheet.Build(t, string(demo.Sheet), "piston.friction_per_pressure=2 N/bar ± 1 N/bar", "piston.mass=300 g ± 40 g", "coffee.retained=1.2 g/g ± 0.2 g/g")
 	density := stated.Setup.Water.Density
 	checked := &evidence{m: stated, data: []diagnose.Measured{{Kind: diagnose.Gauge, Measured: spring.Measured{Value: 0.98, U: 0.0049}}}}
 	for _, c := range []struct {
@@ -31,7 +31,7 @@ func TestUnsure(t *testing.T) {
 		{checked, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.02*profile.Gravity), PerPa: 0.5e-5,
 			Uptake: math.Hypot(0.1*0.014, 1.2*0.1e-3) / density, Gauge: 0.005}},
 		// Triangular from 0, the value, to H: mean H/3, variance H²/18; about 0 that is H²/6.
-		{&evidence{m: DemoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*profile.Gravity), PerPa: 8e-5 / math.Sqrt(6),
+		{&evidence{m: demoMachine(t)}, diagnose.Unsure{Bore: 0.05e-3 / math.Sqrt(3), Friction: math.Hypot(5, 0.6/math.Sqrt(6)*profile.Gravity), PerPa: 8e-5 / math.Sqrt(6),
 			Uptake: math.Hypot(math.Sqrt(0.37/18+0.1*0.1/9)*0.014, 1.1*0.1e-3) / density, Gauge: diagnose.UsualU(diagnose.Gauge)}},
 	} {
 		got := c.e.unsure()
@@ -155,12 +155,12 @@ func TestLeverWithoutSpread(t *testing.T) {
 // that holds the force lost. Of 100 that are at least 87, but for 1 in 1000 cases.
 func TestLossCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 0))
-	truth := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar")
+	truth := testsheet.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar")
 	area := truth.Setup.Cylinder.Area()
 	const drop, scatter, owners = 0.5e5, 0.05e5, 100 // of the peak per decade [Pa], of a reading [Pa]
 	held := 0
 	for range owners {
-		m := machine.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar", "piston.bore="+words.Number(50+0.5*rng.NormFloat64(), 6)+" mm ± 1 mm")
+		m := testsheet.Build(t, string(demo.Sheet), "piston.friction_per_pressure=0 N/bar", "piston.bore="+words.Number(50+0.5*rng.NormFloat64(), 6)+" mm ± 1 mm")
 		e := &evidence{m: m, now: 6e5}
 		gauge := 1 + e.gaugeU()*rng.NormFloat64()
 		h := diagnose.History{}

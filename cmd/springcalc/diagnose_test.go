@@ -6,12 +6,13 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile/diagnose"
 )
 
@@ -19,7 +20,7 @@ import (
 func answer(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs strings.Builder
-	if status := Run(args, strings.NewReader(""), &out, &errs); status != answered {
+	if status := run(args, strings.NewReader(""), &out, &errs); status != answered {
 		t.Fatalf("%v: status %d: %s", args, status, errs.String())
 	}
 	return out.String()
@@ -216,7 +217,7 @@ func TestShotTimeOfAKnownPuck(t *testing.T) {
 		{[]string{"coffee.permeability=4e-15 m²", "coffee.permeability_at=9 bar"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
 		{[]string{"coffee.known.yield=38 g", "coffee.known.time=40 s"}, diagnose.UsualSpread()[diagnose.ShotTime].Share},
 	} {
-		fresh, _, err := machine.Build(t, sheet.Minimal, c.sets...).AsNew(0)
+		fresh, _, err := testsheet.Build(t, testsheet.Minimal, c.sets...).AsNew(0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,15 +230,16 @@ func TestShotTimeOfAKnownPuck(t *testing.T) {
 // TestSeveralLogs: two logs of one machine are read each, and together say more.
 func TestSeveralLogs(t *testing.T) {
 	dir := t.TempDir()
-	m := DemoMachine(t)
+	m := demoMachine(t)
 	var logs []string
 	for i, every := range []float64{0.1, 0.17} {
 		name := filepath.Join(dir, string(rune('a'+i))+".csv")
-		if err := os.WriteFile(name, NoisyLog(t, m, every), 0o666); err != nil {
+		if err := os.WriteFile(name, noisyLog(t, m, every), 0o666); err != nil {
 			t.Fatal(err)
 		}
 		logs = append(logs, "--log", name)
 	}
+	t.Chdir(workDir(t))
 	out := answer(t, append([]string{"diagnose", "demo.toml", "--json", "--set", "new.peak=9 bar"}, logs...)...)
 	var got struct {
 		Logs []struct{ Log string }

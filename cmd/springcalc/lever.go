@@ -297,7 +297,7 @@ func leverEnergyTable(e *piston.Energy) tableData {
 		{Key: "name", Head: ""}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share of the hand's, %"}}}
 	for _, part := range []struct {
 		Name  string
-		Value float64
+		Value float64 // [J]
 	}{
 		{"in: work of the hand", e.Hand},
 		{"in: work of the pressure under the piston", e.Fill},

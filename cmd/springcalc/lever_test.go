@@ -3,20 +3,19 @@ package main
 import (
 	"fmt"
 	"math"
-	"pgregory.net/rapid"
 	"reflect"
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/piston"
 	"springcalc/profile"
 )
-
-// ofTheLever says whether a table of the sheet is for the lever alone.
-func OfTheLever(path string) bool { return strings.HasPrefix(path, "lever") || path == "piston.o_ring" }
 
 const oRings = "[piston.o_ring]\ncord = \"5.33 mm\"\nsqueeze = 0.1\nhardness = 75\nrings = 2\n"
 
@@ -32,7 +31,7 @@ var leversOf = map[string]string{
 }
 
 func leverSheet(kind string) string {
-	return sheet.Minimal + oRings + "[lever]\nhandle_length = \"260 mm\"\nkind = \"" + kind + "\"\n" + leversOf[kind]
+	return testsheet.Minimal + oRings + "[lever]\nhandle_length = \"260 mm\"\nkind = \"" + kind + "\"\n" + leversOf[kind]
 }
 
 // reportOf is the report of a machine's lever.
@@ -53,7 +52,7 @@ func reportOf(t testing.TB, m *machine.Machine) *report {
 // piston does, and the energy of one cocking is the spring's, whatever the kind.
 func TestEveryKindLiftsTheStroke(t *testing.T) {
 	for kind := range leversOf {
-		m := machine.Build(t, leverSheet(kind))
+		m := testsheet.Build(t, leverSheet(kind))
 		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)
@@ -73,10 +72,10 @@ func TestEveryKindLiftsTheStroke(t *testing.T) {
 func TestEveryKeyOfALeverMatters(t *testing.T) {
 	matters := map[string]bool{}
 	for kind := range leversOf {
-		m := machine.Build(t, leverSheet(kind))
+		m := testsheet.Build(t, leverSheet(kind))
 		before := reportOf(t, m)
 		for path, e := range m.Entries {
-			if parent, _ := sheet.SplitPath(path); e.Key.Dim == nil || !OfTheLever(sheet.Unnumbered(parent)) {
+			if parent, _ := sheet.SplitPath(path); e.Key.Dim == nil || !testsheet.OfTheLever(sheet.Unnumbered(parent)) {
 				continue
 			}
 			value := 1.01 * e.Quantity.Value
@@ -94,7 +93,7 @@ func TestEveryKeyOfALeverMatters(t *testing.T) {
 	}
 	for _, table := range sheet.Schema {
 		for _, k := range table.Keys {
-			if path := table.Path + "." + k.Name; OfTheLever(table.Path) && k.Dim != nil && !matters[path] {
+			if path := table.Path + "." + k.Name; testsheet.OfTheLever(table.Path) && k.Dim != nil && !matters[path] {
 				t.Errorf("%s changes nothing", path)
 			}
 		}
@@ -148,7 +147,7 @@ func TestLossesLeaveThePeakOfTheShot(t *testing.T) {
 // the spring of the sheet, at the handle and at the piston.
 func TestPairOfForces(t *testing.T) {
 	for kind := range leversOf {
-		m := machine.Build(t, strings.Replace(leverSheet(kind), "[basket]", "friction = \"30 N\"\n[basket]", 1))
+		m := testsheet.Build(t, strings.Replace(leverSheet(kind), "[basket]", "friction = \"30 N\"\n[basket]", 1))
 		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)
@@ -160,8 +159,8 @@ func TestPairOfForces(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		force := func(v float64) *quantity.ForceFlag { return &quantity.ForceFlag{quantity.Quantity{Value: v}} }
-		flags := sealFlags{Raising: force(f.Cocking), Lowering: force(f.Returning), Turned: &quantity.AngleFlag{quantity.Quantity{Value: turned}}}
+		force := func(v float64) *quantity.ForceFlag { return &quantity.ForceFlag{Quantity: quantity.Quantity{Value: v}} }
+		flags := sealFlags{Raising: force(f.Cocking), Lowering: force(f.Returning), Turned: &quantity.AngleFlag{Quantity: quantity.Quantity{Value: turned}}}
 		p, err := flags.pair(m, lever)
 		if err != nil {
 			t.Fatal(err)
@@ -183,7 +182,7 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 	var out strings.Builder
 	one := func(args ...string) string {
 		out.Reset()
-		if status := Run(append([]string{"lever", "--csv"}, args...), strings.NewReader(""), &out, &out); status != answered {
+		if status := run(append([]string{"lever", "--csv"}, args...), strings.NewReader(""), &out, &out); status != answered {
 			t.Fatal(out.String())
 		}
 		return out.String()
@@ -193,7 +192,7 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 		t.Error("40 N measured at the piston are not the 40 N of the sheet")
 	}
 	out.Reset()
-	Run([]string{"lever", "--raising", "1240 N", "--lowering", "1160 N", "--at-piston", "--turned", "10°"}, strings.NewReader(""), &out, &out)
+	run([]string{"lever", "--raising", "1240 N", "--lowering", "1160 N", "--at-piston", "--turned", "10°"}, strings.NewReader(""), &out, &out)
 	m, err := machineFlags{}.Load(&console{}, "")
 	if err != nil {
 		t.Fatal(err)
@@ -209,7 +208,7 @@ func TestPairInPlaceOfTheSheet(t *testing.T) {
 // TestRecoilBand: lighter masses strike faster, and a stated mass has the band of its ±.
 func TestRecoilBand(t *testing.T) {
 	recoil := func(more string) recoilAnswer {
-		m := machine.Build(t, leverSheet("rack and pinion")+more)
+		m := testsheet.Build(t, leverSheet("rack and pinion")+more)
 		lever, err := m.Lever()
 		if err != nil {
 			t.Fatal(err)

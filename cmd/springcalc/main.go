@@ -28,23 +28,24 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"github.com/alecthomas/kong"
 	"io"
 	"os"
-	"springcalc/cmd/springcalc/internal/demo"
 
+	"github.com/alecthomas/kong"
+
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-func main() { os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // The exit statuses.
 const (
 	answered = 0
 	noAnswer = 1
-	WrongUse = 2
+	wrongUse = 2
 )
 
 // grammar is the command line: a field a command, each in a file of its own.
@@ -73,7 +74,7 @@ type exit int
 
 // run is main with its surroundings passed in. It returns the exit status.
 // What a command prints is held back until it has succeeded.
-func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) {
 	var out bytes.Buffer
 	defer func() {
 		switch e := recover().(type) {
@@ -104,7 +105,7 @@ func Run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return fail(stderr, err, WrongUse)
+		return fail(stderr, err, wrongUse)
 	}
 	if err := ctx.Run(); err != nil {
 		return fail(stderr, err, statusOf(err))
@@ -122,7 +123,7 @@ func fail(stderr io.Writer, err error, status int) int {
 func statusOf(err error) int {
 	var file *os.PathError
 	if errors.Is(err, sheet.ErrUse) || errors.As(err, &file) {
-		return WrongUse
+		return wrongUse
 	}
 	return noAnswer
 }

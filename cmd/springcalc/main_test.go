@@ -3,25 +3,26 @@ package main
 import (
 	"bytes"
 	"errors"
+	"os"
 	"reflect"
-	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
-	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
 // TestStandardInput: "-" reads the sheet from standard input.
 func TestStandardInput(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	if status := Run([]string{"sheet", "--check", "-"}, strings.NewReader(sheet.Minimal), &stdout, &stderr); status != answered || !strings.HasPrefix(stdout.String(), "[spring]\nrate = \"27 N/mm\"\n") {
+	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader(testsheet.Minimal), &stdout, &stderr); status != answered || !strings.HasPrefix(stdout.String(), "[spring]\nrate = \"27 N/mm\"\n") {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 	stdout.Reset()
 	want := "springcalc: standard input:1:1: x: unknown table; "
-	if status := Run([]string{"sheet", "--check", "-"}, strings.NewReader("x = 1"+sheet.Minimal), &stdout, &stderr); status != noAnswer || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), want) {
+	if status := run([]string{"sheet", "--check", "-"}, strings.NewReader("x = 1"+testsheet.Minimal), &stdout, &stderr); status != noAnswer || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), want) {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 }
@@ -29,8 +30,8 @@ func TestStandardInput(t *testing.T) {
 // TestStandardInputTwice: there is only one sheet in standard input.
 func TestStandardInputTwice(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	status := Run([]string{"shot", "-", "-"}, strings.NewReader(sheet.Minimal), &stdout, &stderr)
-	if status != WrongUse || stdout.Len() > 0 || !strings.Contains(stderr.String(), `"-" can stand only once`) {
+	status := run([]string{"shot", "-", "-"}, strings.NewReader(testsheet.Minimal), &stdout, &stderr)
+	if status != wrongUse || stdout.Len() > 0 || !strings.Contains(stderr.String(), `"-" can stand only once`) {
 		t.Errorf("status %d: %s%s", status, stdout.String(), stderr.String())
 	}
 }
@@ -39,11 +40,12 @@ func TestStandardInputTwice(t *testing.T) {
 func TestStandardInputOfBasket(t *testing.T) {
 	var fromFile, stdout, stderr bytes.Buffer
 	args := []string{"basket", "-", "--to", "dose=16 g", "--no-spread", "--json"}
-	if status := Run(args, bytes.NewReader(demo.Sheet), &stdout, &stderr); status != answered {
+	if status := run(args, bytes.NewReader(demo.Sheet), &stdout, &stderr); status != answered {
 		t.Fatalf("status %d: %s", status, stderr.String())
 	}
+	t.Chdir(workDir(t))
 	args[1] = "demo.toml"
-	if Run(args, nil, &fromFile, &stderr); fromFile.String() != stdout.String() {
+	if run(args, nil, &fromFile, &stderr); fromFile.String() != stdout.String() {
 		t.Error("a sheet from standard input gives another answer than from its file")
 	}
 }
@@ -55,7 +57,7 @@ func TestWrongFlags(t *testing.T) {
 		{"diagnose", "--pulls-per-day=30", "--days-per-year=400"}, {"replace", "--max-coils=NaN"}, {"replace", "--max-coils=101"},
 	} {
 		var stdout, stderr bytes.Buffer
-		if status := Run(args, strings.NewReader(""), &stdout, &stderr); status != WrongUse || stdout.Len() > 0 || stderr.Len() == 0 {
+		if status := run(args, strings.NewReader(""), &stdout, &stderr); status != wrongUse || stdout.Len() > 0 || stderr.Len() == 0 {
 			t.Errorf("%v: status %d: %s", args, status, stderr.String())
 		}
 	}
@@ -70,11 +72,11 @@ func (broken) Read([]byte) (int, error)  { return 0, errors.New("not readable") 
 // TestBrokenStreams: an answer that cannot be written is none.
 func TestBrokenStreams(t *testing.T) {
 	var stdout, stderr bytes.Buffer
-	if status := Run([]string{"sheet"}, broken{}, broken{}, &stderr); status != noAnswer || stderr.String() != "springcalc: no space left\n" {
+	if status := run([]string{"sheet"}, broken{}, broken{}, &stderr); status != noAnswer || stderr.String() != "springcalc: no space left\n" {
 		t.Errorf("status %d: %s", status, stderr.String())
 	}
 	stderr.Reset()
-	if status := Run([]string{"sheet", "--check", "-"}, broken{}, &stdout, &stderr); status != noAnswer || stderr.String() != "springcalc: not readable\n" {
+	if status := run([]string{"sheet", "--check", "-"}, broken{}, &stdout, &stderr); status != noAnswer || stderr.String() != "springcalc: not readable\n" {
 		t.Errorf("status %d: %s", status, stderr.String())
 	}
 }
@@ -85,7 +87,7 @@ func TestHelp(t *testing.T) {
 	for i := range commands.NumField() {
 		name := strings.ToLower(commands.Field(i).Name)
 		var stdout, stderr bytes.Buffer
-		if status := Run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
+		if status := run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
 			t.Errorf("%s: status %d: %s", name, status, stderr.String())
 		}
 		for _, line := range strings.Split(stdout.String(), "\n") {
@@ -95,6 +97,16 @@ func TestHelp(t *testing.T) {
 			if strings.Contains(line, "=STRING") || strings.Contains(line, "=FLOAT") {
 				t.Errorf("%s: a flag without a placeholder: %s", name, line)
 			}
+		}
+	}
+}
+
+// TestUnreadableFiles are wrong use.
+func TestUnreadableFiles(t *testing.T) {
+	for _, args := range [][]string{{"diagnose", "--log", "no-such.csv"}, {"diagnose", "--peaks", "no-such.csv"}} {
+		var out, errs strings.Builder
+		if got := run(args, os.Stdin, &out, &errs); got != wrongUse || !strings.Contains(errs.String(), "no-such.csv") || out.Len() > 0 {
+			t.Errorf("%v: status %d, %q", args, got, errs.String())
 		}
 	}
 }

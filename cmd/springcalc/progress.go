@@ -2,9 +2,10 @@ package main
 
 import (
 	"fmt"
-	"golang.org/x/term"
 	"os"
 	"time"
+
+	"golang.org/x/term"
 )
 
 // progress tells a person at a terminal how far something is that takes more

@@ -299,7 +299,7 @@ var small = []string{"replace", "--grade=EN 10270-2 VDSiCr", "--peened", "--mean
 func runJSON(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if status := Run(append(args, "--json"), strings.NewReader(""), &out, &errs); status != 0 {
+	if status := run(append(args, "--json"), strings.NewReader(""), &out, &errs); status != 0 {
 		t.Fatalf("%v: status %d, %s", args, status, errs.String())
 	}
 	return out.String()

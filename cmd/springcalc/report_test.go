@@ -11,7 +11,7 @@ import (
 	"unicode/utf8"
 
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
@@ -399,10 +399,10 @@ func TestTooWideForLines(t *testing.T) {
 
 // TestBeyondItself: a ± that reaches down to nothing is a fault where nothing is impossible.
 func TestBeyondItself(t *testing.T) {
-	if got := sheet.FaultsOf(sheet.Minimal, "piston.bore=50 mm ± 60 mm"); len(got) != 1 || !strings.Contains(got[0], "reaches down to nothing") {
+	if got := testsheet.FaultsOf(testsheet.Minimal, "piston.bore=50 mm ± 60 mm"); len(got) != 1 || !strings.Contains(got[0], "reaches down to nothing") {
 		t.Errorf("got %q", got)
 	}
-	if got := sheet.FaultsOf(sheet.Minimal, "piston.friction=20 N ± 30 N"); len(got) != 0 {
+	if got := testsheet.FaultsOf(testsheet.Minimal, "piston.friction=20 N ± 30 N"); len(got) != 0 {
 		t.Errorf("a friction may be none: %q", got)
 	}
 }

@@ -180,7 +180,7 @@ func energyTable(e *profile.Energy) tableData {
 		{Key: "name", Head: "to"}, {Key: "energy_j", Head: "energy, J", Digits: 2}, {Key: "share_percent", Head: "share, %", Digits: 0}}}
 	for _, part := range []struct {
 		Name  string
-		Value float64
+		Value float64 // [J]
 	}{
 		{"pushing water into the puck", e.Hydraulic},
 		{"pushing water back through the port", e.Returned},

@@ -4,14 +4,16 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"github.com/google/go-cmp/cmp"
 	"math"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -301,7 +303,7 @@ func TestParseBench(t *testing.T) {
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
-		if !cmp.Equal(got, want, machine.Closely) {
+		if !cmp.Equal(got, want, testsheet.Closely) {
 			t.Errorf("%s: got %v, want %v", name, got, want)
 		}
 	}

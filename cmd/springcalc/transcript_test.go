@@ -14,6 +14,8 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+
+	"springcalc/cmd/springcalc/internal/demo"
 )
 
 var update = flag.Bool("update", false, "rewrite testdata/*.txt with what the commands print")
@@ -70,7 +72,7 @@ func runTranscript(t *testing.T, name string) int {
 		want, n := expected(name, lines[i+1:])
 		i += n
 		var stdout, stderr bytes.Buffer
-		status := Run(args, strings.NewReader(""), &stdout, &stderr)
+		status := run(args, strings.NewReader(""), &stdout, &stderr)
 		if status != 0 && stdout.Len() > 0 {
 			t.Errorf("%s: status %d, and yet on standard output: %s", line, status, stdout.String())
 		}
@@ -100,7 +102,10 @@ func runTranscript(t *testing.T, name string) int {
 // workDir returns a new directory with copies of the sheets and lists.
 func workDir(t *testing.T) string {
 	dir := t.TempDir()
-	for _, pattern := range []string{"testdata/*.toml", "testdata/*.csv", "internal/demo/machine.toml"} {
+	if err := os.WriteFile(filepath.Join(dir, "demo.toml"), demo.Sheet, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for _, pattern := range []string{"testdata/*.toml", "testdata/*.csv"} {
 		names, err := fs.Glob(os.DirFS("."), pattern)
 		if err != nil {
 			t.Fatal(err)

@@ -4,17 +4,17 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"gonum.org/v1/gonum/stat"
 	"math"
 	"math/rand/v2"
 	"runtime"
 	"slices"
-	"springcalc/cmd/springcalc/internal/demo"
 	"strings"
 	"testing"
 
-	"springcalc/cmd/springcalc/internal/machine"
-	"springcalc/cmd/springcalc/internal/sheet"
+	"gonum.org/v1/gonum/stat"
+
+	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
 	"springcalc/spring"
@@ -75,7 +75,7 @@ func TestDefaultInputs(t *testing.T) {
 // TestSources: every ± of a sheet and every range of a default that the answer
 // depends on is drawn, and nothing else; two pulls share their default.
 func TestSources(t *testing.T) {
-	d := doubtfulShot(t, sheet.Minimal+"permeability = \"4e-15 m² ± 50 %\"\npermeability_at = \"9 bar\"\n[[pull]]\n[[pull]]\npreinfusion = \"4 s ± 1 s (uniform)\"\n")
+	d := doubtfulShot(t, testsheet.Minimal+"permeability = \"4e-15 m² ± 50 %\"\npermeability_at = \"9 bar\"\n[[pull]]\n[[pull]]\npreinfusion = \"4 s ± 1 s (uniform)\"\n")
 	got := map[string]source{}
 	for _, s := range d.sources {
 		got[s.Name] = s
@@ -142,7 +142,7 @@ func TestRateByDimensions(t *testing.T) {
 		{"7.00 mm ± 0.02 mm", "49 mm ± 0.2 mm (uniform)", 1e-5, 2e-4 / math.Sqrt(3), 0},
 		{"7.00 mm ± 0.10 mm", "49 mm ± 0.1 mm", 5e-5, 5e-5, 0.5}, // the same caliper
 	} {
-		m := machine.Build(t, fmt.Sprintf(measuredSpring, c.wire, c.outside))
+		m := testsheet.Build(t, fmt.Sprintf(measuredSpring, c.wire, c.outside))
 		s, err := firstOrder(m, springQuestion("spring"))
 		if err != nil {
 			t.Fatal(err)
@@ -178,7 +178,7 @@ func TestRateByDimensions(t *testing.T) {
 // TestAgainstPackageSpring: without a common instrument the rate is as uncertain
 // as package spring says by its own formula.
 func TestAgainstPackageSpring(t *testing.T) {
-	m := machine.Build(t, fmt.Sprintf(measuredSpring, "7.00 mm ± 0.02 mm", "49 mm ± 0.05 mm"))
+	m := testsheet.Build(t, fmt.Sprintf(measuredSpring, "7.00 mm ± 0.02 mm", "49 mm ± 0.05 mm"))
 	c, _ := m.Compression("spring")
 	want, err := spring.Dimensions{
 		Wire: spring.Measured{Value: 7e-3, U: 1e-5}, Coil: spring.Measured{Value: 49e-3, U: 2.5e-5}, Across: spring.OuterDiameter,
@@ -199,7 +199,7 @@ func TestCores(t *testing.T) {
 	var answers [2]bytes.Buffer
 	for i, cores := range []int{1, 3} {
 		runtime.GOMAXPROCS(cores)
-		if status := Run([]string{"shot", "--json", "--draws", "2000"}, nil, &answers[i], &answers[i]); status != 0 {
+		if status := run([]string{"shot", "--json", "--draws", "2000"}, nil, &answers[i], &answers[i]); status != 0 {
 			t.Fatalf("status %d: %s", status, &answers[i])
 		}
 	}
@@ -207,7 +207,7 @@ func TestCores(t *testing.T) {
 		t.Error("the answers differ")
 	}
 	var other bytes.Buffer
-	Run([]string{"shot", "--json", "--draws", "2000", "--seed", "2"}, nil, &other, &other)
+	run([]string{"shot", "--json", "--draws", "2000", "--seed", "2"}, nil, &other, &other)
 	if bytes.Equal(answers[0].Bytes(), other.Bytes()) {
 		t.Error("another seed gives the same draws")
 	}
@@ -217,7 +217,7 @@ func TestCores(t *testing.T) {
 // that he states, 95 % get an interval that holds its true peak, length and
 // yield. Of 120 that are at least 105, but for 1 in 1000 cases.
 func TestCoverage(t *testing.T) {
-	truth := machine.Build(t, machine.Stated, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")
+	truth := testsheet.Build(t, testsheet.Stated, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")
 	want, err := profile.Summarize(&truth.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -237,7 +237,7 @@ func TestCoverage(t *testing.T) {
 		} {
 			sets = append(sets, fmt.Sprintf("%s=%.9f %s ± %g %s", q.Key, q.Value+q.plus/2*rng.NormFloat64(), q.unit, q.plus, q.unit))
 		}
-		m := machine.Build(t, machine.Stated, append(sets, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")...)
+		m := testsheet.Build(t, testsheet.Stated, append(sets, "pull[2].preinfusion=", "coffee.unloading_exponent=0.7")...)
 		s, err := spreadFlags{Draws: 300, Seed: rng.Uint32()}.Spread(m, shotQuestion(nil))
 		if err != nil {
 			t.Fatal(err)
@@ -260,7 +260,7 @@ func TestCoverage(t *testing.T) {
 // curves that holds the shot.
 func TestShotSpread(t *testing.T) {
 	var out bytes.Buffer
-	if status := Run([]string{"shot", "--json", "--set", "coffee.resistance=", "--set", "coffee.resistance_at=", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
+	if status := run([]string{"shot", "--json", "--set", "coffee.resistance=", "--set", "coffee.resistance_at=", "--set", "coffee.permeability=4.6e-15 m² ± 20 %", "--set", "coffee.permeability_at=9 bar"}, nil, &out, &out); status != 0 {
 		t.Fatal(out.String())
 	}
 	var got struct {
@@ -281,7 +281,7 @@ func TestShotSpread(t *testing.T) {
 	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
-	m := machine.Build(t, string(demo.Sheet), "coffee.resistance=", "coffee.resistance_at=", "coffee.permeability=4.6e-15 m²", "coffee.permeability_at=9 bar")
+	m := testsheet.Build(t, string(demo.Sheet), "coffee.resistance=", "coffee.resistance_at=", "coffee.permeability=4.6e-15 m²", "coffee.permeability_at=9 bar")
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -342,7 +342,7 @@ func TestReadCurves(t *testing.T) {
 func TestFailedDraws(t *testing.T) {
 	report := func(sets ...string) *report {
 		c := shotCmd{spreadFlags: spreadFlags{Draws: 1000, Seed: 1}}
-		r, err := c.report(machine.Build(t, string(demo.Sheet), sets...), false)
+		r, err := c.report(testsheet.Build(t, string(demo.Sheet), sets...), false)
 		if err != nil {
 			t.Fatal(err)
 		}

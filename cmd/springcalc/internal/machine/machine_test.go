@@ -1,89 +1,26 @@
-package machine
+package machine_test
 
 import (
 	"fmt"
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 	"math"
 	"reflect"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
 	"springcalc/tables"
 )
 
-// build reads a sheet and joins it with the defaults.
-func Build(t testing.TB, text string, sets ...string) *Machine {
-	t.Helper()
-	m, err := NewMachine(sheet.Read(t, text, sets...))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
-}
-
-// closely compares numbers to rounding.
-var Closely = cmpopts.EquateApprox(1e-12, 0)
-
-// stated states all there is, in the ways of the first kind.
-const Stated = `
-[spring]
-rate = "27 N/mm"
-preload = "700 N"
-[spring.inner]
-rate = "3 N/mm"
-preload = "-20 N"
-[piston]
-bore = "50 mm"
-stroke = "24 mm"
-port_travel = "2 mm"
-friction = "20 N"
-friction_per_pressure = "5 N/bar"
-mass = "600 g"
-[chamber]
-headspace = "8 mL"
-air = "1 mL"
-[basket]
-diameter = "51 mm"
-depth = "24 mm"
-[coffee]
-dose = "14 g"
-resistance = "4.5 bar·s/mL"
-resistance_at = "8 bar"
-bulk_density = "0.4 g/cm³"
-loading_exponent = 1.1
-unloading_exponent = 0.7
-threshold_pressure = "2 bar"
-transient_size = 4
-transient_decay = "0.3 g/g"
-retained = "1.2 g/g"
-dry_permeability = "2e-14 m²"
-suction = "0.2 bar"
-soluble = "0.25 g/g"
-soluble_decay = "0.7 g/g"
-second_pull_factor = 0.5
-[water]
-line_pressure = "2.5 bar"
-brew_temperature = "91 °C"
-altitude = "300 m"
-[[pull]]
-fill_time = "3 s"
-preinfusion = "10 s"
-end_pressure = "2 bar"
-[[pull]]
-preinfusion = "4 s"
-fill_time = "1 s"
-end_pressure = "1 bar"
-end_yield = "40 g"
-`
-
 // TestSetup: every value of a sheet arrives in its place, in SI.
 func TestSetup(t *testing.T) {
-	m := Build(t, Stated)
+	m := testsheet.Build(t, testsheet.Stated)
 	if len(m.Defaults) > 0 {
 		t.Errorf("defaults of a sheet that states all: %v", m.Defaults)
 	}
@@ -103,7 +40,7 @@ func TestSetup(t *testing.T) {
 			{FillTime: 1, Preinfusion: 4, EndPressure: 1e5, EndCup: 0.04},
 		},
 	}
-	if d := cmp.Diff(want, m.Setup, Closely); d != "" {
+	if d := cmp.Diff(want, m.Setup, testsheet.Closely); d != "" {
 		t.Error(d)
 	}
 }
@@ -111,7 +48,7 @@ func TestSetup(t *testing.T) {
 // TestDefaults: what a sheet does not state comes from the tables, is listed
 // once, and nothing else is.
 func TestDefaults(t *testing.T) {
-	m := Build(t, sheet.Minimal+"[[pull]]\n[[pull]]\n")
+	m := testsheet.Build(t, testsheet.Minimal+"[[pull]]\n[[pull]]\n")
 	listed := map[string]bool{}
 	for _, d := range m.Defaults {
 		if listed[d.Key] {
@@ -139,16 +76,16 @@ func TestDefaults(t *testing.T) {
 	}
 
 	// Two that follow from others.
-	m = Build(t, sheet.Minimal, "coffee.loading_exponent=0.2", "basket.depth=24 mm")
+	m = testsheet.Build(t, testsheet.Minimal, "coffee.loading_exponent=0.2", "basket.depth=24 mm")
 	if u := m.Setup.Coffee.Unloading; u != 0.2 {
 		t.Errorf("unloading exponent %v, want no more than the loading exponent, 0.2", u)
 	}
 	area := math.Pi / 4 * 0.051 * 0.051
 	density, _ := tables.DefaultFor("coffee.bulk_density")
-	if got, want := m.Setup.Chamber.Headspace, 0.024*area-0.014/density.Value; !cmp.Equal(got, want, Closely) {
+	if got, want := m.Setup.Chamber.Headspace, 0.024*area-0.014/density.Value; !cmp.Equal(got, want, testsheet.Closely) {
 		t.Errorf("headspace %v, want basket less bed, %v", got, want)
 	}
-	if m = Build(t, sheet.Minimal, "basket.depth=5 mm"); m.Setup.Chamber.Headspace != 0 {
+	if m = testsheet.Build(t, testsheet.Minimal, "basket.depth=5 mm"); m.Setup.Chamber.Headspace != 0 {
 		t.Errorf("headspace over a dose that is deeper than the basket: %v", m.Setup.Chamber.Headspace)
 	}
 }
@@ -157,7 +94,7 @@ func TestDefaults(t *testing.T) {
 // atmosphere. At 120 °C and sea level: 198.67 kPa less 101.325 kPa (steam table,
 // IAPWS-IF97).
 func TestWater(t *testing.T) {
-	w := Build(t, sheet.Minimal, "water.boiler_temperature=120 °C", "water.brew_temperature=93 °C").Setup.Water
+	w := testsheet.Build(t, testsheet.Minimal, "water.boiler_temperature=120 °C", "water.brew_temperature=93 °C").Setup.Water
 	if got, want := fmt.Sprintf("%.2f", (w.Fill+w.Atmosphere)/1e3), "198.67"; got != want || w.Atmosphere != 101325 {
 		t.Errorf("boiler %s kPa, want %s; atmosphere %v", got, want, w.Atmosphere)
 	}
@@ -169,17 +106,17 @@ func TestWater(t *testing.T) {
 	if err != nil || w.Density != density || w.Viscosity != viscosity {
 		t.Errorf("%+v, want density %v, viscosity %v", w, density, viscosity)
 	}
-	if w := Build(t, sheet.Minimal, "water.boiler_pressure=0.8 bar", "water.altitude=2000 m").Setup.Water; w.Fill != 0.8e5 || w.Atmosphere > 8e4 {
+	if w := testsheet.Build(t, testsheet.Minimal, "water.boiler_pressure=0.8 bar", "water.altitude=2000 m").Setup.Water; w.Fill != 0.8e5 || w.Atmosphere > 8e4 {
 		t.Errorf("%+v", w)
 	}
 }
 
 // TestPermeability: R = μ m/(ρ κ A²).
 func TestPermeability(t *testing.T) {
-	s := Build(t, sheet.Minimal, "coffee.permeability=5e-15 m²", "coffee.permeability_at=6 bar", "coffee.bulk_density=0.5 g/cm³").Setup
+	s := testsheet.Build(t, testsheet.Minimal, "coffee.permeability=5e-15 m²", "coffee.permeability_at=6 bar", "coffee.bulk_density=0.5 g/cm³").Setup
 	area := math.Pi / 4 * 0.051 * 0.051
 	want := s.Water.Viscosity * 0.014 / (500 * 5e-15 * area * area)
-	if !cmp.Equal(s.Coffee.Resistance, want, Closely) || !cmp.Equal(s.Coffee.AtPressure, 6e5, Closely) {
+	if !cmp.Equal(s.Coffee.Resistance, want, testsheet.Closely) || !cmp.Equal(s.Coffee.AtPressure, 6e5, testsheet.Closely) {
 		t.Errorf("%v at %v, want %v at 6 bar", s.Coffee.Resistance, s.Coffee.AtPressure, want)
 	}
 }
@@ -187,7 +124,7 @@ func TestPermeability(t *testing.T) {
 // TestKnownShot: a known shot pulled on the machine comes out again; one held at
 // a pressure on another basket carries over as dose over area squared.
 func TestKnownShot(t *testing.T) {
-	m := Build(t, sheet.Minimal, "coffee.known.yield=36 g", "coffee.known.time=45 s", "coffee.known.preinfusion=8 s", "pull.preinfusion=8 s")
+	m := testsheet.Build(t, testsheet.Minimal, "coffee.known.yield=36 g", "coffee.known.time=45 s", "coffee.known.preinfusion=8 s", "pull.preinfusion=8 s")
 	shot, err := profile.Run(&m.Setup)
 	if err != nil {
 		t.Fatal(err)
@@ -203,28 +140,17 @@ func TestKnownShot(t *testing.T) {
 	}
 
 	known := []string{"coffee.known.yield=30 g", "coffee.known.time=30 s", "coffee.known.pressure=9 bar"}
-	same := Build(t, sheet.Minimal, known...).Setup.Coffee.Resistance
-	other := Build(t, sheet.Minimal, append(known, "coffee.dose=7 g", "coffee.known.dose=14 g", "basket.diameter=102 mm", "coffee.known.basket_diameter=51 mm")...).Setup.Coffee.Resistance
+	same := testsheet.Build(t, testsheet.Minimal, known...).Setup.Coffee.Resistance
+	other := testsheet.Build(t, testsheet.Minimal, append(known, "coffee.dose=7 g", "coffee.known.dose=14 g", "basket.diameter=102 mm", "coffee.known.basket_diameter=51 mm")...).Setup.Coffee.Resistance
 	if !cmp.Equal(same/other, 32.0, near) {
 		t.Errorf("half the dose on four times the area: a resistance %v times less, want 32", same/other)
 	}
 }
 
-const Dimensions8mm = `
-[spring]
-wire = "8 mm"
-coil_diameter = "42 mm"
-active_coils = 20
-ends = "closed and ground"
-shear_modulus = "79 GPa"
-free_length = "250 mm"
-installed_length = "205 mm"
-`
-
 // TestDimensions: R = G d⁴/(8 D³ n), by hand 79e9 · 4.096e-9/(8 · 7.4088e-5 · 20)
 // = 27 297 N/m; preload R · 45 mm.
 func TestDimensions(t *testing.T) {
-	text := Dimensions8mm + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):]
+	text := testsheet.Dimensions8mm + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
 	rate := 79e9 * 4.096e-9 / (8 * 7.4088e-5 * 20)
 	for _, c := range []struct {
 		Name string
@@ -238,7 +164,7 @@ func TestDimensions(t *testing.T) {
 		{"total coils of plain ends", []string{"spring.active_coils=", "spring.total_coils=20", "spring.ends=plain"}, rate},
 		{"warm: 40 K at 0.25 per 1000 K", []string{"spring.temperature=60 °C"}, 0.99 * rate},
 	} {
-		line := Build(t, text, c.sets...).Setup.Springs
+		line := testsheet.Build(t, text, c.sets...).Setup.Springs
 		if want := []spring.Linear{{Rate: c.Want, Preload: c.Want * 0.045}}; !cmp.Equal(line, want, cmpopts.EquateApprox(1e-9, 0)) {
 			t.Errorf("%s: %+v, want %+v", c.Name, line, want)
 		}
@@ -254,20 +180,20 @@ func TestDimensions(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"A228", "astm a228", "Music Wire"} {
-		m := Build(t, text, "spring.shear_modulus=", "spring.wire=6 mm", "spring.grade="+name)
+		m := testsheet.Build(t, text, "spring.shear_modulus=", "spring.wire=6 mm", "spring.grade="+name)
 		c, ok := m.Compression("spring")
 		if !ok || c.G != moduli.G || c.E != moduli.E || c.Density != wire.Density || c.Mean != 0.042 || c.Total != 22 || c.Free != 0.25 {
 			t.Errorf("%s: %+v", name, c)
 		}
 	}
-	if _, ok := Build(t, sheet.Minimal).Compression("spring"); ok {
+	if _, ok := testsheet.Build(t, testsheet.Minimal).Compression("spring"); ok {
 		t.Error("a spring with rate and preload has dimensions")
 	}
 }
 
 // TestImpossibleDimensions: what contradicts itself in a spring is found, at its place.
 func TestImpossibleDimensions(t *testing.T) {
-	text := strings.TrimPrefix(Dimensions8mm, "\n") + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):]
+	text := strings.TrimPrefix(testsheet.Dimensions8mm, "\n") + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
 	for _, c := range []struct {
 		sets []string
 		Want []string
@@ -284,7 +210,7 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.shear_modulus=", "spring.grade=hard drawn"}, []string{
 			`--set spring.grade: "hard drawn": several wires are called so: A227 (hard-drawn wire class I), A227 class II (hard-drawn wire class II)`}},
 	} {
-		if got := sheet.FaultsOf(text, c.sets...); !cmp.Equal(got, c.Want) {
+		if got := testsheet.FaultsOf(text, c.sets...); !cmp.Equal(got, c.Want) {
 			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 		}
 	}
@@ -294,18 +220,18 @@ func TestImpossibleDimensions(t *testing.T) {
 // changes by a hundredth, so none is read and forgotten.
 func TestEveryKeyMatters(t *testing.T) {
 	ways := []string{
-		Stated,
-		sheet.Minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
-		sheet.Minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
-		sheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
-		Dimensions8mm + "temperature = \"60 °C\"\n" + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
-		strings.Replace(Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
-		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(Dimensions8mm) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
-		strings.Replace(Dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + sheet.Minimal[strings.Index(sheet.Minimal, "[piston]"):],
+		testsheet.Stated,
+		testsheet.Minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
+		testsheet.Minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
+		testsheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
+		testsheet.Dimensions8mm + "temperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
+		strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
+		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(testsheet.Dimensions8mm) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
+		strings.Replace(testsheet.Dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 	}
 	matters := map[string]bool{}
 	for _, text := range ways {
-		m := Build(t, text)
+		m := testsheet.Build(t, text)
 		for path, e := range m.Entries {
 			if e.Key.Dim == nil {
 				continue
@@ -319,7 +245,7 @@ func TestEveryKeyMatters(t *testing.T) {
 		}
 	}
 	for _, table := range sheet.Schema {
-		if main.OfTheLever(table.Path) {
+		if testsheet.OfTheLever(table.Path) {
 			continue // not in a setup; see TestEveryKeyOfALeverMatters
 		}
 		if table.Path == sheet.WishTable.Path || table.Path == sheet.SpaceTable.Path {
@@ -338,7 +264,7 @@ func TestEveryKeyMatters(t *testing.T) {
 
 // TestVary: a varied default counts as well, and the machine itself stays.
 func TestVary(t *testing.T) {
-	m := Build(t, sheet.Minimal+"[[pull]]\n[[pull]]\n")
+	m := testsheet.Build(t, testsheet.Minimal+"[[pull]]\n[[pull]]\n")
 	before := m.Setup
 	other, err := m.Vary(map[string]float64{"coffee.retained": 1.3, "pull.preinfusion": 7, "coffee.dose": 0.015})
 	if err != nil {

@@ -54,11 +54,11 @@ var (
 	DimNumber       = &Dimension{"a number", exponents{}, nil} // the one that stands bare
 )
 
-// scale is a unit or a product of units: value in SI = (x + zero) · num / den.
-// Whole numbers in num and den keep whole values exact: 9 mm is 9/1000 m.
+// Scale is a unit or a product of units: value in SI = (x + Zero) · Num / Den.
+// Whole numbers in Num and Den keep whole values exact: 9 mm is 9/1000 m.
 type Scale struct {
-	Num, Den float64
-	Zero     float64 // of a temperature scale; such a unit stands alone
+	Num, Den float64 // [SI unit per this unit], as a fraction
+	Zero     float64 // [this unit] of a temperature scale; such a unit stands alone
 	Exps     exponents
 }
 

@@ -2,11 +2,12 @@ package quantity
 
 import (
 	"flag"
-	"github.com/alecthomas/kong"
 	"math"
-	"pgregory.net/rapid"
 	"slices"
 	"testing"
+
+	"github.com/alecthomas/kong"
+	"pgregory.net/rapid"
 )
 
 // The property tests draw the same in every run; DEVELOPERS.md says how to draw anew.

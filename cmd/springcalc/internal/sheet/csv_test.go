@@ -1,14 +1,14 @@
 package sheet_test
 
 import (
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 	"math"
-	"os"
-	. "springcalc/cmd/springcalc/internal/sheet"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	. "springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/diagnose"
 )
 
@@ -82,7 +82,7 @@ func TestBadLogs(t *testing.T) {
 		}
 	}
 	many := head + strings.Repeat("a,b,c\n", 1000)
-	if _, err := ReadLog("log.csv", []byte(many)); err == nil || strings.Count(err.Error(), "\n") > mostFaults+1 {
+	if _, err := ReadLog("log.csv", []byte(many)); err == nil || strings.Count(err.Error(), "\n") > MostFaults+1 {
 		t.Errorf("a thousand faults: %v", err)
 	}
 }
@@ -150,34 +150,4 @@ func FuzzReadLog(f *testing.F) {
 			last = r.Time
 		}
 	})
-}
-
-// BenchmarkMillionRows reads a log of a million rows and fits it.
-func BenchmarkMillionRows(b *testing.B) {
-	m := main.DemoMachine(b)
-	data := main.NoisyLog(b, m, 49.2e-6)
-	b.ReportAllocs()
-	rows := 0
-	for b.Loop() {
-		log, err := ReadLog("log.csv", data)
-		if err != nil {
-			b.Fatal(err)
-		}
-		if _, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1}); err != nil {
-			b.Fatal(err)
-		}
-		rows += len(log)
-	}
-	b.ReportMetric(float64(rows)/b.Elapsed().Seconds(), "rows/s")
-	b.SetBytes(int64(len(data)))
-}
-
-// TestUnreadableFiles are wrong use.
-func TestUnreadableFiles(t *testing.T) {
-	for _, args := range [][]string{{"diagnose", "--log", "no-such.csv"}, {"diagnose", "--peaks", "no-such.csv"}} {
-		var out, errs strings.Builder
-		if got := main.Run(args, os.Stdin, &out, &errs); got != main.WrongUse || !strings.Contains(errs.String(), "no-such.csv") || out.Len() > 0 {
-			t.Errorf("%v: status %d, %q", args, got, errs.String())
-		}
-	}
 }

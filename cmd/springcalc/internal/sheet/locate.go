@@ -3,9 +3,10 @@ package sheet
 import (
 	"bytes"
 	"fmt"
-	"github.com/pelletier/go-toml/v2/unstable"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2/unstable"
 )
 
 // place is where something stands in a sheet. Columns count characters.

@@ -5,12 +5,13 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"github.com/pelletier/go-toml/v2"
 	"maps"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/pelletier/go-toml/v2"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/words"

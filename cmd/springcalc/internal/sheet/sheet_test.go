@@ -5,56 +5,17 @@ import (
 	"maps"
 	"os"
 	"slices"
-	"springcalc/cmd/springcalc/internal/demo"
-	. "springcalc/cmd/springcalc/internal/sheet"
 	"strings"
 	"testing"
 
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	. "springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/tables"
 )
-
-// minimal states no more than what every sheet must.
-const Minimal = `
-[spring]
-rate = "27 N/mm"
-preload = "700 N"
-[piston]
-bore = "50 mm"
-stroke = "24 mm"
-[basket]
-diameter = "51 mm"
-[coffee]
-dose = "14 g"
-`
-
-// read reads a sheet that has no fault.
-func Read(t testing.TB, text string, sets ...string) *Sheet {
-	t.Helper()
-	s, err := ReadSheet("test.toml", []byte(text), sets)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-// faultsOf reads a sheet and builds its machine and returns all that is wrong, a line each.
-func FaultsOf(text string, sets ...string) []string {
-	s, err := ReadSheet("test.toml", []byte(text), sets)
-	if err == nil {
-		_, err = machine.NewMachine(s)
-	}
-	if err == nil {
-		return nil
-	}
-	lines := strings.Split(err.Error(), "\n")
-	if len(lines) > 1 {
-		lines = lines[1:] // the count
-	}
-	return lines
-}
 
 // TestBlankSheet fills the blank sheet in, with its own examples.
 func TestBlankSheet(t *testing.T) {
@@ -67,7 +28,7 @@ func TestBlankSheet(t *testing.T) {
 	filled := blank
 	for _, table := range Schema {
 		for _, k := range table.Keys {
-			if k.Need == required {
+			if k.Need == Required {
 				if example := fmt.Sprintf("%q", k.Example); !strings.Contains(blank, example+"\n") {
 					t.Errorf("%s.%s: the example %s is broken over two lines", table.Path, k.Name, example)
 				}
@@ -75,7 +36,7 @@ func TestBlankSheet(t *testing.T) {
 			}
 		}
 	}
-	if s := Read(t, filled); len(s.Entries) != 6 {
+	if s := testsheet.Read(t, filled); len(s.Entries) != 6 {
 		t.Errorf("the blank sheet with what is required has %d keys, want 6", len(s.Entries))
 	}
 
@@ -91,17 +52,17 @@ func TestBlankSheet(t *testing.T) {
 		lines[inner] = ""
 		inner++
 	}
-	s := Read(t, strings.Join(lines, "\n"))
+	s := testsheet.Read(t, strings.Join(lines, "\n"))
 	for _, table := range Schema {
 		if table.Path == "spring.inner" {
 			continue
 		}
 		for _, k := range table.Keys {
 			path := table.Path + "." + k.Name
-			if table.many {
+			if table.Many() {
 				path = Indexed(table.Path, 1) + "." + k.Name
 			}
-			if got, want := s.Has(path), k.Need != alternative; got != want {
+			if got, want := s.Has(path), k.Need != Alternative; got != want {
 				t.Errorf("%s: in the sheet: %v, want %v", path, got, want)
 			}
 		}
@@ -120,13 +81,13 @@ func TestEveryExample(t *testing.T) {
 			}
 			q, err := quantity.ParseQuantity(k.Example, k.Dim)
 			if err == nil {
-				err = k.check(q.Value)
+				err = k.Check(q.Value)
 			}
 			if err != nil {
 				t.Errorf("%s.%s: example %q: %v", table.Path, k.Name, k.Example, err)
 			}
-			if d, ok := tables.DefaultFor(table.Path + "." + k.Name); ok && k.check(d.Value) != nil {
-				t.Errorf("%s.%s: the default %v is not possible: %v", table.Path, k.Name, d.Value, k.check(d.Value))
+			if d, ok := tables.DefaultFor(table.Path + "." + k.Name); ok && k.Check(d.Value) != nil {
+				t.Errorf("%s.%s: the default %v is not possible: %v", table.Path, k.Name, d.Value, k.Check(d.Value))
 			}
 		}
 	}
@@ -146,52 +107,52 @@ func TestFaults(t *testing.T) {
 			"test.toml: piston.stroke: missing; want a length, such as \"24 mm\"",
 			"test.toml: spring.rate: missing; give rate and preload, or the spring's dimensions",
 		}},
-		{Name: "an accent before the value counts as one character", Text: Minimal + "[machine]\n\"é\" = 1\nname = \"é\" x\n", Want: []string{
+		{Name: "an accent before the value counts as one character", Text: testsheet.Minimal + "[machine]\n\"é\" = 1\nname = \"é\" x\n", Want: []string{
 			"test.toml:13:1: machine.é: unknown key; [machine] takes name and note",
 			"test.toml:14:12: machine.name: expected newline but got U+0078 'x'",
 		}},
-		{Name: "byte order mark", Text: "\ufeff[piston]\nbore = 45\n" + strings.Replace(Minimal, "[piston]\nbore = \"50 mm\"\nstroke = \"24 mm\"\n", "", 1), Want: []string{
+		{Name: "byte order mark", Text: "\ufeff[piston]\nbore = 45\n" + strings.Replace(testsheet.Minimal, "[piston]\nbore = \"50 mm\"\nstroke = \"24 mm\"\n", "", 1), Want: []string{
 			"test.toml:1:2: piston.stroke: missing; want a length, such as \"24 mm\"",
 			"test.toml:2:8: piston.bore: 45 has no unit; write it as \"45 mm\"",
 		}},
-		{Name: "double key", Text: Minimal + "dose = \"15 g\"\n", Want: []string{
+		{Name: "double key", Text: testsheet.Minimal + "dose = \"15 g\"\n", Want: []string{
 			"test.toml:12:1: coffee.dose: key dose is already defined",
 		}},
-		{Name: "a key of another table", Text: Minimal + "bore = \"50 mm\"\n", Want: []string{
+		{Name: "a key of another table", Text: testsheet.Minimal + "bore = \"50 mm\"\n", Want: []string{
 			"test.toml:12:1: coffee.bore: unknown key; it belongs under [piston]",
 		}},
-		{Name: "a key of no table", Text: "dose = \"14 g\"\n" + Minimal, Want: []string{
+		{Name: "a key of no table", Text: "dose = \"14 g\"\n" + testsheet.Minimal, Want: []string{
 			"test.toml:1:1: dose: unknown key outside a table; it belongs under [coffee]",
 		}},
-		{Name: "a table for a value", Text: Minimal + "[basket.depth]\nx = 1\n", Want: []string{
+		{Name: "a table for a value", Text: testsheet.Minimal + "[basket.depth]\nx = 1\n", Want: []string{
 			"test.toml:12:9: basket.depth: want a length, such as \"24 mm\"",
 		}},
-		{Name: "a value for a table", Text: "water = \"93 °C\"\n" + Minimal, Want: []string{
+		{Name: "a value for a table", Text: "water = \"93 °C\"\n" + testsheet.Minimal, Want: []string{
 			"test.toml:1:1: water: is a table: write [water] and its keys below",
 		}},
-		{Name: "several of what there is one", Text: Minimal + "[[water]]\naltitude = \"1 m\"\n", Want: []string{
+		{Name: "several of what there is one", Text: testsheet.Minimal + "[[water]]\naltitude = \"1 m\"\n", Want: []string{
 			"test.toml:12:3: water: there is one [water] table, not several",
 		}},
-		{Name: "inline table", Text: strings.Replace(Minimal, "[basket]\ndiameter = \"51 mm\"", "[basket]", 1) + "[water]\nx = 1\n[pull]\n", Want: []string{
+		{Name: "inline table", Text: strings.Replace(testsheet.Minimal, "[basket]\ndiameter = \"51 mm\"", "[basket]", 1) + "[water]\nx = 1\n[pull]\n", Want: []string{
 			"test.toml:8:2: basket.diameter: missing; want a length, such as \"51 mm\"",
 			"test.toml:12:1: water.x: unknown key; [water] takes boiler_temperature, boiler_pressure, line_pressure, brew_temperature and altitude",
 		}},
-		{Name: "inline values", Text: "water = {altitude = 3, brew_temperature = \"hot\"}\npull = [{fill_time = \"1 s\"}, {fill_time = 2}]\n" + Minimal, Want: []string{
+		{Name: "inline values", Text: "water = {altitude = 3, brew_temperature = \"hot\"}\npull = [{fill_time = \"1 s\"}, {fill_time = 2}]\n" + testsheet.Minimal, Want: []string{
 			"test.toml:1:21: water.altitude: 3 has no unit; write it as \"3 mm\"",
 			"test.toml:1:43: water.brew_temperature: \"hot\": want a number first",
 			"test.toml:2:43: pull[2].fill_time: 2 has no unit; write it as \"2 s\"",
 		}},
-		{Name: "second pull", Text: Minimal + "[[pull]]\npreinfusion = \"10 s\"\n[[pull]]\npreinfusion = \"10 bar\"\n", Want: []string{
+		{Name: "second pull", Text: testsheet.Minimal + "[[pull]]\npreinfusion = \"10 s\"\n[[pull]]\npreinfusion = \"10 bar\"\n", Want: []string{
 			"test.toml:15:15: pull[2].preinfusion: \"10 bar\": \"bar\" is not the unit of a time, which takes s, min, h, days or years",
 		}},
-		{Name: "which pull", Text: Minimal + "[[pull]]\n[[pull]]\n", sets: []string{"pull.preinfusion=5 s", "pull[3].preinfusion=5 s"}, Want: []string{
+		{Name: "which pull", Text: testsheet.Minimal + "[[pull]]\n[[pull]]\n", sets: []string{"pull.preinfusion=5 s", "pull[3].preinfusion=5 s"}, Want: []string{
 			"--set pull.preinfusion: there are 2; say which, as in pull[1].preinfusion",
 			"--set pull[3].preinfusion: there is no pull[3]; counted from 1, the sheet has 2",
 		}},
-		{Name: "two ways for the spring", Text: strings.Replace(Minimal, "[piston]", "wire = \"8 mm\"\n[piston]", 1), Want: []string{
+		{Name: "two ways for the spring", Text: strings.Replace(testsheet.Minimal, "[piston]", "wire = \"8 mm\"\n[piston]", 1), Want: []string{
 			"test.toml:5:8: spring.wire: \"8 mm\": stated beside rate and preload; keep rate and preload, or the dimensions",
 		}},
-		{Name: "half of the dimensions", Text: strings.Replace(Minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"ground\"\n", 1), Want: []string{
+		{Name: "half of the dimensions", Text: strings.Replace(testsheet.Minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"ground\"\n", 1), Want: []string{
 			"test.toml:2:2: spring.active_coils: missing; give one of active_coils or total_coils",
 			"test.toml:2:2: spring.free_length: missing; want a length, such as \"230 mm\"",
 			"test.toml:2:2: spring.grade: missing; give one of grade or shear_modulus",
@@ -200,54 +161,54 @@ func TestFaults(t *testing.T) {
 			"test.toml:4:19: spring.inside_diameter: \"34 mm\": keep only one of spring.coil_diameter and spring.inside_diameter",
 			"test.toml:5:8: spring.ends: \"ground\": want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 		}},
-		{Name: "half of an inner spring", Text: Minimal + "[spring.inner]\nrate = \"5 N/mm\"\n", Want: []string{
+		{Name: "half of an inner spring", Text: testsheet.Minimal + "[spring.inner]\nrate = \"5 N/mm\"\n", Want: []string{
 			"test.toml:12:9: spring.inner.preload: missing; want a force, such as \"700 N\"",
 		}},
-		{Name: "half of a resistance", Text: Minimal + "resistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\n", Want: []string{
+		{Name: "half of a resistance", Text: testsheet.Minimal + "resistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\n", Want: []string{
 			"test.toml:12:17: coffee.resistance_at: \"9 bar\": stated without coffee.resistance",
 			"test.toml:13:9: coffee.known.time: missing; want a time, such as \"38 s\"",
 		}},
-		{Name: "two ways for the coffee", Text: Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
+		{Name: "two ways for the coffee", Text: testsheet.Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
 			"test.toml:14:9: coffee.known: keep only one of coffee.resistance and coffee.known",
 		}},
-		{Name: "a number of coils", Text: Minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
+		{Name: "a number of coils", Text: testsheet.Minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
 			"test.toml:12:18: coffee.transient_size: \"4,5\": decimal comma; write \"4.5\"",
 			"test.toml:13:19: coffee.transient_decay: nan: want a ratio, such as \"0.29 g/g\"",
 			"test.toml:14:20: coffee.loading_exponent: \"inf\": want a number first",
 			"test.toml:15:22: coffee.second_pull_factor: true: want a number, such as 0.6",
 		}},
-		{Name: "a table or a list for a quantity", Text: Minimal + "retained = {a = 1}\nsuction = [\"1 bar\"]\n", Want: []string{
+		{Name: "a table or a list for a quantity", Text: testsheet.Minimal + "retained = {a = 1}\nsuction = [\"1 bar\"]\n", Want: []string{
 			"test.toml:12:12: coffee.retained: want a ratio, such as \"1.1 g/g\"",
 			"test.toml:13:1: coffee.suction: want a pressure, such as \"0.1 bar\"",
 		}},
-		{Name: "no quotes", Text: Minimal + "retained = 1.1 g/g # by weight\n", Want: []string{
+		{Name: "no quotes", Text: testsheet.Minimal + "retained = 1.1 g/g # by weight\n", Want: []string{
 			"test.toml:12:12: coffee.retained: 1.1 g/g: write it in quotes: retained = \"1.1 g/g\"",
 		}},
 		{Name: "faulty overrides are not missing too", Text: "[spring]\nwire = \"7 mm\"\ncoil_diameter = \"42 mm\"\nfree_length = \"168 mm\"\n" +
-			"shear_modulus = \"79 GPa\"\nactive_coils = 12\n" + Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):],
+			"shear_modulus = \"79 GPa\"\nactive_coils = 12\n" + testsheet.Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):],
 			sets: []string{"spring.installed_length=143"}, Want: []string{
 				"test.toml:1:2: spring.ends: missing; want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 				"--set spring.installed_length: \"143\": has no unit; write it as \"143 mm\"",
 			}},
-		{Name: "a modulus ratio without a grade", Text: machine.Dimensions8mm + "modulus_ratio = 1.01\n" + Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):], Want: []string{
+		{Name: "a modulus ratio without a grade", Text: testsheet.Dimensions8mm + "modulus_ratio = 1.01\n" + testsheet.Minimal[len("\n[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n"):], Want: []string{
 			"test.toml:10:17: spring.modulus_ratio: 1.01: stated without spring.grade, which it is for",
 		}},
-		{Name: "unclosed quotes", Text: "[machine]\nname = \"left\n" + Minimal, Want: []string{
+		{Name: "unclosed quotes", Text: "[machine]\nname = \"left\n" + testsheet.Minimal, Want: []string{
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
-		{Name: "too small to be meant", Text: Minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, Want: []string{
+		{Name: "too small to be meant", Text: testsheet.Minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, Want: []string{
 			"--set basket.diameter: \"0.9 mm\": want 1 mm or more and 500 mm or less",
 			"--set coffee.bulk_density: \"1e-300 g/cm³\": want 0.05 g/cm³ or more and 2 g/cm³ or less",
 			"--set coffee.dose: \"0 g\": want 0.1 g or more and 10 kg or less",
 			"--set piston.bore: \"1e-300 mm\": want 1 mm or more and 500 mm or less",
 		}},
-		{Name: "cold boiler", Text: Minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", Want: []string{
+		{Name: "cold boiler", Text: testsheet.Minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", Want: []string{
 			"test.toml:13:22: water.boiler_temperature: \"90 °C\": a boiler that pushes is hotter than where water boils in the open, here 100.0 °C",
 			"test.toml:14:20: water.brew_temperature: \"101 °C\": under the fill pressure water boils at 100.0 °C",
 		}},
 	} {
 		t.Run(c.Name, func(t *testing.T) {
-			if got := FaultsOf(c.Text, c.sets...); !slices.Equal(got, c.Want) {
+			if got := testsheet.FaultsOf(c.Text, c.sets...); !slices.Equal(got, c.Want) {
 				t.Errorf("got:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 			}
 		})
@@ -256,20 +217,20 @@ func TestFaults(t *testing.T) {
 
 // TestAllSpotsOfAFile: every key of the demo sheet is found at its own place.
 func TestAllSpotsOfAFile(t *testing.T) {
-	s := Read(t, string(demo.Sheet))
+	s := testsheet.Read(t, string(demo.Sheet))
 	lines := strings.Split(string(demo.Sheet), "\n")
 	for path, e := range s.Entries {
 		_, name := SplitPath(path)
 		line := []rune(lines[e.At.Line-1])
-		if !strings.HasPrefix(string(line), name) || !strings.HasPrefix(string(line[e.At.column-1:]), e.raw) || e.raw == "" {
-			t.Errorf("%s: found at %d:%d with value %s", path, e.At.Line, e.At.column, e.raw)
+		if !strings.HasPrefix(string(line), name) || !strings.HasPrefix(string(line[e.At.Column()-1:]), e.Raw()) || e.Raw() == "" {
+			t.Errorf("%s: found at %d:%d with value %s", path, e.At.Line, e.At.Column(), e.Raw())
 		}
 	}
 }
 
 // TestSet: an override wins over what the file has, right or wrong.
 func TestSet(t *testing.T) {
-	s := Read(t, Minimal+"retained = 7\n[coffee.known]\nyield = 1\n[[pull]]\n", "coffee.retained=1.2 g/g", "coffee.known=", "basket.depth = 25 mm", "pull.fill_time=1 s")
+	s := testsheet.Read(t, testsheet.Minimal+"retained = 7\n[coffee.known]\nyield = 1\n[[pull]]\n", "coffee.retained=1.2 g/g", "coffee.known=", "basket.depth = 25 mm", "pull.fill_time=1 s")
 	got := map[string]float64{}
 	for path, e := range s.Entries {
 		got[path] = e.Quantity.Value
@@ -286,21 +247,21 @@ func TestSet(t *testing.T) {
 // TestSetOfRepeatedTables: taking out a table takes out all of its kind and what
 // is in them, and an override replaces a faulty value by whichever name it goes.
 func TestSetOfRepeatedTables(t *testing.T) {
-	pulls := Minimal + "[[pull]]\npreinfusion = \"12 s\"\n[[pull]]\npreinfusion = \"9 s\"\n"
-	if err := sameSheet(Read(t, pulls, "pull="), Read(t, Minimal)); err != nil {
+	pulls := testsheet.Minimal + "[[pull]]\npreinfusion = \"12 s\"\n[[pull]]\npreinfusion = \"9 s\"\n"
+	if err := sameSheet(testsheet.Read(t, pulls, "pull="), testsheet.Read(t, testsheet.Minimal)); err != nil {
 		t.Error(err)
 	}
-	loads := Minimal + "[bench]\nfree_length = \"168 mm\"\n[[bench.load]]\nlength = \"120 mm\"\nforce = \"800 N\"\n"
-	if err := sameSheet(Read(t, loads, "bench="), Read(t, Minimal)); err != nil {
+	loads := testsheet.Minimal + "[bench]\nfree_length = \"168 mm\"\n[[bench.load]]\nlength = \"120 mm\"\nforce = \"800 N\"\n"
+	if err := sameSheet(testsheet.Read(t, loads, "bench="), testsheet.Read(t, testsheet.Minimal)); err != nil {
 		t.Error(err)
 	}
 	for _, name := range []string{"pull.preinfusion", "pull[1].preinfusion"} {
 		for _, header := range []string{"[pull]", "[[pull]]"} {
-			text := Minimal + header + "\npreinfusion = \"12 bar\"\n"
-			if got := FaultsOf(text, name+"=5 s"); len(got) > 0 {
+			text := testsheet.Minimal + header + "\npreinfusion = \"12 bar\"\n"
+			if got := testsheet.FaultsOf(text, name+"=5 s"); len(got) > 0 {
 				t.Errorf("%s in %s: %q", name, header, got)
 			}
-			if got := FaultsOf(text, name+"="); len(got) > 0 {
+			if got := testsheet.FaultsOf(text, name+"="); len(got) > 0 {
 				t.Errorf("%s taken out of %s: %q", name, header, got)
 			}
 		}
@@ -328,17 +289,17 @@ func sameSheet(a, b *Sheet) error {
 // FuzzSheet: no file makes the reader panic, every fault has words and every
 // sheet that is accepted prints and reads back the same.
 func FuzzSheet(f *testing.F) {
-	faulty, err := os.ReadFile("testdata/faulty.toml")
+	faulty, err := os.ReadFile("../../testdata/faulty.toml")
 	if err != nil {
 		f.Fatal(err)
 	}
 	f.Add(string(faulty), "")
 	f.Add(string(demo.Sheet), "coffee.dose=15 g")
 	f.Add(BlankSheet(), "spring.inner=")
-	f.Add(Minimal+"[[pull]]\n[[pull]]\nend_yield = \"1 oz ± 2 %\"\n", "pull[2].fill_time=1 s")
-	f.Add(Minimal+"pull = [{}, {a = [1, {b = 2}]}, 3]\n", "pull[0].x=")
-	f.Add("machine = {name = \"a\\u007f\\u2028\", note = '''\n\"\\'''}\n"+Minimal, "machine.name=<&>")
-	f.Add(Minimal, "g\nX.inn\x85r=1")
+	f.Add(testsheet.Minimal+"[[pull]]\n[[pull]]\nend_yield = \"1 oz ± 2 %\"\n", "pull[2].fill_time=1 s")
+	f.Add(testsheet.Minimal+"pull = [{}, {a = [1, {b = 2}]}, 3]\n", "pull[0].x=")
+	f.Add("machine = {name = \"a\\u007f\\u2028\", note = '''\n\"\\'''}\n"+testsheet.Minimal, "machine.name=<&>")
+	f.Add(testsheet.Minimal, "g\nX.inn\x85r=1")
 	f.Add("a.\"b.c\".d = 1\n[x.\"\"]\n[[a]]\n", "=")
 	f.Fuzz(func(t *testing.T, text, set string) {
 		var sets []string

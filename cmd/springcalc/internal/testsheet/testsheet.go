@@ -1,0 +1,133 @@
+// Package testsheet holds the sheets that the tests of several packages share,
+// and reads them into sheets and machines without fault or ends the test. Only
+// tests import it.
+package testsheet
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
+)
+
+// Minimal states no more than what every sheet must.
+const Minimal = `
+[spring]
+rate = "27 N/mm"
+preload = "700 N"
+[piston]
+bore = "50 mm"
+stroke = "24 mm"
+[basket]
+diameter = "51 mm"
+[coffee]
+dose = "14 g"
+`
+
+// Stated states all there is, in the ways of the first kind.
+const Stated = `
+[spring]
+rate = "27 N/mm"
+preload = "700 N"
+[spring.inner]
+rate = "3 N/mm"
+preload = "-20 N"
+[piston]
+bore = "50 mm"
+stroke = "24 mm"
+port_travel = "2 mm"
+friction = "20 N"
+friction_per_pressure = "5 N/bar"
+mass = "600 g"
+[chamber]
+headspace = "8 mL"
+air = "1 mL"
+[basket]
+diameter = "51 mm"
+depth = "24 mm"
+[coffee]
+dose = "14 g"
+resistance = "4.5 bar·s/mL"
+resistance_at = "8 bar"
+bulk_density = "0.4 g/cm³"
+loading_exponent = 1.1
+unloading_exponent = 0.7
+threshold_pressure = "2 bar"
+transient_size = 4
+transient_decay = "0.3 g/g"
+retained = "1.2 g/g"
+dry_permeability = "2e-14 m²"
+suction = "0.2 bar"
+soluble = "0.25 g/g"
+soluble_decay = "0.7 g/g"
+second_pull_factor = 0.5
+[water]
+line_pressure = "2.5 bar"
+brew_temperature = "91 °C"
+altitude = "300 m"
+[[pull]]
+fill_time = "3 s"
+preinfusion = "10 s"
+end_pressure = "2 bar"
+[[pull]]
+preinfusion = "4 s"
+fill_time = "1 s"
+end_pressure = "1 bar"
+end_yield = "40 g"
+`
+
+const Dimensions8mm = `
+[spring]
+wire = "8 mm"
+coil_diameter = "42 mm"
+active_coils = 20
+ends = "closed and ground"
+shear_modulus = "79 GPa"
+free_length = "250 mm"
+installed_length = "205 mm"
+`
+
+// Closely compares numbers to rounding.
+var Closely = cmpopts.EquateApprox(1e-12, 0)
+
+// Read reads a sheet that has no fault.
+func Read(t testing.TB, text string, sets ...string) *sheet.Sheet {
+	t.Helper()
+	s, err := sheet.ReadSheet("test.toml", []byte(text), sets)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// FaultsOf reads a sheet and builds its machine and returns all that is wrong, a line each.
+func FaultsOf(text string, sets ...string) []string {
+	s, err := sheet.ReadSheet("test.toml", []byte(text), sets)
+	if err == nil {
+		_, err = machine.NewMachine(s)
+	}
+	if err == nil {
+		return nil
+	}
+	lines := strings.Split(err.Error(), "\n")
+	if len(lines) > 1 {
+		lines = lines[1:] // the count
+	}
+	return lines
+}
+
+// Build reads a sheet and joins it with the defaults.
+func Build(t testing.TB, text string, sets ...string) *machine.Machine {
+	t.Helper()
+	m, err := machine.NewMachine(Read(t, text, sets...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// OfTheLever says whether a table of the sheet is for the lever alone.
+func OfTheLever(path string) bool { return strings.HasPrefix(path, "lever") || path == "piston.o_ring" }
