@@ -12,6 +12,7 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/replace"
+	"springcalc/spring"
 )
 
 // judgeList judges the springs of a list.
@@ -122,8 +123,48 @@ func partOf(s *sheet.SoldSpring, o machine.WireOptions) (replace.Part, error) {
 	if s.Has("coil_diameter") && sold.Wire > 0 && sold.Outer == 0 && sold.Inner == 0 {
 		sold.Outer = s.Value("coil_diameter") + sold.Wire
 	}
+	if sold.Wire > 0 && s.Has("grade") && (sold.Outer > 0 || sold.Inner > 0) {
+		return woundFromRate(s, &sold, o)
+	}
 	part, err := sold.Part()
 	return part, plainErr(err)
+}
+
+// woundFromRate is a spring of known wire, grade and diameter with as many coils as
+// its rate needs. Ends that the list does not state are closed and ground, as those
+// of stock springs of such wire mostly are (common practice); they touch the total
+// of the coils and the solid length alone.
+func woundFromRate(s *sheet.SoldSpring, sold *replace.Sold, o machine.WireOptions) (replace.Part, error) {
+	wire, err := wireOf(s, o)
+	if err != nil {
+		return replace.Part{}, err
+	}
+	ends := spring.ClosedGround
+	if s.Has("ends") {
+		ends = machine.EndsOf(s.Text("ends"))
+	}
+	convention := spring.EN
+	if _, ok := convention.DeadCoils(ends); !ok {
+		convention = spring.US
+	}
+	part, err := sold.Wound(&wire, ends, convention)
+	return part, plainErr(err)
+}
+
+// wireOf is the wire of a line, made as the line says, or as the options say.
+func wireOf(s *sheet.SoldSpring, o machine.WireOptions) (replace.Wire, error) {
+	known, err := machine.WireOf(s.Text("grade"))
+	if err != nil {
+		return replace.Wire{}, plainErr(err)
+	}
+	if text := s.Text("preset"); text != "" {
+		o.Preset = text == "yes"
+	}
+	if text := s.Text("peened"); text != "" {
+		o.Peened = text == "yes"
+	}
+	wire, err := machine.WireFor(known, s.Value("wire"), o)
+	return wire, plainErr(err)
 }
 
 // missingDimensions are what a list does not say of the dimensions of a spring.
@@ -143,19 +184,9 @@ const agreeing = 0.1
 // wound is the spring of a line that has all its dimensions. What else the list
 // says of it must agree with them.
 func wound(s *sheet.SoldSpring, o machine.WireOptions) (replace.Part, error) {
-	known, err := machine.WireOf(s.Text("grade"))
+	wire, err := wireOf(s, o)
 	if err != nil {
-		return replace.Part{}, plainErr(err)
-	}
-	if text := s.Text("preset"); text != "" {
-		o.Preset = text == "yes"
-	}
-	if text := s.Text("peened"); text != "" {
-		o.Peened = text == "yes"
-	}
-	wire, err := machine.WireFor(known, s.Value("wire"), o)
-	if err != nil {
-		return replace.Part{}, plainErr(err)
+		return replace.Part{}, err
 	}
 	coil := machine.CoilOf(s)
 	coil.WireMax, coil.G, coil.E, coil.Density = wire.Most, wire.G, wire.E, wire.Density
