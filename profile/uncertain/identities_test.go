@@ -526,6 +526,42 @@ func TestFailures(t *testing.T) {
 	}
 }
 
+// TestBandOfEnded: curves that have ended do not drag the band down. A curve
+// stands at a until its end, uniform from 0 to 10: of those that run at a time the
+// band is that of a, the share that runs is 1 - t/10, and none runs after 10.
+func TestBandOfEnded(t *testing.T) {
+	p := Problem{Inputs: []Input{{Name: "a", Value: 5, Std: 1}, Limits("end", 0, 10, Uniform)}, Outputs: []string{"end"}}
+	const points = 12
+	r := mustMonteCarlo(t, p, func(x, y []float64) error {
+		y[0] = x[1]
+		for k := range points {
+			if y[1+k] = x[0]; float64(k) > x[1] {
+				y[1+k] = math.NaN()
+			}
+		}
+		return nil
+	}, Options{Seed: 5, Points: points})
+	band, running := r.Band(0.05, 0.95), r.Running()
+	for k := range points - 3 {
+		share := 1 - float64(k)/10
+		if math.Abs(running[k]-share) > 4*math.Sqrt(share*(1-share)/curvesKept) {
+			t.Errorf("point %d: a share of %g runs, want %g", k, running[k], share)
+		}
+		for i, z := range []float64{-1.644854, 1.644854} {
+			if got := band[i][k]; math.Abs(got-5-z) > 4*0.033/math.Sqrt(share) {
+				t.Errorf("point %d, line %d: %g, want %g", k, i, got, 5+z)
+			}
+		}
+	}
+	if k := points - 1; running[k] != 0 || !math.IsNaN(band[0][k]) || !math.IsNaN(band[1][k]) {
+		t.Errorf("after the last end: a share of %g, band %g to %g", running[k], band[0][k], band[1][k])
+	}
+	wrong := func(x, y []float64) error { y[0], y[1] = math.NaN(), 1; return nil }
+	if _, err := MonteCarlo(p, func() Model { return wrong }, Options{Draws: 200, Points: 1}); !errors.Is(err, ErrNoAnswer) {
+		t.Errorf("an output that is NaN: %v", err)
+	}
+}
+
 // TestBand: the band of the line y = a + b t is normal at every t, its memory is
 // bounded, and a point that never moves has no width.
 func TestBand(t *testing.T) {

@@ -156,7 +156,7 @@ func answer(f Model, x, y []float64, outputs []string) error {
 		return err
 	}
 	for i, v := range y {
-		if !finite(v) {
+		if gap := i >= len(outputs) && math.IsNaN(v); !finite(v) && !gap {
 			return notFinite(outputs, i)
 		}
 	}

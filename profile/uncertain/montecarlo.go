@@ -28,7 +28,7 @@ type Options struct {
 	Workers  int     // models that run at the same time [-]; 0 for one per processor; no effect on the result
 	Digits   int     // 1 or 2: go on until so many significant digits of u(y) are stable [-], Printed for those of Decimals; 0 for a fixed number of draws
 	Coverage float64 // p: coverage probability of the intervals [-]; 0 for 0.95
-	Points   int     // values of curves that the model writes after its outputs, y[len(Outputs):] [-]
+	Points   int     // values of curves that the model writes after its outputs, y[len(Outputs):] [-]; NaN where a curve has no value, as after its end
 }
 
 // Validate returns all faults of the options.
@@ -74,8 +74,8 @@ func (o Options) withDefaults() Options {
 // random draws ([MC] clause 7). newModel is called once per worker, so that each
 // model can hold scratch space of its own; it must give the same answers each time.
 //
-// A draw for which the model returns an error, or a number that is not finite,
-// has no answer: it is counted and reported with its reason, and the statistics
+// A draw for which the model returns an error, or a number that is not finite
+// (but for a NaN among the points of curves, which have none there), has no answer: it is counted and reported with its reason, and the statistics
 // are of the others.
 //
 // With M draws the mean is uncertain by u/√M, the standard deviation by about

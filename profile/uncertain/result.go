@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -122,26 +123,55 @@ func (r *Result) Sample(output int) []float64 { return r.outputs[output] }
 func (r *Result) Quantile(output int, p float64) float64 { return quantile(r.sorted[output], p) }
 
 // Band returns quantiles of the curves point by point: one row for each p, from
-// 0 to 1 [-], one value per point of Options.Points. Memory is bounded: only the
-// curves of the first 4 000 draws are kept, as good a random sample as any other,
-// which places the line of p = 0.05 within 0.05 ± 0.007 in 95 of 100 runs.
+// 0 to 1 [-], one value per point of Options.Points. At each point they are those
+// of the curves that have a value there, and NaN where none has: a curve that has
+// ended (NaN from there on) does not drag the band down. [Result.Running] tells of
+// how many curves they are.
+//
+// Memory is bounded: only the curves of the first 4 000 draws are kept, as good a
+// random sample as any other, which places the line of p = 0.05 within
+// 0.05 ± 0.007 in 95 of 100 runs, less closely by √(1/share) where only a share runs.
 func (r *Result) Band(p ...float64) [][]float64 {
 	if len(r.curves) == 0 {
 		return nil
 	}
 	points := len(r.curves[0])
 	band := rows(len(p), points)
-	column := make([]float64, len(r.curves))
+	column := make([]float64, 0, len(r.curves))
 	for k := range points {
-		for d, curve := range r.curves {
-			column[d] = curve[k]
+		column = column[:0]
+		for _, curve := range r.curves {
+			if !math.IsNaN(curve[k]) {
+				column = append(column, curve[k])
+			}
 		}
 		slices.Sort(column)
 		for i, pi := range p {
-			band[i][k] = quantile(column, pi)
+			band[i][k] = math.NaN()
+			if len(column) > 0 {
+				band[i][k] = quantile(column, pi)
+			}
 		}
 	}
 	return band
+}
+
+// Running returns the share of the kept curves that have a value at each point,
+// 0 to 1 [-].
+func (r *Result) Running() []float64 {
+	if len(r.curves) == 0 {
+		return nil
+	}
+	share := make([]float64, len(r.curves[0]))
+	for _, curve := range r.curves {
+		for k, v := range curve {
+			if !math.IsNaN(v) {
+				share[k]++
+			}
+		}
+	}
+	floats.Scale(1/float64(len(r.curves)), share)
+	return share
 }
 
 func sortedCopy(column []float64) []float64 {

@@ -119,7 +119,7 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 // copied describes a copy.
 func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	r := newReport("replace", t.m)
-	r.Title, r.Main, r.Caution, r.Cautions = "Spring like for like: "+t.m.Name(), "springs", cautionSpring, cautionLines()
+	r.Title, r.Main, r.Caution = "Spring like for like: "+t.m.Name(), "springs", cautionSpring
 	today, err := t.shotWith(t.m.Setup.Springs)
 	if err != nil {
 		return nil, err

@@ -21,7 +21,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 	}
 	r := newReport("replace", t.m)
 	r.Title, r.Main = "Compression spring, order sheet: "+t.m.Name(), "order"
-	r.Caution, r.Cautions = cautionSpring, cautionLines()
+	r.Caution = cautionSpring
 	r.Answer = []report.Sentence{report.Say("Cold coiled compression spring of round wire: %s.", described(c))}
 	r.Rows = report.Rows(orderDefs, d)
 	r.Tables = []report.Table{t.orderTable(d), sketch(d)}

@@ -17,7 +17,7 @@ import (
 // ranking says what the targets need, what fits, and what no. 1 does.
 func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error) {
 	r := newReport("replace", t.m)
-	r.Title, r.Main, r.Caution, r.Cautions = "Replacement spring: "+t.m.Name(), "springs", cautionSpring, cautionLines()
+	r.Main, r.Caution = "springs", cautionSpring
 	first := found.first()
 	f := frame{task: t, choices: found, quality: o.Quality}
 	f.cycles, _ = t.job.Use.Cycles() // validated with the job
@@ -107,14 +107,15 @@ func marginRow(c *replace.Choice) []report.Row {
 // margin is a margin with its 95 % interval [-].
 type margin struct{ value, low, high float64 }
 
-// tightest is the margin that ranks a choice, and its limit.
+// tightest is the margin that ranks a choice, and its limit: of those that could be
+// judged, where the ranking takes one that could not for being at its limit.
 func tightest(c *replace.Choice) (margin, replace.Constraint, bool) {
-	if _, _, known := c.Verdict.Sound(); !known {
-		return margin{}, 0, false
+	k := c.WeakestOf
+	m, known := c.Verdict.Margin(k)
+	if !known {
+		m, k, known = c.Verdict.Sound()
 	}
-	m, known := c.Verdict.Margin(c.WeakestOf)
-	band := c.Bands[c.WeakestOf]
-	return margin{m, band.Low, band.High}, c.WeakestOf, known
+	return margin{m, c.Bands[k].Low, c.Bands[k].High}, k, known
 }
 
 // in says a margin with its interval.

@@ -107,7 +107,7 @@ func (t *task) question(c *replace.Choice, quality spring.Grade) ([]report.Def[r
 	defs := needDefs
 	var parts []made
 	if c != nil {
-		if s, err := t.summary(c); err == nil && ended(s.Outcome) {
+		if s, err := t.summary(c); err == nil && finished(s.Outcome) {
 			parts = t.madeFrom(c, quality)
 			defs = append(append([]report.Def[replaced]{}, needDefs...), bestDefs...)
 		}
@@ -148,18 +148,13 @@ func (t *task) finder(parts []made) spread.Finder[replaced] {
 		if r.shot, err = profile.Summarize(&s); err != nil {
 			return err
 		}
-		if !ended(r.shot.Outcome) {
-			return spread.NoAnswer(r.shot.Outcome)
+		if !finished(r.shot.Outcome) {
+			return unfinished(r.shot.Outcome)
 		}
 		r.rest, r.cocked = spring.ForceOf(lines, 0), spring.ForceOf(lines, job.Stroke)
 		r.effort = job.Hand.Effort(lines...)
 		return nil
 	}
-}
-
-// ended says whether a shot came to its end.
-func ended(o profile.Outcome) bool {
-	return o == profile.StrokeEnded || o == profile.BelowLimit || o == profile.CupFull
 }
 
 // valueOf is what the machine of the sheet gives with a choice, as drawn.

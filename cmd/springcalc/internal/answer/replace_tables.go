@@ -182,8 +182,10 @@ var listCols = []report.Col[shown]{
 
 // weakest is the lower end of the tightest margin; nil where nothing was judged.
 func (s *shown) weakest() any {
-	if m, _, known := tightest(&s.Choice); known {
+	if m, _, known := tightest(&s.Choice); known && m.low < m.high {
 		return m.low
+	} else if known {
+		return m.value
 	}
 	return nil
 }

@@ -1,0 +1,56 @@
+package sheet
+
+import (
+	"cmp"
+	"maps"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"springcalc/cmd/springcalc/internal/quantity"
+)
+
+// Typed is a value as it was written, without the quotes.
+func (e Entry) Typed() string {
+	if text, err := strconv.Unquote(e.raw); err == nil {
+		return text
+	}
+	return strings.Trim(e.raw, `'"`)
+}
+
+// InOrder returns the paths of what is stated: as the lines of the sheet, then
+// what flags state.
+func (s *Sheet) InOrder() []string {
+	return slices.SortedFunc(maps.Keys(s.Entries), func(a, b string) int {
+		at, bt := s.Entries[a].At, s.Entries[b].At
+		if (at.Flag == "") != (bt.Flag == "") {
+			return cmp.Compare(at.Flag, bt.Flag)
+		}
+		return cmp.Or(cmp.Compare(at.Line, bt.Line), cmp.Compare(at.column, bt.column), cmp.Compare(a, b))
+	})
+}
+
+// inchUnit finds a unit of the inch family in a length, force, pressure or rate
+// as typed.
+var inchUnit = regexp.MustCompile(`(?i)(\bin\b|["″]|\bft\b|inch|lbf|\bpsi\b|\bksi\b|\d\s*lb\b)`)
+
+// Family is the family of units that the sheet was typed in: inch where more of
+// its lengths, forces, pressures and rates have units of it than metric ones.
+func (s *Sheet) Family() quantity.Family {
+	counted := []*quantity.Dimension{quantity.DimLength, quantity.DimForce, quantity.DimPressure, quantity.DimStress, quantity.DimRate}
+	inch, metric := 0, 0
+	for _, e := range s.Entries {
+		switch {
+		case e.Key == nil || !slices.Contains(counted, e.Key.Dim):
+		case inchUnit.MatchString(e.Typed()):
+			inch++
+		default:
+			metric++
+		}
+	}
+	if inch > metric {
+		return quantity.Inch
+	}
+	return quantity.Metric
+}
