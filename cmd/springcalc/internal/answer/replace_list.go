@@ -110,8 +110,8 @@ func partOf(s *sheet.SoldSpring, o machine.WireOptions) (replace.Part, error) {
 	if len(missing) == 0 {
 		return wound(s, o)
 	}
-	if !s.Has("rate") && len(s.Loads()) == 0 {
-		if s.Has("wire") {
+	if len(s.Loads()) == 0 && !(s.Has("rate") && s.Has("free_length")) {
+		if s.Has("wire") && !s.Has("rate") {
 			return replace.Part{}, fmt.Errorf("wire without %s, and neither rate nor a load at a length beside it", words.AndList(missing))
 		}
 		return replace.Part{}, errors.New("want rate and free_length, or loads at two lengths, or wire, a coil diameter, coils, ends, grade and free_length")

@@ -205,6 +205,9 @@ func (s *shown) verdict() any {
 	if crosses := s.Crosses(); len(crosses) > 0 {
 		return "fits; as made may miss " + limits(crosses)
 	}
+	if len(s.job.Unjudged(&s.Choice)) > 0 {
+		return "fits as far as known"
+	}
 	return "fits"
 }
 
