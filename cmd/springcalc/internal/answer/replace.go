@@ -24,9 +24,9 @@ type ReplaceOptions struct {
 	Copy       Copy              // the spring that is there, as new, instead of another
 	Quality    spring.Grade      // tolerances of the new spring by EN 15800; 0 for 2
 	Sizes      string            // series of wire diameters; "" for metric
-	MeanStep   float64           // step of the mean diameter [m]; 0 for 0.5 mm
-	LengthStep *float64          // step of the free length [m]; nil for 0.5 mm
-	MaxCoils   float64           // active coils at most [-]; 0 for 30
+	MeanStep   float64           // step of the mean diameter [m]; 0 for 0.5 mm, of nests 2 mm
+	LengthStep *float64          // step of the free length [m]; nil for 0.5 mm, of nests 1 mm
+	MaxCoils   float64           // active coils at most [-]; 0 for 30, of nests 15
 	Preset     bool              // pressed solid by the maker until it sets no further
 	Peened     bool              // shot peened by the maker
 	Nests      bool              // look for two springs, one inside the other
@@ -60,15 +60,18 @@ func (o ReplaceOptions) usual() (ReplaceOptions, error) {
 	if o.Sizes == "" {
 		o.Sizes = "metric"
 	}
+	mean, length, coils := 0.5e-3, 0.5e-3, 30.0
+	if o.Nests { // pairs are many
+		mean, length, coils = 2e-3, 1e-3, 15
+	}
 	if o.MeanStep == 0 {
-		o.MeanStep = 0.5e-3
+		o.MeanStep = mean
 	}
 	if o.LengthStep == nil {
-		step := 0.5e-3
-		o.LengthStep = &step
+		o.LengthStep = &length
 	}
 	if o.MaxCoils == 0 {
-		o.MaxCoils = 30
+		o.MaxCoils = coils
 	}
 	switch {
 	case o.Top < 1 || o.Pick < 1 || !(o.MaxCoils >= 2 && o.MaxCoils <= 100):
@@ -188,13 +191,13 @@ func (t *task) find(ctx context.Context, o *ReplaceOptions) (*choices, error) {
 // that differ by more than rounding.
 func keptFor(o *ReplaceOptions) int { return 20 * max(o.Top, o.Pick) }
 
-// shares of the force that the inner spring of a nest may take: less is not worth a
-// second spring, more does not go into the outer one.
-var nestShares = []float64{0.2, 0.3, 0.4}
+// nestShares are the shares of the force that the inner spring of a nest may take: less
+// is not worth a second spring, more does not go into the outer one.
+var nestShares = []float64{0.25, 0.35}
 
 // findNests looks for two springs, one inside the other.
 func (t *task) findNests(outer replace.Search, o *ReplaceOptions) (*choices, error) {
-	const outers = 3
+	const outers = 1 // of each share: every inner spring is tried with each
 	n := replace.NestSearch{Search: outer, Inner: outer.Grid, Shares: nestShares, Outers: outers}
 	n.Keep = keptFor(o)
 	found, err := n.Run()

@@ -37,11 +37,17 @@ func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
 		return report.Say("%s", report.Of(row.Value, row.Unit, row.Digits))
 	}
 	within := report.Of(f.wishes.Within, quantity.InBar, 2)
+	target := func(p float64) report.Sentence {
+		bare := report.Of(p, quantity.InBar, 2)
+		bare.Bare = true
+		return report.Say("%s ± %s", bare, within)
+	}
+	ok, missed := report.Plain("ok"), report.Plain("missed")
 	effort := report.Sentence{}
 	if f.job.Effort > 0 {
 		effort = report.Say("≤ %s", report.Of(f.job.Effort, quantity.InN, 0))
 	}
-	end := value("target_end")
+	end := target(f.wishes.End)
 	if f.wishes.AnyEnd {
 		end = report.Plain("any")
 	}
@@ -50,13 +56,13 @@ func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
 		name, best, today string
 		target, verdict   report.Sentence
 	}{
-		{"peak pressure", "best_peak", "today_peak", value("target_peak"), verdictOf(c, replace.PeakPressure, report.Say("within %s", within), report.Say("not within %s", within))},
-		{"end pressure", "best_end", "today_end", end, verdictOf(c, replace.EndPressure, report.Say("within %s", within), report.Say("not within %s", within))},
+		{"peak pressure", "best_peak", "today_peak", target(f.wishes.Peak), verdictOf(c, replace.PeakPressure, ok, missed)},
+		{"end pressure", "best_end", "today_end", end, verdictOf(c, replace.EndPressure, ok, missed)},
 		{"flow time", "best_flow_time", "today_flow_time", report.Sentence{}, report.Sentence{}},
 		{"force at rest", "best_rest", "today_rest", value("needed_rest"), report.Sentence{}},
 		{"force when cocked", "best_cocked", "today_cocked", value("needed_cocked"), report.Sentence{}},
 		{"rate", "best_rate", "today_rate", value("needed_rate"), report.Sentence{}},
-		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, report.Plain("ok"), report.Plain("too heavy"))},
+		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, ok, report.Plain("too heavy"))},
 		{"tightest margin", "best_margin", "", report.Plain("> 0 %"), f.marginVerdict(c)},
 	} {
 		line := compared{name: l.name, target: l.target, best: value(l.best), today: value(l.today), verdict: l.verdict}
@@ -82,7 +88,7 @@ func verdictOf(c *replace.Choice, k replace.Constraint, kept, broken report.Sent
 	case m < 0:
 		return broken
 	case c.Bands[k].Low < 0:
-		return report.Say("%s, may miss it", kept)
+		return report.Say("%s, may miss", kept)
 	}
 	return kept
 }
@@ -140,7 +146,7 @@ func span(s replace.Span, unit *quantity.Display, digits int) report.Sentence {
 	if !(s.Low < s.High) {
 		return report.Say("%s", one(s.Low))
 	}
-	return report.Say("%s to %s", one(s.Low), one(s.High))
+	return report.Say("%s–%s", one(s.Low), one(s.High))
 }
 
 func column(key, head string, unit quantity.Display, digits int) report.Column {

@@ -50,9 +50,9 @@ func Making(quality spring.Grade) *replace.Making {
 	return m
 }
 
-// screenLaw is what the screening table of relaxation means by a spring that
+// ScreenLaw is what the screening table of relaxation means by a spring that
 // holds: it loses less than 5 % in 48 h.
-var screenLaw = spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * 3600, RefLoss: 0.05}
+var ScreenLaw = spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * 3600, RefLoss: 0.05}
 
 // shigleySafety is what Shigley, 10th ed., eq. 10-21, asks of a spring against
 // the yield of its wire. The stresses that EN 13906-1 permits need no more.
@@ -91,7 +91,7 @@ func WireFor(w tables.Wire, d float64, o WireOptions) (replace.Wire, error) {
 	}
 	out.Life = life
 	if s, ok := w.Relaxation(); ok && o.Celsius <= quantity.InC.Of(s.Temp) {
-		out.Relaxation = replace.Held{Law: screenLaw, Stress: s.Stress}
+		out.Relaxation = replace.Held{Law: ScreenLaw, Stress: s.Stress}
 	}
 	out.Evidence = strings.Join(evidence, ", ")
 	return out, nil
