@@ -52,7 +52,7 @@ type gridFlags struct {
 	Sizes      string               `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\", \"DIN 2098\"; in inch sizes \"ASTM A228\", \"ASTM A229\", or the gauges \"music wire\", \"steel wire\"."`
 	MeanStep   *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
 	LengthStep *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
-	MaxCoils   float64              `group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."`
+	MaxCoils   float64              `group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
 	Preset     bool                 `group:"Search" help:"The maker presses the spring solid until it shortens no further; it may then bear more. EN grades presume it."`
 	Peened     bool                 `group:"Search" help:"The maker shot peens the spring; it may then bear more cycles."`
 	Nest       bool                 `group:"Search" help:"Look for two springs, one inside the other, on a coarser grid; takes a minute."`

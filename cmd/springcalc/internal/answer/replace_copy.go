@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"strings"
 
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -116,6 +117,9 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 	return parts, doubts, nil
 }
 
+// asNewNames are the names of rows about a copy.
+var asNewNames = strings.NewReplacer(" with no. 1", " as new", " of no. 1", " as new")
+
 // copied describes a copy.
 func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	r := newReport("replace", t.m)
@@ -137,13 +141,14 @@ func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	f.burden = &burden
 	r.Answer = []report.Sentence{
 		report.Say("The spring that was there, as new: %s.", described(c)),
-		report.Say("New, it gives %s at the peak and %s at the end; today %s and %s.", report.Of(next.Peak, quantity.InBar, 2), report.Of(next.End, quantity.InBar, 2),
+		report.Say("As new it gives %s at the peak and %s at the end; today it gives %s and %s.", report.Of(next.Peak, quantity.InBar, 2), report.Of(next.End, quantity.InBar, 2),
 			report.Of(today.Peak, quantity.InBar, 2), report.Of(today.End, quantity.InBar, 2)),
 	}
 	r.Next = []report.Sentence{report.Plain("To order it, hand a spring winder the order sheet: springcalc replace --copy --order. The old spring goes along as a sample.")}
 	r.Rows = append(report.Rows(bestDefs, &value), report.Rows(frameDefs[6:], f)...)
 	r.Rows = append(append(r.Rows, report.Rows(burdenDefs, f)...), marginRow(c)...)
 	for i := range r.Rows {
+		r.Rows[i].Name = asNewNames.Replace(r.Rows[i].Name)
 		switch r.Rows[i].Key {
 		case "best_peak", "best_end", "best_rest", "best_cocked", "best_rate", "best_effort", "best_margin":
 			r.Rows[i].Short = true
@@ -156,7 +161,7 @@ func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	}
 	var past []miss
 	for _, e := range c.Verdict.Exceeded() {
-		past = append(past, miss{c, e})
+		past = append(past, miss{c, 0, e})
 	}
 	r.Tables = append(tables, report.Fill(report.Table{Key: "rejected", Title: "Limits of today that it is past"}, missCols[2:], past))
 	r.Doubts = append(r.Doubts, t.springDoubts(c)...)

@@ -124,7 +124,7 @@ func orderedItem(i replace.Item) ordered {
 		u.digits = 2
 	}
 	o.value = report.Say("%s", report.Of(i.Value, u.unit, u.digits))
-	if i.By > 0 {
+	if i.By > 0 && i.Symbol != "R" { // the rate has none of its own: see the notes
 		digits := u.digits
 		if i.Symbol == "d" {
 			digits = 3

@@ -76,8 +76,11 @@ func (f *frame) finish(r *report.Report, first *replace.Choice) error {
 	if err := f.addMisses(r); err != nil {
 		return err
 	}
-	f.addLeftOut(r)
+	read := r.Doubts
+	r.Doubts = nil
 	f.addDoubts(r)
+	f.addLeftOut(r)
+	r.Doubts = append(r.Doubts, read...)
 	if first != nil {
 		r.Doubts = append(r.Doubts, f.springDoubts(first)...)
 	}

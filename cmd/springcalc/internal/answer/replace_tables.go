@@ -209,7 +209,7 @@ func (s *shown) verdict() any {
 		return "breaks " + limits(broken)
 	}
 	if crosses := s.Crosses(); len(crosses) > 0 {
-		return "fits; as made may miss " + limits(crosses)
+		return "fits, may miss " + limits(crosses)
 	}
 	if len(s.job.Unjudged(&s.Choice)) > 0 {
 		return "fits as far as known"
@@ -277,9 +277,12 @@ func (f *frame) springTables() ([]report.Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	title := "Springs that fit, the tightest margin largest first; a range spans springs that differ only in rounding"
-	if len(f.best) == 0 {
+	title := "Springs that fit, ranked by " + strings.ReplaceAll(f.order.String(), ",", ", ") + "; a range spans springs that differ only in rounding"
+	switch {
+	case len(f.best) == 0:
 		title = "Nearest misses"
+	case f.order.Keys == nil:
+		title = "The spring as new"
 	}
 	ranking := report.Fill(report.Table{Key: "ranking", Title: title}, rankingCols, rows)
 	if f.listed {
@@ -310,11 +313,12 @@ func (f *frame) blockedTable() report.Table {
 // miss is a limit that a spring breaks.
 type miss struct {
 	*replace.Choice
+	line int // of the list; 0 for a spring that is made up
 	replace.Excess
 }
 
 var missCols = []report.Col[miss]{
-	{Column: report.Column{Key: "line", Head: "line"}, Of: func(m *miss) any { return float64(m.Choice.Row) }},
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(m *miss) any { return known(float64(m.line)) }},
 	{Column: report.Column{Key: "name", Head: "name"}, Of: func(m *miss) any { return m.Name }},
 	{Column: report.Column{Key: "limit", Head: "limit"}, Of: func(m *miss) any { return limitName(m.Excess.Of) }},
 	{Column: report.Column{Key: "has", Head: "there is or allowed"}, Of: func(m *miss) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Have)) }},
@@ -329,12 +333,13 @@ var missCols = []report.Col[miss]{
 
 // cure is a change with which a spring that does not fit would.
 type cure struct {
-	of *replace.Choice
+	of   *replace.Choice
+	line int // of the list; 0 for a spring that is made up
 	replace.Remedy
 }
 
 var cureCols = []report.Col[cure]{
-	{Column: report.Column{Key: "line", Head: "line"}, Of: func(c *cure) any { return float64(c.of.Row) }},
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(c *cure) any { return known(float64(c.line)) }},
 	{Column: report.Column{Key: "name", Head: "name"}, Of: func(c *cure) any { return c.of.Name }},
 	{Column: report.Column{Key: "change", Head: "would fit with a"}, Of: func(c *cure) any { return c.Change.String() }},
 	{Column: column("by", "of", quantity.InMM, 1), Of: func(c *cure) any { return c.By }},
@@ -354,9 +359,12 @@ func (f *frame) addMisses(r *report.Report) error {
 	var broken []miss
 	var cures []cure
 	for i := range f.misses {
-		c := &f.misses[i]
+		c, line := &f.misses[i], 0
+		if f.listed {
+			line = c.Row
+		}
 		for _, e := range c.Verdict.Exceeded() {
-			broken = append(broken, miss{c, e})
+			broken = append(broken, miss{c, line, e})
 		}
 		if i >= nearest {
 			continue
@@ -366,7 +374,7 @@ func (f *frame) addMisses(r *report.Report) error {
 			return err
 		}
 		for _, m := range remedies {
-			cures = append(cures, cure{c, m})
+			cures = append(cures, cure{c, line, m})
 		}
 	}
 	if len(f.best) == 0 && len(cures) > 0 {
