@@ -2,7 +2,6 @@ package answer
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -61,6 +60,9 @@ func (f *frame) finish(r *report.Report, first *replace.Choice) error {
 		f.answerFit(r)
 	} else {
 		f.answerMiss(r)
+		for i := range r.Rows {
+			r.Rows[i].Name = strings.Replace(r.Rows[i].Name, "no. 1", "the nearest miss", 1)
+		}
 	}
 	if first != nil {
 		c := f.comparison(r, first)
@@ -268,10 +270,14 @@ func limitAmount(k replace.Constraint, v float64) any {
 
 // exceeded says by how much a limit is passed.
 func exceeded(e replace.Excess) report.Sentence {
-	if math.IsInf(e.Over, 1) || e.Have <= 0 {
-		return report.Say("needs %s, there is none", limitAmount(e.Of, e.Need))
+	have, need := limitAmount(e.Of, e.Have), limitAmount(e.Of, e.Need)
+	switch e.Of {
+	case replace.EndPressure, replace.PeakPressure:
+		return report.Say("its force is off by %s, allowed %s", need, have)
+	case replace.InBore, replace.OverRod, replace.InNest, replace.Clearance, replace.Buckling:
+		return report.Say("%s, needed %s", have, need)
 	}
-	return report.Say("%s over: %s for %s", report.Of(e.Over, quantity.InPercent, 0), limitAmount(e.Of, e.Need), limitAmount(e.Of, e.Have))
+	return report.Say("%s, allowed %s: %s over", need, have, report.Of(e.Over, quantity.InPercent, 0))
 }
 
 // addChart compares the pressure with no. 1 and today's.
@@ -307,7 +313,7 @@ func (f *frame) addLeftOut(r *report.Report) {
 // springDoubts are what may be wrong with the judgement of a choice.
 func (t *task) springDoubts(c *replace.Choice) (doubts []report.Sentence) {
 	if open := t.job.Unjudged(c); len(open) > 0 {
-		doubts = append(doubts, report.Say("Too little is known of no. 1 to judge its %s.", limits(open)))
+		doubts = append(doubts, report.Say("Too little is known of the first spring to judge its %s.", limits(open)))
 	}
 	var nest spring.Nest
 	for i := range c.Parts {

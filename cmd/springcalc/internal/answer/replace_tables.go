@@ -76,7 +76,11 @@ func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
 			lines = append(lines, line)
 		}
 	}
-	return report.Fill(report.Table{Key: "comparison", Title: "No. 1 beside target and today"}, comparedCols, lines)
+	t := report.Fill(report.Table{Key: "comparison", Title: "No. 1 beside target and today"}, comparedCols, lines)
+	if len(f.best) == 0 {
+		t.Title, t.Columns[2].Head = "The nearest miss beside target and today", "nearest"
+	}
+	return t
 }
 
 // verdictOf says on a row whether a limit is kept, may be missed, or is broken.
@@ -170,7 +174,7 @@ var rankingCols = []report.Col[shown]{
 	{Column: report.Column{Key: "ends", Head: "ends"}, Of: func(s *shown) any { return endsText(&s.Parts[0]) }},
 	{Column: report.Column{Key: "free", Head: "L0, mm"}, Of: func(s *shown) any { return span(s.Free, &quantity.InMM, 1) }},
 	{Column: column("rate", "R", quantity.InNPerMM, 2), Of: func(s *shown) any { return rateOf(&s.Choice) }},
-	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.weakest() }},
+	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.shownWeakest() }},
 	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
 }
 
@@ -181,7 +185,7 @@ var listCols = []report.Col[shown]{
 	{Column: column("price", "price", quantity.Display{}, 2), Of: func(s *shown) any { return known(s.Price) }},
 	{Column: column("peak", "peak", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.Peak }},
 	{Column: column("end", "end", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.End }},
-	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.weakest() }},
+	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.shownWeakest() }},
 	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
 	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(s *shown) any { return s.verdict() }},
 }
@@ -194,6 +198,14 @@ func (s *shown) weakest() any {
 		return m.value
 	}
 	return nil
+}
+
+// shownWeakest is the same for reading: how far below nothing tells nothing.
+func (s *shown) shownWeakest() any {
+	if m, ok := s.weakest().(float64); ok && m < -1 {
+		return report.Shown{Value: m, Text: report.Plain("< -100")}
+	}
+	return s.weakest()
 }
 
 func (s *shown) weakestOf() any {
