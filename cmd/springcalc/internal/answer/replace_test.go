@@ -700,3 +700,58 @@ func TestReplaceWrongUse(t *testing.T) {
 		}
 	}
 }
+
+// A list in another order is ranked the same.
+func TestShuffledList(t *testing.T) {
+	text := string(asCSV(t, ask(t, small(ReplaceOptions{Top: 12})).Table("springs"), quantity.Metric))
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	for i := range lines[1:] { // a name to know each by
+		cells := strings.SplitN(lines[i+1], ",", 3)
+		lines[i+1] = cells[0] + ",spring " + cells[0] + "," + cells[2]
+	}
+	rank := func(rows []string) (names []string) {
+		list, err := sheet.ReadSprings("list.csv", []byte(lines[0]+"\n"+strings.Join(rows, "\n")+"\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, row := range ask(t, ReplaceOptions{Candidates: list, Top: 100, Spread: spread.Options{Skip: true}}).Table("springs").Data {
+			names = append(names, row[1].(string))
+		}
+		return names
+	}
+	want := rank(lines[1:])
+	if len(want) < 5 {
+		t.Fatalf("%d springs", len(want))
+	}
+	backwards := slices.Clone(lines[1:])
+	slices.Reverse(backwards)
+	turned := append(slices.Clone(lines[4:]), lines[1:4]...)
+	for _, rows := range [][]string{backwards, turned} {
+		if got := rank(rows); !slices.Equal(got, want) {
+			t.Errorf("got %v, want %v", got, want)
+		}
+	}
+}
+
+// The short answer is one table and a chart with today's pressure dashed, and says
+// verdicts on its rows.
+func TestShortAnswer(t *testing.T) {
+	r := ask(t, small(ReplaceOptions{}), "wish.grade=EN 10270-2 VDSiCr")
+	short := 0
+	for _, table := range r.Tables {
+		if table.Short {
+			short++
+		}
+	}
+	if c := r.Charts; short != 1 || len(c) != 1 || c[0].Series[0].Dashed || !c[0].Series[1].Dashed || !strings.HasPrefix(r.Caution, "Spring:") || len(r.Answer) != 2 {
+		t.Errorf("%d short tables, %d charts, %q", short, len(c), r.Answer)
+	}
+	if verdict := r.Table("comparison").Data[0][5].(report.Sentence).String(); !strings.HasPrefix(verdict, "ok") {
+		t.Errorf("verdict of the peak %q", verdict)
+	}
+	heavy := ask(t, small(ReplaceOptions{}), "wish.grade=EN 10270-2 VDSiCr", "wish.effort=110 N")
+	rows := heavy.Table("comparison").Data
+	if i := slices.IndexFunc(rows, func(row []any) bool { return row[0] == "handle force" }); i < 0 || rows[i][5].(report.Sentence).String() != "too heavy" {
+		t.Errorf("%v", rows)
+	}
+}
