@@ -49,7 +49,7 @@ func copySpring(m *machine.Machine, o *ReplaceOptions) (*report.Report, error) {
 		if r, err = t.orderSheet(&c, o.Quality); err != nil {
 			return nil, err
 		}
-	} else if r, err = t.copied(&c); err != nil {
+	} else if r, err = t.copyReport(&c); err != nil {
 		return nil, err
 	}
 	if past := c.Verdict.Exceeded(); len(past) > 0 {
@@ -57,7 +57,7 @@ func copySpring(m *machine.Machine, o *ReplaceOptions) (*report.Report, error) {
 		for _, e := range past {
 			all = append(all, report.Say("%s (%s)", limitName(e.Of), exceeded(e)))
 		}
-		r.Doubts = append([]report.Sentence{report.Say("As new it is past limits of today: %s. A copy keeps that.", joined(all))}, r.Doubts...)
+		r.Doubts = append([]report.Sentence{report.Say("As new it is past limits of today: %s. A copy keeps that.", joinSentences(all))}, r.Doubts...)
 	}
 	r.Doubts = append(r.Doubts, doubts...)
 	return r, nil
@@ -120,8 +120,8 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 // asNewNames are the names of rows about a copy.
 var asNewNames = strings.NewReplacer(" with no. 1", " as new", " of no. 1", " as new")
 
-// copied describes a copy.
-func (t *task) copied(c *replace.Choice) (*report.Report, error) {
+// copyReport describes a copy.
+func (t *task) copyReport(c *replace.Choice) (*report.Report, error) {
 	r := newReport("replace", t.m)
 	r.Title, r.Main, r.Caution = "Spring like for like: "+t.m.Name(), "springs", cautionSpring
 	today, err := t.shotWith(t.m.Setup.Springs)
@@ -132,7 +132,7 @@ func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &frame{task: t, choices: &choices{best: replace.RowsOf([]replace.Choice{*c}, 1), tried: 1, fitting: 1}}
+	f := &replaceFrame{task: t, choices: &choices{best: replace.RowsOf([]replace.Choice{*c}, 1), tried: 1, fitting: 1}}
 	own := t.lines(c)
 	now := replaced{shot: today.Summary, rest: spring.ForceOf(t.m.Setup.Springs, 0), cocked: spring.ForceOf(t.m.Setup.Springs, t.job.Stroke), effort: t.job.Hand.Effort(t.m.Setup.Springs...)}
 	f.now = now
@@ -140,7 +140,7 @@ func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	burden := replace.BurdenOf(t.m.Setup.Springs, own, t.job.Stroke, t.job.Hand)
 	f.burden = &burden
 	r.Answer = []report.Sentence{
-		report.Say("The spring that was there, as new: %s.", described(c)),
+		report.Say("The spring that was there, as new: %s.", windersWords(c)),
 		report.Say("As new it gives %s at the peak and %s at the end; today it gives %s and %s.", report.Of(next.Peak, quantity.InBar, 2), report.Of(next.End, quantity.InBar, 2),
 			report.Of(today.Peak, quantity.InBar, 2), report.Of(today.End, quantity.InBar, 2)),
 	}
@@ -159,9 +159,9 @@ func (t *task) copied(c *replace.Choice) (*report.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	var past []miss
+	var past []brokenLimit
 	for _, e := range c.Verdict.Exceeded() {
-		past = append(past, miss{c, 0, e})
+		past = append(past, brokenLimit{c, 0, e})
 	}
 	r.Tables = append(tables, report.Fill(report.Table{Key: "rejected", Title: "Limits of today that it is past"}, missCols[2:], past))
 	r.Doubts = append(r.Doubts, t.springDoubts(c)...)

@@ -12,13 +12,13 @@ import (
 // onePart is a spring of a row of the ranking. Its columns are those of a list of
 // springs, so that what is printed is read again, and what was found out about it.
 type onePart struct {
-	*shown
+	*rankedRow
 	*replace.Part
 	first bool // of its nest
 }
 
 // partsOf are the springs of rows, one after the other.
-func partsOf(rows []shown) (all []onePart) {
+func partsOf(rows []rankedRow) (all []onePart) {
 	for i := range rows {
 		for k := range rows[i].Parts {
 			all = append(all, onePart{&rows[i], &rows[i].Parts[k], k == 0})
@@ -54,25 +54,25 @@ var partCols = append(append([]report.Col[onePart]{
 	{Column: report.Column{Key: "place"}, Of: func(p *onePart) any { return float64(p.place) }},
 	{Column: report.Column{Key: "name"}, Of: func(p *onePart) any { return p.Name }},
 	{Column: report.Column{Key: "line"}, Of: func(p *onePart) any { return p.listLine() }},
-	{Column: report.Column{Key: "price"}, Of: func(p *onePart) any { return p.only(known(p.Price)) }},
+	{Column: report.Column{Key: "price"}, Of: func(p *onePart) any { return p.only(unlessZero(p.Price)) }},
 	{Column: report.Column{Key: "nest"}, Of: func(p *onePart) any { return p.nestName() }},
-	{Column: report.Column{Key: "grade"}, Of: func(p *onePart) any { return gradeOf(p.Part) }},
-	{Column: report.Column{Key: "wire", Unit: quantity.InMM}, Of: func(p *onePart) any { return known(p.Coil.Wire) }},
-	{Column: report.Column{Key: "coil_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return known(p.Coil.Mean) }},
-	{Column: report.Column{Key: "outside_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return known(p.Outer) }},
-	{Column: report.Column{Key: "inside_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return known(p.Inner) }},
-	{Column: report.Column{Key: "active_coils"}, Of: func(p *onePart) any { return known(p.Coil.Active) }},
-	{Column: report.Column{Key: "total_coils"}, Of: func(p *onePart) any { return known(p.Coil.Total) }},
+	{Column: report.Column{Key: "grade"}, Of: func(p *onePart) any { return partGrade(p.Part) }},
+	{Column: report.Column{Key: "wire", Unit: quantity.InMM}, Of: func(p *onePart) any { return unlessZero(p.Coil.Wire) }},
+	{Column: report.Column{Key: "coil_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return unlessZero(p.Coil.Mean) }},
+	{Column: report.Column{Key: "outside_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return unlessZero(p.Outer) }},
+	{Column: report.Column{Key: "inside_diameter", Unit: quantity.InMM}, Of: func(p *onePart) any { return unlessZero(p.Inner) }},
+	{Column: report.Column{Key: "active_coils"}, Of: func(p *onePart) any { return unlessZero(p.Coil.Active) }},
+	{Column: report.Column{Key: "total_coils"}, Of: func(p *onePart) any { return unlessZero(p.Coil.Total) }},
 	{Column: report.Column{Key: "ends"}, Of: func(p *onePart) any { return endsText(p.Part) }},
 	{Column: report.Column{Key: "free_length", Unit: quantity.InMM}, Of: func(p *onePart) any { return p.Part.Free }},
-	{Column: report.Column{Key: "solid_length", Unit: quantity.InMM}, Of: func(p *onePart) any { return known(max(p.Solid, p.Printed)) }},
+	{Column: report.Column{Key: "solid_length", Unit: quantity.InMM}, Of: func(p *onePart) any { return unlessZero(max(p.Solid, p.Printed)) }},
 	{Column: report.Column{Key: "rate", Unit: quantity.InNPerMM}, Of: func(p *onePart) any { return p.Rate }},
-	{Column: report.Column{Key: "load_tolerance", Unit: quantity.InPercent}, Of: func(p *onePart) any { return known(p.LoadBy) }},
+	{Column: report.Column{Key: "load_tolerance", Unit: quantity.InPercent}, Of: func(p *onePart) any { return unlessZero(p.LoadBy) }},
 	{Column: report.Column{Key: "preset"}, Of: func(p *onePart) any { return p.stated(yesNo(p.Wire != nil && p.Wire.Preset)) }},
 	{Column: report.Column{Key: "peened"}, Of: func(p *onePart) any { return p.stated(yesNo(p.Wire != nil && p.Wire.Peened)) }},
 	{Column: report.Column{Key: "rest", Unit: quantity.InN}, Of: func(p *onePart) any { return p.force(0) }},
 	{Column: report.Column{Key: "cocked", Unit: quantity.InN}, Of: func(p *onePart) any { return p.force(p.job.Stroke) }},
-	{Column: report.Column{Key: "effort", Unit: quantity.InN}, Of: func(p *onePart) any { return p.only(known(p.Effort)) }},
+	{Column: report.Column{Key: "effort", Unit: quantity.InN}, Of: func(p *onePart) any { return p.only(unlessZero(p.Effort)) }},
 	{Column: report.Column{Key: "peak", Unit: quantity.InBar}, Of: func(p *onePart) any { return p.only(p.shot.Peak) }},
 	{Column: report.Column{Key: "end", Unit: quantity.InBar}, Of: func(p *onePart) any { return p.only(p.shot.End) }},
 	{Column: report.Column{Key: "flow_time", Unit: quantity.InS}, Of: func(p *onePart) any { return p.only(p.shot.Spring) }},

@@ -42,16 +42,16 @@ func (t *task) judgeList(o *ReplaceOptions) (*choices, error) {
 // springs are left out and named, and with one all others of its nest.
 func candidatesOf(l *sheet.SpringList, o machine.WireOptions) (list []replace.Candidate, left []sheet.LeftOut) {
 	left = slices.Clone(l.LeftOut)
-	nests := map[string]*nest{}
-	named := func(name string) *nest {
+	nests := map[string]*listedNest{}
+	nestOf := func(name string) *listedNest {
 		if nests[name] == nil {
-			nests[name] = &nest{name: name}
+			nests[name] = &listedNest{name: name}
 		}
 		return nests[name]
 	}
 	for _, b := range l.LeftOut {
 		if b.Nest != "" {
-			named(b.Nest).spoilt = true
+			nestOf(b.Nest).spoilt = true
 		}
 	}
 	for i := range l.Springs {
@@ -63,7 +63,7 @@ func candidatesOf(l *sheet.SpringList, o machine.WireOptions) (list []replace.Ca
 		}
 		switch {
 		case s.Nest != "":
-			named(s.Nest).add(c, err == nil)
+			nestOf(s.Nest).add(c, err == nil)
 		case err == nil:
 			list = append(list, c)
 		}
@@ -81,15 +81,15 @@ func candidatesOf(l *sheet.SpringList, o machine.WireOptions) (list []replace.Ca
 	return list, left
 }
 
-// nest gathers the springs of a nest.
-type nest struct {
+// listedNest gathers the springs of a nest.
+type listedNest struct {
 	name   string
 	whole  replace.Candidate
 	lines  []int // of those that are springs
 	spoilt bool  // one is none
 }
 
-func (n *nest) add(c replace.Candidate, ok bool) {
+func (n *listedNest) add(c replace.Candidate, ok bool) {
 	switch {
 	case !ok:
 		n.spoilt = true

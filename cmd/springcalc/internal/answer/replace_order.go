@@ -22,7 +22,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 	r := newReport("replace", t.m)
 	r.Title, r.Main = "Compression spring, order sheet: "+t.m.Name(), "order"
 	r.Caution = cautionSpring
-	r.Answer = []report.Sentence{report.Say("Cold coiled compression spring of round wire: %s.", described(c))}
+	r.Answer = []report.Sentence{report.Say("Cold coiled compression spring of round wire: %s.", windersWords(c))}
 	r.Rows = report.Rows(orderDefs, d)
 	r.Tables = []report.Table{t.orderTable(d), sketch(d)}
 	r.Next = t.orderNotes(d)
@@ -33,7 +33,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 }
 
 // orderDefs are the spring of an order sheet as the machine sheet describes one, so
-// that springcalc spring reads what is ordered here.
+// that springcalc spring reads what is orderLine here.
 var orderDefs = []report.Def[replace.Drawing]{
 	{Key: "grade", Name: "grade of the wire", Text: func(d *replace.Drawing) string { return d.Wire.Grade }},
 	{Key: "ends", Name: "ends", Text: func(d *replace.Drawing) string { return inWords(d.Coil.Ends) }},
@@ -55,19 +55,19 @@ var orderDefs = []report.Def[replace.Drawing]{
 	{Key: "quality", Name: "quality of EN 15800", Of: func(d *replace.Drawing) float64 { return float64(d.Quality) }},
 }
 
-// ordered is a line of an order sheet.
-type ordered struct {
+// orderLine is a line of an order sheet.
+type orderLine struct {
 	symbol, term string
 	value, by    report.Sentence
 	standing     string
 }
 
-var orderedCols = []report.Col[ordered]{
-	{Column: report.Column{Key: "symbol", Head: ""}, Of: func(o *ordered) any { return o.symbol }},
-	{Column: report.Column{Key: "term", Head: "EN 13906-1, EN 15800"}, Of: func(o *ordered) any { return o.term }},
-	{Column: report.Column{Key: "value", Head: "value"}, Of: func(o *ordered) any { return o.value }},
-	{Column: report.Column{Key: "tolerance", Head: "tolerance"}, Of: func(o *ordered) any { return o.by }},
-	{Column: report.Column{Key: "standing", Head: "standing"}, Of: func(o *ordered) any { return o.standing }},
+var orderedCols = []report.Col[orderLine]{
+	{Column: report.Column{Key: "symbol", Head: ""}, Of: func(o *orderLine) any { return o.symbol }},
+	{Column: report.Column{Key: "term", Head: "EN 13906-1, EN 15800"}, Of: func(o *orderLine) any { return o.term }},
+	{Column: report.Column{Key: "value", Head: "value"}, Of: func(o *orderLine) any { return o.value }},
+	{Column: report.Column{Key: "tolerance", Head: "tolerance"}, Of: func(o *orderLine) any { return o.by }},
+	{Column: report.Column{Key: "standing", Head: "standing"}, Of: func(o *orderLine) any { return o.standing }},
 }
 
 // itemUnits are the units that an item of a drawing is printed in, and the digits.
@@ -79,15 +79,15 @@ var itemUnits = map[string]struct {
 // finer are the items that are known to a hundredth of a millimetre.
 var finer = map[string]bool{"d": true, "De": true, "Di": true, "D": true, "e1": true, "e2": true}
 
-// blank is a line to fill in by hand.
-const blank = "____________"
+// toFillIn is a line to fill in by hand.
+const toFillIn = "____________"
 
 // orderTable is all that binds, is for reference, or follows.
 func (t *task) orderTable(d *replace.Drawing) report.Table {
-	text := func(symbol, term, value string, standing replace.Standing) ordered {
-		return ordered{symbol: symbol, term: term, value: report.Plain(value), standing: standing.String()}
+	text := func(symbol, term, value string, standing replace.Standing) orderLine {
+		return orderLine{symbol: symbol, term: term, value: report.Plain(value), standing: standing.String()}
 	}
-	lines := []ordered{
+	lines := []orderLine{
 		text("", "wire", d.Wire.Grade, replace.Binding),
 		text("", "ends", inWords(d.Coil.Ends), replace.Binding),
 		text("", "hand of winding", "either", replace.Reference),
@@ -102,22 +102,22 @@ func (t *task) orderTable(d *replace.Drawing) report.Table {
 		lines = append(lines, text("N", "load cycles between L1 and L2", fmt.Sprintf("%.2g", d.Cycles), replace.Binding))
 	}
 	lines = append(lines,
-		ordered{"T", "working temperature", report.Say("%s", report.Of(d.Hottest+273.15, quantity.InC, 0)), report.Sentence{}, replace.Binding.String()},
+		orderLine{"T", "working temperature", report.Say("%s", report.Of(d.Hottest+273.15, quantity.InC, 0)), report.Sentence{}, replace.Binding.String()},
 		text("", "medium", "air, steam, hot water", replace.Binding),
-		ordered{term: "quantity, pieces", value: report.Plain(blank)},
-		ordered{term: "date", value: report.Plain(blank)},
-		ordered{term: "ordered by", value: report.Plain(blank)},
-		ordered{term: "winder", value: report.Plain(blank)},
+		orderLine{term: "quantity, pieces", value: report.Plain(toFillIn)},
+		orderLine{term: "date", value: report.Plain(toFillIn)},
+		orderLine{term: "orderLine by", value: report.Plain(toFillIn)},
+		orderLine{term: "winder", value: report.Plain(toFillIn)},
 	)
 	return report.Fill(report.Table{Key: "order", Title: "For: " + t.m.Name(), Short: true}, orderedCols, lines)
 }
 
 // orderedItem is a number of the drawing with its tolerance.
-func orderedItem(i replace.Item) ordered {
-	o := ordered{symbol: i.Symbol, term: i.Term, standing: i.Standing.String()}
+func orderedItem(i replace.Item) orderLine {
+	o := orderLine{symbol: i.Symbol, term: i.Term, standing: i.Standing.String()}
 	u, ok := itemUnits[i.Unit]
 	if !ok {
-		o.value = report.Plain(count(float64(int(i.Value*100+0.5)) / 100))
+		o.value = report.Plain(coilCount(float64(int(i.Value*100+0.5)) / 100))
 		return o
 	}
 	if finer[i.Symbol] {

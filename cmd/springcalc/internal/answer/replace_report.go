@@ -9,6 +9,7 @@ import (
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/cmd/springcalc/internal/words"
+	"springcalc/profile"
 	"springcalc/profile/replace"
 	"springcalc/spring"
 )
@@ -18,7 +19,7 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 	r := newReport("replace", t.m)
 	r.Main, r.Caution = "springs", cautionSpring
 	first := found.first()
-	f := frame{task: t, choices: found, quality: o.Quality}
+	f := replaceFrame{task: t, choices: found, quality: o.Quality}
 	f.cycles, _ = t.job.Use.Cycles() // validated with the job
 	today, err := t.shotWith(t.m.Setup.Springs)
 	if err != nil {
@@ -55,7 +56,7 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 }
 
 // finish adds sentences and tables to the rows.
-func (f *frame) finish(r *report.Report, first *replace.Choice) error {
+func (f *replaceFrame) finish(r *report.Report, first *replace.Choice) error {
 	if len(f.best) > 0 {
 		f.answerFit(r)
 	} else {
@@ -109,22 +110,22 @@ func marginRow(c *replace.Choice) []report.Row {
 	return []report.Row{row}
 }
 
-// margin is a margin with its 95 % interval [-].
-type margin struct{ value, low, high float64 }
+// marginBand is a margin with its 95 % interval [-].
+type marginBand struct{ value, low, high float64 }
 
 // tightest is the margin that ranks a choice, and its limit: of those that could be
 // judged, where the ranking takes one that could not for being at its limit.
-func tightest(c *replace.Choice) (margin, replace.Constraint, bool) {
+func tightest(c *replace.Choice) (marginBand, replace.Constraint, bool) {
 	k := c.WeakestOf
 	m, known := c.Verdict.Margin(k)
 	if !known {
 		m, k, known = c.Verdict.Sound()
 	}
-	return margin{m, c.Bands[k].Low, c.Bands[k].High}, k, known
+	return marginBand{m, c.Bands[k].Low, c.Bands[k].High}, k, known
 }
 
 // in says a margin with its interval.
-func (m margin) in() report.Sentence {
+func (m marginBand) in() report.Sentence {
 	value := report.Of(m.value, quantity.InPercent, 0)
 	if !(m.low < m.high) {
 		return report.Say("%s", value)
@@ -134,8 +135,8 @@ func (m margin) in() report.Sentence {
 	return report.Say("%s (%s to %s as made)", value, low, report.Of(m.high, quantity.InPercent, 0))
 }
 
-// described is a choice in the words of a winder.
-func described(c *replace.Choice) report.Sentence {
+// windersWords is a choice in the words of a winder.
+func windersWords(c *replace.Choice) report.Sentence {
 	if len(c.Parts) == 2 {
 		return report.Say("outer spring: %s; inner spring: %s", describedPart(&c.Parts[0]), describedPart(&c.Parts[1]))
 	}
@@ -154,23 +155,23 @@ func describedPart(p *replace.Part) report.Sentence {
 	}
 	c := &p.Coil
 	return report.Say("%s wire %s, outside diameter %s, %s active of %s coils, ends %s, free length %s, rate %s",
-		p.Wire.Grade, report.Of(c.Wire, quantity.InMM, 2), report.Of(p.Outer, quantity.InMM, 1), count(c.Active), count(c.Total), inWords(c.Ends), length, rate)
+		p.Wire.Grade, report.Of(c.Wire, quantity.InMM, 2), report.Of(p.Outer, quantity.InMM, 1), coilCount(c.Active), coilCount(c.Total), inWords(c.Ends), length, rate)
 }
 
-// count is a number of coils without idle zeros.
-func count(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
+// coilCount is a number of coils without idle zeros.
+func coilCount(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
 
 // inWords are ends in the words of the sheet.
 func inWords(e spring.Ends) string { return strings.ReplaceAll(e.String(), "-", " and ") }
 
 // answerFit says what no. 1 is, and how to order it.
-func (f *frame) answerFit(r *report.Report) {
+func (f *replaceFrame) answerFit(r *report.Report) {
 	c := &f.best[0].Choice
 	name := report.Plain("No. 1")
 	if f.listed {
-		name = report.Say("No. 1 is line %d of the list%s", c.Row, named(c.Name))
+		name = report.Say("No. 1 is line %d of the list%s", c.Row, quotedName(c.Name))
 	}
-	r.Answer = append(r.Answer, report.Say("%s: %s.", name, described(c)))
+	r.Answer = append(r.Answer, report.Say("%s: %s.", name, windersWords(c)))
 	of := report.Say("Best of %s that fit, of %s tried", thousands(f.fitting), thousands(f.tried))
 	if m, k, known := tightest(c); known {
 		r.Answer = append(r.Answer, report.Say("%s; its tightest margin is %s, %s.", of, limitName(k), m.in()))
@@ -178,7 +179,7 @@ func (f *frame) answerFit(r *report.Report) {
 		r.Answer = append(r.Answer, report.Say("%s.", of))
 	}
 	if crosses := c.Crosses(); len(crosses) > 0 {
-		r.Next = append(r.Next, report.Say("Made within its tolerance, no. 1 may miss its limit of %s: order a closer tolerance (--quality 1), or take a row with more margin.", limits(crosses)))
+		r.Next = append(r.Next, report.Say("Made within its tolerance, no. 1 may miss its limit of %s: order a closer tolerance (--quality 1), or take a row with more margin.", limitNames(crosses)))
 	}
 	switch {
 	case f.listed:
@@ -191,8 +192,8 @@ func (f *frame) answerFit(r *report.Report) {
 	}
 }
 
-// named is a name behind a comma.
-func named(name string) string {
+// quotedName is a name behind a comma.
+func quotedName(name string) string {
 	if name == "" {
 		return ""
 	}
@@ -211,8 +212,8 @@ func thousands(n int) string {
 // limitName is a limit in the words of the answer.
 func limitName(k replace.Constraint) string { return k.String() }
 
-// limits joins the names of some limits.
-func limits(all []replace.Constraint) string {
+// limitNames joins the names of some limits.
+func limitNames(all []replace.Constraint) string {
 	names := make([]string, len(all))
 	for i, k := range all {
 		names[i] = limitName(k)
@@ -221,7 +222,7 @@ func limits(all []replace.Constraint) string {
 }
 
 // answerMiss says what stands in the way, and what the nearest miss breaks.
-func (f *frame) answerMiss(r *report.Report) {
+func (f *replaceFrame) answerMiss(r *report.Report) {
 	r.Answer = append(r.Answer, report.Say("No spring fits, of %s tried.", thousands(f.tried)))
 	for i := len(f.blocked) - 1; i >= 0; i-- {
 		if n := f.blocked[i]; n > 0 {
@@ -237,11 +238,11 @@ func (f *frame) answerMiss(r *report.Report) {
 	for _, e := range c.Verdict.Exceeded() {
 		broken = append(broken, report.Say("%s (%s)", limitName(e.Of), exceeded(e)))
 	}
-	r.Next = append(r.Next, report.Say("The nearest%s, %s, breaks: %s.", named(c.Name), described(c), joined(broken)))
+	r.Next = append(r.Next, report.Say("The nearest%s, %s, breaks: %s.", quotedName(c.Name), windersWords(c), joinSentences(broken)))
 }
 
-// joined puts commas between sentences.
-func joined(all []report.Sentence) report.Sentence {
+// joinSentences puts commas between sentences.
+func joinSentences(all []report.Sentence) report.Sentence {
 	args := make([]any, len(all))
 	for i, s := range all {
 		args[i] = s
@@ -249,7 +250,7 @@ func joined(all []report.Sentence) report.Sentence {
 	return report.Say(strings.TrimSuffix(strings.Repeat("%s, ", len(all)), ", "), args...)
 }
 
-// limitUnits are the units in which limits are compared.
+// limitUnits are the units in which limits are comparedRow.
 var limitUnits = map[replace.Constraint]quantity.Display{
 	replace.EndPressure: quantity.InN, replace.PeakPressure: quantity.InN, replace.Effort: quantity.InN,
 	replace.InBore: quantity.InMM, replace.OverRod: quantity.InMM, replace.InNest: quantity.InMM, replace.Clearance: quantity.InMM, replace.Buckling: quantity.InMM,
@@ -281,7 +282,7 @@ func exceeded(e replace.Excess) report.Sentence {
 }
 
 // addChart compares the pressure with no. 1 and today's.
-func (f *frame) addChart(r *report.Report, c *replace.Choice, today *profileShot) error {
+func (f *replaceFrame) addChart(r *report.Report, c *replace.Choice, today *profile.Shot) error {
 	next, err := f.shotWith(f.lines(c))
 	if err != nil {
 		return err
@@ -297,7 +298,7 @@ func (f *frame) addChart(r *report.Report, c *replace.Choice, today *profileShot
 
 // addLeftOut names the lines of a list that were left out: the first few for
 // reading, all of them for a program.
-func (f *frame) addLeftOut(r *report.Report) {
+func (f *replaceFrame) addLeftOut(r *report.Report) {
 	const few = 10
 	for i, b := range f.leftOut {
 		if i < few {
@@ -313,7 +314,7 @@ func (f *frame) addLeftOut(r *report.Report) {
 // springDoubts are what may be wrong with the judgement of a choice.
 func (t *task) springDoubts(c *replace.Choice) (doubts []report.Sentence) {
 	if open := t.job.Unjudged(c); len(open) > 0 {
-		doubts = append(doubts, report.Say("Too little is known of the first spring to judge its %s.", limits(open)))
+		doubts = append(doubts, report.Say("Too little is known of the first spring to judge its %s.", limitNames(open)))
 	}
 	var nest spring.Nest
 	for i := range c.Parts {

@@ -172,8 +172,8 @@ func (t *task) valueOf(c *replace.Choice) (replaced, error) {
 	return r, nil
 }
 
-// frame is what is known of a task beside the numbers that are drawn.
-type frame struct {
+// replaceFrame is what is known of a task beside the numbers that are drawn.
+type replaceFrame struct {
 	*task
 	*choices
 	quality spring.Grade
@@ -183,29 +183,29 @@ type frame struct {
 }
 
 // frameDefs are rows about the targets and the search.
-var frameDefs = []report.Def[frame]{
-	{Key: "target_peak", Name: "target peak pressure", Unit: quantity.InBar, Digits: 2, Of: func(f *frame) float64 { return f.wishes.Peak }},
-	{Key: "tolerance", Name: "tolerance of both forces", Unit: quantity.InN, Of: func(f *frame) float64 { return f.job.Within }},
-	{Key: "cycles", Name: "load cycles in the wished life", Of: func(f *frame) float64 { return f.cycles }},
-	{Key: "tried", Name: "springs tried", Of: func(f *frame) float64 { return float64(f.tried) }},
-	{Key: "fitting", Name: "springs that fit", Of: func(f *frame) float64 { return float64(f.fitting) }},
-	{Key: "rank", Name: "ranked by", Text: func(f *frame) string { return strings.ReplaceAll(f.order.String(), ",", ", ") }},
-	{Key: "today_peak", Name: "peak pressure today", Unit: quantity.InBar, Digits: 2, Of: func(f *frame) float64 { return f.now.shot.Peak }},
-	{Key: "today_end", Name: "end pressure today", Unit: quantity.InBar, Digits: 2, Of: func(f *frame) float64 { return f.now.shot.End }},
-	{Key: "today_flow_time", Name: "flow time today", Unit: quantity.InS, Of: func(f *frame) float64 { return f.now.shot.Spring }},
-	{Key: "today_yield", Name: "yield today", Unit: quantity.InG, Digits: 1, Of: func(f *frame) float64 { return f.now.shot.Yield }},
-	{Key: "today_rest", Name: "force at rest today", Unit: quantity.InN, Of: func(f *frame) float64 { return f.now.rest }},
-	{Key: "today_cocked", Name: "force when cocked today", Unit: quantity.InN, Of: func(f *frame) float64 { return f.now.cocked }},
-	{Key: "today_rate", Name: "rate today", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *frame) float64 { return machine.Stiffness(f.m.Setup.Springs) }},
-	{Key: "today_effort", Name: "handle force today", Unit: quantity.InN, Of: func(f *frame) float64 { return f.now.effort }},
+var frameDefs = []report.Def[replaceFrame]{
+	{Key: "target_peak", Name: "target peak pressure", Unit: quantity.InBar, Digits: 2, Of: func(f *replaceFrame) float64 { return f.wishes.Peak }},
+	{Key: "tolerance", Name: "tolerance of both forces", Unit: quantity.InN, Of: func(f *replaceFrame) float64 { return f.job.Within }},
+	{Key: "cycles", Name: "load cycles in the wished life", Of: func(f *replaceFrame) float64 { return f.cycles }},
+	{Key: "tried", Name: "springs tried", Of: func(f *replaceFrame) float64 { return float64(f.tried) }},
+	{Key: "fitting", Name: "springs that fit", Of: func(f *replaceFrame) float64 { return float64(f.fitting) }},
+	{Key: "rank", Name: "ranked by", Text: func(f *replaceFrame) string { return strings.ReplaceAll(f.order.String(), ",", ", ") }},
+	{Key: "today_peak", Name: "peak pressure today", Unit: quantity.InBar, Digits: 2, Of: func(f *replaceFrame) float64 { return f.now.shot.Peak }},
+	{Key: "today_end", Name: "end pressure today", Unit: quantity.InBar, Digits: 2, Of: func(f *replaceFrame) float64 { return f.now.shot.End }},
+	{Key: "today_flow_time", Name: "flow time today", Unit: quantity.InS, Of: func(f *replaceFrame) float64 { return f.now.shot.Spring }},
+	{Key: "today_yield", Name: "yield today", Unit: quantity.InG, Digits: 1, Of: func(f *replaceFrame) float64 { return f.now.shot.Yield }},
+	{Key: "today_rest", Name: "force at rest today", Unit: quantity.InN, Of: func(f *replaceFrame) float64 { return f.now.rest }},
+	{Key: "today_cocked", Name: "force when cocked today", Unit: quantity.InN, Of: func(f *replaceFrame) float64 { return f.now.cocked }},
+	{Key: "today_rate", Name: "rate today", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *replaceFrame) float64 { return machine.Stiffness(f.m.Setup.Springs) }},
+	{Key: "today_effort", Name: "handle force today", Unit: quantity.InN, Of: func(f *replaceFrame) float64 { return f.now.effort }},
 }
 
 // burdenDefs are rows about what no. 1 does to the machine.
-var burdenDefs = []report.Def[frame]{
-	{Key: "best_rate", Name: "rate of no. 1, at 20 °C", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *frame) float64 { return rateOf(f.first()) }},
-	{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Digits: 2, Of: func(f *frame) float64 { return f.burden.Cocked }},
-	{Key: "stored", Name: "energy stored by cocking", Unit: quantity.InJ, Digits: 1, Of: func(f *frame) float64 { return f.burden.Energy }},
-	{Key: "stored_ratio", Name: "energy stored, new/old", Digits: 2, Of: func(f *frame) float64 { return f.burden.Stored }},
+var burdenDefs = []report.Def[replaceFrame]{
+	{Key: "best_rate", Name: "rate of no. 1, at 20 °C", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *replaceFrame) float64 { return rateOf(f.first()) }},
+	{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Cocked }},
+	{Key: "stored", Name: "energy stored by cocking", Unit: quantity.InJ, Digits: 1, Of: func(f *replaceFrame) float64 { return f.burden.Energy }},
+	{Key: "stored_ratio", Name: "energy stored, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Stored }},
 }
 
 // rateOf is the rate of a choice at 20 °C [N/m].

@@ -10,25 +10,23 @@ import (
 	"springcalc/profile/replace"
 )
 
-type profileShot = profile.Shot
-
-// compared is a line of the comparison of target, no. 1 and today.
-type compared struct {
+// comparedRow is a line of the comparison of target, no. 1 and today.
+type comparedRow struct {
 	name                                   string
 	target, best, interval, today, verdict report.Sentence
 }
 
-var comparedCols = []report.Col[compared]{
-	{Column: report.Column{Key: "what", Head: ""}, Of: func(c *compared) any { return c.name }},
-	{Column: report.Column{Key: "target", Head: "target"}, Of: func(c *compared) any { return c.target }},
-	{Column: report.Column{Key: "best", Head: "no. 1"}, Of: func(c *compared) any { return c.best }},
-	{Column: report.Column{Key: "interval", Head: "95 % interval"}, Of: func(c *compared) any { return c.interval }},
-	{Column: report.Column{Key: "today", Head: "today"}, Of: func(c *compared) any { return c.today }},
-	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(c *compared) any { return c.verdict }},
+var comparedCols = []report.Col[comparedRow]{
+	{Column: report.Column{Key: "what", Head: ""}, Of: func(c *comparedRow) any { return c.name }},
+	{Column: report.Column{Key: "target", Head: "target"}, Of: func(c *comparedRow) any { return c.target }},
+	{Column: report.Column{Key: "best", Head: "no. 1"}, Of: func(c *comparedRow) any { return c.best }},
+	{Column: report.Column{Key: "interval", Head: "95 % interval"}, Of: func(c *comparedRow) any { return c.interval }},
+	{Column: report.Column{Key: "today", Head: "today"}, Of: func(c *comparedRow) any { return c.today }},
+	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(c *comparedRow) any { return c.verdict }},
 }
 
 // comparison puts target, no. 1 with its interval, and today beside each other.
-func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
+func (f *replaceFrame) comparison(r *report.Report, c *replace.Choice) report.Table {
 	value := func(key string) report.Sentence {
 		row := r.Row(key)
 		if row == nil || strings.HasSuffix(key, "_effort") && row.Value == 0 {
@@ -51,7 +49,7 @@ func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
 	if f.wishes.AnyEnd {
 		end = report.Plain("any")
 	}
-	var lines []compared
+	var lines []comparedRow
 	for _, l := range []struct {
 		name, best, today string
 		target, verdict   report.Sentence
@@ -65,7 +63,7 @@ func (f *frame) comparison(r *report.Report, c *replace.Choice) report.Table {
 		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, ok, report.Plain("too heavy"))},
 		{"tightest margin", "best_margin", "", report.Plain("> 0 %"), f.marginVerdict(c)},
 	} {
-		line := compared{name: l.name, target: l.target, best: value(l.best), today: value(l.today), verdict: l.verdict}
+		line := comparedRow{name: l.name, target: l.target, best: value(l.best), today: value(l.today), verdict: l.verdict}
 		if row := r.Row(l.best); row != nil && row.Band != nil {
 			low := report.Of(row.Band.Low, row.Unit, row.Digits)
 			high := report.Of(row.Band.High, row.Unit, row.Digits)
@@ -97,7 +95,7 @@ func verdictOf(c *replace.Choice, k replace.Constraint, kept, broken report.Sent
 	return kept
 }
 
-func (f *frame) marginVerdict(c *replace.Choice) report.Sentence {
+func (f *replaceFrame) marginVerdict(c *replace.Choice) report.Sentence {
 	_, k, known := tightest(c)
 	if !known {
 		return report.Sentence{}
@@ -105,16 +103,16 @@ func (f *frame) marginVerdict(c *replace.Choice) report.Sentence {
 	return verdictOf(c, k, report.Plain(limitName(k)), report.Say("breaks %s", limitName(k)))
 }
 
-// shown is a row of the ranking: of the best, or of the misses where nothing fits.
-type shown struct {
-	*frame
+// rankedRow is a row of the ranking: of the best, or of the misses where nothing fits.
+type rankedRow struct {
+	*replaceFrame
 	replace.Row
 	place int
 	shot  profile.Summary
 }
 
 // shownRows are the rows of the ranking.
-func (f *frame) shownRows() ([]shown, error) {
+func (f *replaceFrame) shownRows() ([]rankedRow, error) {
 	rows := f.best
 	if len(rows) == 0 {
 		const nearest = 5
@@ -123,25 +121,25 @@ func (f *frame) shownRows() ([]shown, error) {
 			rows = append(rows, replace.RowsOf([]replace.Choice{c}, 1)...)
 		}
 	}
-	all := make([]shown, len(rows))
+	all := make([]rankedRow, len(rows))
 	for i := range rows {
 		shot, err := f.summary(&rows[i].Choice)
 		if err != nil {
 			return nil, err
 		}
-		all[i] = shown{f, rows[i], i + 1, shot}
+		all[i] = rankedRow{f, rows[i], i + 1, shot}
 	}
 	return all, nil
 }
 
-// span is a range of lengths or coils, in one number where its ends are the same.
-func span(s replace.Span, unit *quantity.Display, digits int) report.Sentence {
+// spanText is a range of lengths or coils, in one number where its ends are the same.
+func spanText(s replace.Span, unit *quantity.Display, digits int) report.Sentence {
 	if s.Low == 0 {
 		return report.Sentence{}
 	}
 	one := func(v float64) any {
 		if unit == nil {
-			return count(v)
+			return coilCount(v)
 		}
 		a := report.Of(v, *unit, digits)
 		a.Bare = true
@@ -153,45 +151,45 @@ func span(s replace.Span, unit *quantity.Display, digits int) report.Sentence {
 	return report.Say("%s–%s", one(s.Low), one(s.High))
 }
 
-func column(key, head string, unit quantity.Display, digits int) report.Column {
+func unitColumn(key, head string, unit quantity.Display, digits int) report.Column {
 	return report.Column{Key: key, Head: head, Unit: unit, Digits: digits}
 }
 
-// known is a value that is unknown where it is zero.
-func known(v float64) any {
+// unlessZero is a value that is unknown where it is zero.
+func unlessZero(v float64) any {
 	if v == 0 {
 		return nil
 	}
 	return v
 }
 
-var rankingCols = []report.Col[shown]{
-	{Column: column("place", "#", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.place) }},
-	{Column: report.Column{Key: "grade", Head: "wire"}, Of: func(s *shown) any { return gradeOf(&s.Parts[0]) }},
-	{Column: column("wire", "d", quantity.InMM, 2), Of: func(s *shown) any { return known(s.Parts[0].Coil.Wire) }},
-	{Column: report.Column{Key: "mean", Head: "D, mm"}, Of: func(s *shown) any { return span(s.Mean, &quantity.InMM, 1) }},
-	{Column: report.Column{Key: "active", Head: "n"}, Of: func(s *shown) any { return span(s.Active, nil, 0) }},
-	{Column: report.Column{Key: "ends", Head: "ends"}, Of: func(s *shown) any { return endsText(&s.Parts[0]) }},
-	{Column: report.Column{Key: "free", Head: "L0, mm"}, Of: func(s *shown) any { return span(s.Free, &quantity.InMM, 1) }},
-	{Column: column("rate", "R", quantity.InNPerMM, 2), Of: func(s *shown) any { return rateOf(&s.Choice) }},
-	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.shownWeakest() }},
-	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
+var rankingCols = []report.Col[rankedRow]{
+	{Column: unitColumn("place", "#", quantity.Display{}, 0), Of: func(s *rankedRow) any { return float64(s.place) }},
+	{Column: report.Column{Key: "grade", Head: "wire"}, Of: func(s *rankedRow) any { return partGrade(&s.Parts[0]) }},
+	{Column: unitColumn("wire", "d", quantity.InMM, 2), Of: func(s *rankedRow) any { return unlessZero(s.Parts[0].Coil.Wire) }},
+	{Column: report.Column{Key: "mean", Head: "D, mm"}, Of: func(s *rankedRow) any { return spanText(s.Mean, &quantity.InMM, 1) }},
+	{Column: report.Column{Key: "active", Head: "n"}, Of: func(s *rankedRow) any { return spanText(s.Active, nil, 0) }},
+	{Column: report.Column{Key: "ends", Head: "ends"}, Of: func(s *rankedRow) any { return endsText(&s.Parts[0]) }},
+	{Column: report.Column{Key: "free", Head: "L0, mm"}, Of: func(s *rankedRow) any { return spanText(s.Free, &quantity.InMM, 1) }},
+	{Column: unitColumn("rate", "R", quantity.InNPerMM, 2), Of: func(s *rankedRow) any { return rateOf(&s.Choice) }},
+	{Column: unitColumn("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *rankedRow) any { return s.shownWeakest() }},
+	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *rankedRow) any { return s.weakestOf() }},
 }
 
-var listCols = []report.Col[shown]{
-	{Column: column("place", "#", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.place) }},
-	{Column: report.Column{Key: "name", Head: "name"}, Of: func(s *shown) any { return s.Name }},
-	{Column: column("line", "line", quantity.Display{}, 0), Of: func(s *shown) any { return float64(s.Choice.Row) }},
-	{Column: column("price", "price", quantity.Display{}, 2), Of: func(s *shown) any { return known(s.Price) }},
-	{Column: column("peak", "peak", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.Peak }},
-	{Column: column("end", "end", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.End }},
-	{Column: column("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *shown) any { return s.shownWeakest() }},
-	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *shown) any { return s.weakestOf() }},
-	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(s *shown) any { return s.verdict() }},
+var listCols = []report.Col[rankedRow]{
+	{Column: unitColumn("place", "#", quantity.Display{}, 0), Of: func(s *rankedRow) any { return float64(s.place) }},
+	{Column: report.Column{Key: "name", Head: "name"}, Of: func(s *rankedRow) any { return s.Name }},
+	{Column: unitColumn("line", "line", quantity.Display{}, 0), Of: func(s *rankedRow) any { return float64(s.Choice.Row) }},
+	{Column: unitColumn("price", "price", quantity.Display{}, 2), Of: func(s *rankedRow) any { return unlessZero(s.Price) }},
+	{Column: unitColumn("peak", "peak", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.Peak }},
+	{Column: unitColumn("end", "end", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.End }},
+	{Column: unitColumn("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *rankedRow) any { return s.shownWeakest() }},
+	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *rankedRow) any { return s.weakestOf() }},
+	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(s *rankedRow) any { return s.verdict() }},
 }
 
 // weakest is the lower end of the tightest margin; nil where nothing was judged.
-func (s *shown) weakest() any {
+func (s *rankedRow) weakest() any {
 	if m, _, known := tightest(&s.Choice); known && m.low < m.high {
 		return m.low
 	} else if known {
@@ -201,14 +199,14 @@ func (s *shown) weakest() any {
 }
 
 // shownWeakest is the same for reading: how far below nothing tells nothing.
-func (s *shown) shownWeakest() any {
+func (s *rankedRow) shownWeakest() any {
 	if m, ok := s.weakest().(float64); ok && m < -1 {
 		return report.Shown{Value: m, Text: report.Plain("< -100")}
 	}
 	return s.weakest()
 }
 
-func (s *shown) weakestOf() any {
+func (s *rankedRow) weakestOf() any {
 	if _, k, known := tightest(&s.Choice); known {
 		return limitName(k)
 	}
@@ -216,12 +214,12 @@ func (s *shown) weakestOf() any {
 }
 
 // verdict says of a row of a list whether it fits.
-func (s *shown) verdict() any {
+func (s *rankedRow) verdict() any {
 	if broken := s.Verdict.Blocked(); len(broken) > 0 {
-		return "breaks " + limits(broken)
+		return "breaks " + limitNames(broken)
 	}
 	if crosses := s.Crosses(); len(crosses) > 0 {
-		return "fits, may miss " + limits(crosses)
+		return "fits, may miss " + limitNames(crosses)
 	}
 	if len(s.job.Unjudged(&s.Choice)) > 0 {
 		return "fits as far as known"
@@ -229,7 +227,7 @@ func (s *shown) verdict() any {
 	return "fits"
 }
 
-func gradeOf(p *replace.Part) any {
+func partGrade(p *replace.Part) any {
 	if p.Wire == nil {
 		return nil
 	}
@@ -259,18 +257,18 @@ var marginHeads = []struct {
 
 // marginCols are the pressures that a spring gives and its margins, each with its
 // interval.
-func marginCols() []report.Col[shown] {
-	cols := []report.Col[shown]{
+func marginCols() []report.Col[rankedRow] {
+	cols := []report.Col[rankedRow]{
 		rankingCols[0],
-		{Column: column("peak", "peak", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.Peak }},
-		{Column: column("end", "end", quantity.InBar, 2), Of: func(s *shown) any { return s.shot.End }},
+		{Column: unitColumn("peak", "peak", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.Peak }},
+		{Column: unitColumn("end", "end", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.End }},
 	}
 	for _, m := range marginHeads {
-		cols = append(cols, report.Col[shown]{Column: column(m.key+"_margin", m.head, quantity.InPercent, 0), Of: func(s *shown) any {
+		cols = append(cols, report.Col[rankedRow]{Column: unitColumn(m.key+"_margin", m.head, quantity.InPercent, 0), Of: func(s *rankedRow) any {
 			return leastMargin(&s.Verdict, m.of...)
 		}})
 	}
-	return append(cols, report.Col[shown]{Column: report.Column{Key: "governed", Head: "governed by"}, Of: func(s *shown) any { return s.weakestOf() }})
+	return append(cols, report.Col[rankedRow]{Column: report.Column{Key: "governed", Head: "governed by"}, Of: func(s *rankedRow) any { return s.weakestOf() }})
 }
 
 // leastMargin is the smallest of some margins, as a cell; empty where none was judged.
@@ -284,7 +282,7 @@ func leastMargin(v *replace.Verdict, of ...replace.Constraint) any {
 
 // springTables are the ranking for reading, its margins, and the springs with all
 // digits and limits for programs, one line a spring of a nest.
-func (f *frame) springTables() ([]report.Table, error) {
+func (f *replaceFrame) springTables() ([]report.Table, error) {
 	rows, err := f.shownRows()
 	if err != nil {
 		return nil, err
@@ -305,7 +303,7 @@ func (f *frame) springTables() ([]report.Table, error) {
 }
 
 // blockedTable counts the springs by what blocks them.
-func (f *frame) blockedTable() report.Table {
+func (f *replaceFrame) blockedTable() report.Table {
 	type blocked struct {
 		k replace.Constraint
 		n int
@@ -322,20 +320,20 @@ func (f *frame) blockedTable() report.Table {
 	}, list)
 }
 
-// miss is a limit that a spring breaks.
-type miss struct {
+// brokenLimit is a limit that a spring breaks.
+type brokenLimit struct {
 	*replace.Choice
 	line int // of the list; 0 for a spring that is made up
 	replace.Excess
 }
 
-var missCols = []report.Col[miss]{
-	{Column: report.Column{Key: "line", Head: "line"}, Of: func(m *miss) any { return known(float64(m.line)) }},
-	{Column: report.Column{Key: "name", Head: "name"}, Of: func(m *miss) any { return m.Name }},
-	{Column: report.Column{Key: "limit", Head: "limit"}, Of: func(m *miss) any { return limitName(m.Excess.Of) }},
-	{Column: report.Column{Key: "has", Head: "there is or allowed"}, Of: func(m *miss) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Have)) }},
-	{Column: report.Column{Key: "needs", Head: "needed"}, Of: func(m *miss) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Need)) }},
-	{Column: column("over", "over by", quantity.InPercent, 0), Of: func(m *miss) any {
+var missCols = []report.Col[brokenLimit]{
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(m *brokenLimit) any { return unlessZero(float64(m.line)) }},
+	{Column: report.Column{Key: "name", Head: "name"}, Of: func(m *brokenLimit) any { return m.Name }},
+	{Column: report.Column{Key: "limit", Head: "limit"}, Of: func(m *brokenLimit) any { return limitName(m.Excess.Of) }},
+	{Column: report.Column{Key: "has", Head: "there is or allowed"}, Of: func(m *brokenLimit) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Have)) }},
+	{Column: report.Column{Key: "needs", Head: "needed"}, Of: func(m *brokenLimit) any { return report.Say("%s", limitAmount(m.Excess.Of, m.Need)) }},
+	{Column: unitColumn("over", "over by", quantity.InPercent, 0), Of: func(m *brokenLimit) any {
 		if !quantity.Finite(m.Over) {
 			return nil
 		}
@@ -351,10 +349,10 @@ type cure struct {
 }
 
 var cureCols = []report.Col[cure]{
-	{Column: report.Column{Key: "line", Head: "line"}, Of: func(c *cure) any { return known(float64(c.line)) }},
+	{Column: report.Column{Key: "line", Head: "line"}, Of: func(c *cure) any { return unlessZero(float64(c.line)) }},
 	{Column: report.Column{Key: "name", Head: "name"}, Of: func(c *cure) any { return c.of.Name }},
 	{Column: report.Column{Key: "change", Head: "would fit with a"}, Of: func(c *cure) any { return c.Change.String() }},
-	{Column: column("by", "of", quantity.InMM, 1), Of: func(c *cure) any { return c.By }},
+	{Column: unitColumn("by", "of", quantity.InMM, 1), Of: func(c *cure) any { return c.By }},
 	{Column: report.Column{Key: "margin", Head: "tightest margin then"}, Of: func(c *cure) any {
 		m, k, known := tightest(&c.Choice)
 		if !known {
@@ -366,9 +364,9 @@ var cureCols = []report.Col[cure]{
 
 // addMisses names for each spring that does not fit the limits that it breaks and by
 // how much, and for the nearest what would make them fit.
-func (f *frame) addMisses(r *report.Report) error {
+func (f *replaceFrame) addMisses(r *report.Report) error {
 	const nearest = 10
-	var broken []miss
+	var broken []brokenLimit
 	var cures []cure
 	for i := range f.misses {
 		c, line := &f.misses[i], 0
@@ -376,7 +374,7 @@ func (f *frame) addMisses(r *report.Report) error {
 			line = c.Row
 		}
 		for _, e := range c.Verdict.Exceeded() {
-			broken = append(broken, miss{c, line, e})
+			broken = append(broken, brokenLimit{c, line, e})
 		}
 		if i >= nearest {
 			continue
