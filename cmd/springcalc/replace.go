@@ -49,7 +49,7 @@ type wishFlags struct {
 
 // gridFlags say what springs the search may make up.
 type gridFlags struct {
-	Sizes      string               `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\", \"DIN 2098\"; in inch sizes \"ASTM A228\", \"ASTM A229\", or the gauges \"music wire\", \"steel wire\"."`
+	Sizes      string               `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\", \"DIN 2098\"; in inch sizes inch, \"ASTM A228\", \"ASTM A229\", or the gauges \"music wire\", \"steel wire\"."`
 	MeanStep   *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
 	LengthStep *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
 	MaxCoils   float64              `group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]

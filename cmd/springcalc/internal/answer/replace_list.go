@@ -5,10 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/replace"
@@ -23,7 +26,7 @@ func (t *task) judgeList(o *ReplaceOptions) (*choices, error) {
 		return nil, err
 	}
 	for _, b := range ranked.Bad {
-		left = append(left, sheet.LeftOut{Line: b.Row, Why: sheet.OneLine(b.Err)})
+		left = append(left, sheet.LeftOut{Line: b.Row, Why: sheet.OneLine(plainErr(b.Err))})
 	}
 	slices.SortStableFunc(left, func(a, b sheet.LeftOut) int { return cmp.Compare(a.Line, b.Line) })
 	c := &choices{listed: true, misses: ranked.Missing, fitting: len(ranked.Fitting), leftOut: left, order: o.order()}
@@ -216,10 +219,25 @@ func wound(s *sheet.SoldSpring, o machine.WireOptions) (replace.Part, error) {
 	return p, errors.Join(faults...)
 }
 
-// plainErr is an error without the names of packages; nil stays nil.
+// plainErr is an error without the names of packages, its lengths in mm and its rates
+// in N/mm; nil stays nil.
 func plainErr(err error) error {
 	if err == nil {
 		return nil
 	}
-	return errors.New(strings.ReplaceAll(machine.WithoutPackage(err), "impossible task: ", ""))
+	text := strings.ReplaceAll(machine.WithoutPackage(err), "impossible task: ", "")
+	return errors.New(perMetre.ReplaceAllStringFunc(text, func(s string) string {
+		number, unit, _ := strings.Cut(s, " ")
+		v, err := strconv.ParseFloat(number, 64)
+		switch {
+		case err != nil:
+			return s
+		case unit == "m":
+			return quantity.InMM.Text(v, 2)
+		}
+		return quantity.InNPerMM.Text(v, 3)
+	}))
 }
+
+// perMetre are numbers in metres, and in newtons per metre.
+var perMetre = regexp.MustCompile(`-?\d[\d.]*(e[-+]?\d+)? (N/m|m)\b`)

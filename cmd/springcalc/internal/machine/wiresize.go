@@ -121,9 +121,16 @@ func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
 	return true
 }
 
+// inchSeries is the series in inches that reaches to the sizes of lever springs,
+// 0.020 to 0.625 in.
+const inchSeries = "ASTM A229"
+
 // WiresOf returns every size of a series in every grade, where the tables know
-// its strength.
+// its strength. The series "inch" is that of oil tempered wire in inches.
 func WiresOf(grades []string, series string, o WireOptions) ([]replace.Wire, error) {
+	if series == "inch" {
+		series = inchSeries
+	}
 	sizes, err := tables.PreferredDiameters(series)
 	if err != nil {
 		return nil, sheet.Usef("--sizes: %s", WithoutPackage(err))
