@@ -29,13 +29,13 @@ func copySpring(m *machine.Machine, o *ReplaceOptions) (*report.Report, error) {
 	switch {
 	case o.Copy == CopyAll:
 	case len(parts) < 2:
-		return nil, sheet.Usef("--copy=%s: the machine has one spring; want --copy=all", o.Copy)
+		return nil, sheet.Usef("--only: the machine has one spring, and no %s one beside it", o.Copy)
 	case o.Copy == CopyOuter:
 		parts, t.job.Staying = parts[:1], parts[1:]
 	case o.Copy == CopyInner:
 		parts, t.job.Staying = parts[1:], parts[:1]
 	default:
-		return nil, sheet.Usef("--copy=%s: want all, outer or inner", o.Copy)
+		return nil, sheet.Usef("--only: %q: want outer or inner", o.Copy)
 	}
 	c, err := t.job.LikeForLike(parts)
 	if err != nil {

@@ -13,7 +13,7 @@ import (
 // orderSheet is what a winder needs of a choice.
 func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Report, error) {
 	if len(c.Parts) > 1 {
-		return nil, fmt.Errorf("an order sheet is for one spring, and this is a nest of %d: order each by its own sheet (--copy=outer, --copy=inner, or from the table springs of --csv)", len(c.Parts))
+		return nil, fmt.Errorf("an order sheet is for one spring, and this is a nest of %d: order each by its own sheet (of the springs that are there, --copy --only outer and --copy --only inner)", len(c.Parts))
 	}
 	d, err := t.job.Draw(&c.Parts[0], quality)
 	if err != nil {

@@ -693,7 +693,7 @@ func TestInchSizes(t *testing.T) {
 func TestReplaceWrongUse(t *testing.T) {
 	for want, o := range map[string]ReplaceOptions{
 		"--top": {Top: -1}, "--mean-step": {MeanStep: 1e-9}, "--quality": {Quality: 4}, "--sizes": {Sizes: "round"},
-		"--copy": {Copy: CopyAll, Nests: true}, "--copy=inner": {Copy: CopyInner},
+		"--copy": {Copy: CopyAll, Nests: true}, "no inner one": {Copy: CopyInner},
 	} {
 		if _, err := Replace(context.Background(), demoMachine(t), o); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: %v", o, err)
