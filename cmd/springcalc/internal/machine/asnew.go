@@ -53,12 +53,7 @@ func (m *Machine) newSpring() (spring.Compression, bool) {
 	if !ok {
 		return c, false
 	}
-	c.Free, c.Wire = m.ValueOr("new.free_length", c.Free), m.ValueOr("new.wire", c.Wire)
-	if m.Has("new.active_coils") {
-		dead := c.Total - c.Active
-		c.Active = m.Value("new.active_coils")
-		c.Total = c.Active + dead
-	}
+	c = m.made(c)
 	m.faultsFrom("new.free_length", c.Validate())
 	return c, true
 }

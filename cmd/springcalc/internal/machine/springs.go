@@ -18,6 +18,9 @@ var endsByName = map[string]spring.Ends{
 	"closed and ground": spring.ClosedGround,
 }
 
+// EndsOf are the ends that a word of the sheet means.
+func EndsOf(word string) spring.Ends { return endsByName[word] }
+
 // What is taken of a wire of which only the shear modulus is stated. Neither
 // touches the rate: one decides on buckling, the other on mass and surge.
 const (

@@ -114,3 +114,23 @@ func BriefIn(f Family, si, kind float64, dim *Dimension) string {
 	}
 	return Brief(si, kind, dim)
 }
+
+// CutSuffix takes a unit off a heading as [Display.Suffix] writes it there:
+// "rate_n_per_mm" is "rate" in N/mm. It knows the units of a dimension that
+// answers are printed in.
+func CutSuffix(heading string, dim *Dimension) (name, symbol string, ok bool) {
+	longest := ""
+	try := func(d Display) {
+		suffix := "_" + d.Suffix()
+		if d.Dim.Exps == dim.Exps && len(suffix) > len(longest) && len(heading) > len(suffix) && strings.HasSuffix(strings.ToLower(heading), suffix) {
+			longest, symbol = suffix, d.Symbol
+		}
+	}
+	for _, d := range []Display{InMM, InN, InNPerMM, InPercent} {
+		try(d)
+		if other, known := inchDisplays[d.Symbol]; known {
+			try(other)
+		}
+	}
+	return strings.TrimSuffix(heading, heading[len(heading)-len(longest):]), symbol, longest != ""
+}

@@ -295,3 +295,21 @@ func FuzzParseQuantity(f *testing.F) {
 		}
 	})
 }
+
+// TestCutSuffix: every suffix that a heading gets is taken off again, in both families.
+func TestCutSuffix(t *testing.T) {
+	for _, d := range []Display{InMM, InN, InNPerMM, InPercent} {
+		for _, f := range []Family{Metric, Inch} {
+			unit, _ := d.In(f, 0)
+			name, symbol, ok := CutSuffix("some_name_"+unit.Suffix(), d.Dim)
+			if !ok || name != "some_name" || symbol != unit.Symbol {
+				t.Errorf("%s: %q %q %t", unit.Symbol, name, symbol, ok)
+			}
+		}
+	}
+	for _, heading := range []string{"rate", "n_per_mm", "", "load_kg"} {
+		if name, _, ok := CutSuffix(heading, DimRate); ok || name != heading {
+			t.Errorf("%q: %q, %t", heading, name, ok)
+		}
+	}
+}

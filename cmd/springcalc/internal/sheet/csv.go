@@ -25,7 +25,7 @@ import (
 // CsvColumn is a column that a list may have.
 type CsvColumn struct {
 	Key             // what a cell may be
-	Known  []string // headings, in lower case, without the unit
+	Known  []string // headings, in lower case, without the unit; behind a "=" one whose case counts, "=d" beside "=D"
 	needed bool
 }
 
@@ -118,7 +118,8 @@ func (f *CsvFile) find(i int) {
 	w := &f.Want[i]
 	for j, h := range f.Header {
 		name, unit := splitHeading(h, w.Dim)
-		if !slices.Contains(w.Known, name) {
+		raw, _ := cutUnit(h, w.Dim)
+		if !slices.Contains(w.Known, name) && !slices.Contains(w.Known, "="+raw) {
 			continue
 		}
 		f.Known[j] = true
@@ -126,7 +127,7 @@ func (f *CsvFile) find(i int) {
 			f.FaultAt(j, "%q: a second column of %s", h, w.Name)
 			continue
 		}
-		f.columns[i], f.Units[i] = j, quantity.Tidy(unit)
+		f.columns[i], f.Units[i] = j, poundForce(quantity.Tidy(unit), w.Dim)
 		if unit == "" {
 			continue
 		}
@@ -142,6 +143,15 @@ func (f *CsvFile) find(i int) {
 		}
 		f.scales[i] = &sc
 	}
+}
+
+// poundForce is the unit of a heading: over forces and rates makers print "lb"
+// for lbf, and nothing else can be meant.
+func poundForce(unit string, dim *quantity.Dimension) string {
+	if (dim == quantity.DimForce || dim == quantity.DimRate) && !strings.Contains(unit, "lbf") {
+		return strings.Replace(strings.Replace(unit, "lbs", "lb", 1), "lb", "lbf", 1)
+	}
+	return unit
 }
 
 // needUnits notes the headings that have no unit, for lists whose cells are
@@ -181,25 +191,34 @@ func examples(before string, want []CsvColumn) string {
 // "bar", "t_s" is "t" and "s". A last word counts as a unit only where it is
 // one, of whatever dimension; for text there are no units.
 func splitHeading(h string, dim *quantity.Dimension) (name, unit string) {
+	raw, unit := cutUnit(h, dim)
+	if dim == nil {
+		return strings.ToLower(raw), ""
+	}
+	name = strings.Join(strings.Fields(strings.ToLower(strings.ReplaceAll(raw, "_", " "))), " ")
+	return strings.TrimSuffix(name, ","), unit
+}
+
+// cutUnit is splitHeading that leaves the name as it was written.
+func cutUnit(h string, dim *quantity.Dimension) (raw, unit string) {
 	h = strings.TrimSpace(h)
 	if dim == nil {
-		return strings.ToLower(h), ""
-	}
-	plain := func(s string) string {
-		s = strings.Join(strings.Fields(strings.ToLower(strings.ReplaceAll(s, "_", " "))), " ")
-		return strings.TrimSuffix(s, ",")
+		return h, ""
 	}
 	for _, brackets := range []string{"[]", "()"} {
 		if open := strings.IndexByte(h, brackets[0]); open > 0 && strings.HasSuffix(h, brackets[1:]) {
-			return plain(h[:open]), strings.TrimSpace(h[open+1 : len(h)-1])
+			return strings.TrimSpace(h[:open]), strings.TrimSpace(h[open+1 : len(h)-1])
 		}
+	}
+	if name, symbol, ok := quantity.CutSuffix(h, dim); ok {
+		return name, symbol
 	}
 	if i := strings.LastIndexAny(h, "_ "); i > 0 {
 		if _, err := quantity.ParseUnit(quantity.Tidy(h[i+1:]), dim); err == nil {
-			return plain(h[:i]), h[i+1:]
+			return strings.TrimRight(h[:i], " ,"), h[i+1:]
 		}
 	}
-	return plain(h), ""
+	return h, ""
 }
 
 // read reads a line; there is no error but the end, where quotes are lazy.
