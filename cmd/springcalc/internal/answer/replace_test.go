@@ -648,7 +648,7 @@ func bindsIn(r *report.Report, symbol string) bool {
 	return false
 }
 
-// A copy is orderLine whatever limit it breaks, which is said with by how much; of a nest
+// A copy is ordered whatever limit it breaks, which is said with by how much; of a nest
 // one by itself, the other staying.
 func TestCopy(t *testing.T) {
 	past := ask(t, ReplaceOptions{Copy: CopyAll}, "new.free_length=200 mm")

@@ -7,6 +7,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -292,3 +293,44 @@ func (s Sentence) Empty() bool { return s.Format == "" }
 
 // String is the sentence in metric units, for messages and tests.
 func (s Sentence) String() string { return s.In(quantity.Metric) }
+
+// Finite says whether every amount in a sentence is a number that can be printed.
+func (s Sentence) Finite() bool {
+	for _, a := range s.Args {
+		switch a := a.(type) {
+		case Amount:
+			if math.IsNaN(a.Value) || math.IsInf(a.Value, 0) {
+				return false
+			}
+		case float64:
+			if math.IsNaN(a) || math.IsInf(a, 0) {
+				return false
+			}
+		case Sentence:
+			if !a.Finite() {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// ShortRows are the rows of the short answer.
+func (r *Report) ShortRows() (rows []Row) {
+	for _, row := range r.Rows {
+		if row.Short && !row.DataOnly {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// ShortTable is the table of the short answer; nil where it has none.
+func (r *Report) ShortTable() *Table {
+	for i := range r.Tables {
+		if r.Tables[i].Short && len(r.Tables[i].Data) > 0 {
+			return &r.Tables[i]
+		}
+	}
+	return nil
+}

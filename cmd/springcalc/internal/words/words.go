@@ -1,3 +1,5 @@
+// Package words joins, measures, wraps and compares words. It knows nothing of
+// what they are about.
 package words
 
 import (
@@ -8,13 +10,13 @@ import (
 	"unicode/utf8"
 )
 
-// noBreak keeps a number and its unit on one line.
+// NoBreak keeps a number and its unit on one line.
 const NoBreak = "\u00a0"
 
-// lineWidth is what a report fits into, on a terminal as in a pipe.
+// LineWidth is what a report fits into, on a terminal as in a pipe.
 const LineWidth = 80
 
-// wrap breaks text into lines of a width at its spaces.
+// Wrap breaks text into lines of a width at its spaces.
 func Wrap(text string, width int) []string {
 	var lines []string
 	line := ""
@@ -31,7 +33,7 @@ func Wrap(text string, width int) []string {
 // breaks says whether a line may break at a character: not at a no-break space.
 func breaks(r rune) bool { return unicode.IsSpace(r) && string(r) != NoBreak }
 
-// trimLines takes the spaces off the ends of lines.
+// TrimLines takes the spaces off the ends of lines.
 func TrimLines(s string) string {
 	lines := strings.Split(s, "\n")
 	for i, l := range lines {
@@ -40,7 +42,7 @@ func TrimLines(s string) string {
 	return strings.Join(lines, "\n")
 }
 
-// number formats a result for reading; a value that rounds to nothing has no sign.
+// Number formats a result for reading; a value that rounds to nothing has no sign.
 func Number(v float64, digits int) string {
 	s := strconv.FormatFloat(v, 'f', digits, 64)
 	if strings.Trim(s, "-0.") == "" {
@@ -56,7 +58,7 @@ func DidYouMean(word string, candidates []string) string {
 	return ""
 }
 
-// quoted puts words in quotes.
+// Quoted puts words in quotes.
 func Quoted(words []string) []string {
 	q := make([]string, len(words))
 	for i, w := range words {
@@ -65,10 +67,10 @@ func Quoted(words []string) []string {
 	return q
 }
 
-// orList joins words as in "mm, cm or in".
+// OrList joins words as in "mm, cm or in".
 func OrList(words []string) string { return joinWith(words, " or ") }
 
-// andList joins words as in "rate, preload and bore".
+// AndList joins words as in "rate, preload and bore".
 func AndList(words []string) string { return joinWith(words, " and ") }
 
 func joinWith(words []string, last string) string {
@@ -79,7 +81,7 @@ func joinWith(words []string, last string) string {
 	return strings.Join(words[:n-1], ", ") + last + words[n-1]
 }
 
-// nearest returns the candidate that a mistyped word most likely stands for,
+// Nearest returns the candidate that a mistyped word most likely stands for,
 // or "" where none is near: the same but for case, or up to a third of the
 // letters off.
 func Nearest(word string, candidates []string) string {
