@@ -1,3 +1,14 @@
+// Package quantity is the one place where units are read and printed. Everything
+// behind it is SI: m, N, Pa, s, kg, m³, K, rad.
+//
+// A quantity is a number and a unit, "58 mm", "1 3/8 in", "12.5 N/mm", and may
+// carry what it may be off by, "4.00 mm ± 0.02 mm", "4.00 ± 0.02 mm",
+// "9 bar ± 2 %". The ± is the half-width of an interval that holds 95 % of what
+// the value could be, normally distributed, so two standard deviations; after it
+// "(uniform)" or "(triangular)" says that the ± is a hard bound instead, as a
+// caliper's resolution is.
+//
+// It knows no sheet and no machine: only what a dimension is and how it is written.
 package quantity
 
 import (
@@ -19,7 +30,7 @@ func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // Radians are kept, so that an angle cannot pass for a ratio.
 type exponents [5]int8
 
-// dimension is what a quantity measures. Two dimensions may have the same
+// Dimension is what a quantity measures. Two dimensions may have the same
 // exponents (a stress and a pressure); they differ in the units they offer.
 type Dimension struct {
 	Name  string // with its article: "a length"
@@ -163,14 +174,14 @@ var shapeNames = []string{"normal", "uniform", "triangular"}
 
 func (s shape) String() string { return shapeNames[s] }
 
-// quantity is a value with what it may be off by, both in SI.
+// Quantity is a value with what it may be off by, both in SI.
 type Quantity struct {
 	Value float64 // in the SI unit of its dimension [SI]
 	Plus  float64 // half-width of the ±, 0 where none is stated [SI]
 	Shape shape
 }
 
-// sigma returns the standard deviation that the ± stands for, in SI.
+// Sigma returns the standard deviation that the ± stands for, in SI.
 func (q Quantity) Sigma() float64 {
 	switch q.Shape {
 	case Uniform:
@@ -181,7 +192,7 @@ func (q Quantity) Sigma() float64 {
 	return q.Plus / 2
 }
 
-// parseQuantity reads a quantity of a dimension from text. Its errors say what
+// ParseQuantity reads a quantity of a dimension from text. Its errors say what
 // would be right, but not the text itself: the caller knows where it stands.
 func ParseQuantity(text string, dim *Dimension) (Quantity, error) {
 	s, shape, err := cutShape(Tidy(text))
@@ -288,7 +299,7 @@ func parseValue(s string, dim *Dimension) (float64, error) {
 	return v, nil
 }
 
-// scanNumber reads the number at the start of s by hand (strconv would take
+// ScanNumber reads the number at the start of s by hand (strconv would take
 // hex, "1_0" and "inf") and returns what follows it, trimmed. Fractions as
 // on an inch rule are numbers too: "1/8", "1 3/8", "1-3/8".
 func ScanNumber(s string) (v float64, rest string, err error) {
@@ -369,7 +380,7 @@ func digits(s string) int {
 	return len(s)
 }
 
-// tidy brings the many ways to type the same sign to one.
+// Tidy brings the many ways to type the same sign to one.
 var Tidy = func() func(string) string {
 	r := strings.NewReplacer(
 		"\u03bc", "µ", "⋅", "·", "*", "·", "℃", "°C", "℉", "°F", "″", `"`, "′", "'", "\u2212", "-",
@@ -378,7 +389,7 @@ var Tidy = func() func(string) string {
 	return func(s string) string { return strings.TrimSpace(r.Replace(s)) }
 }()
 
-// parseUnit reads a product or quotient of units, "bar·s/mL", "ft lbf",
+// ParseUnit reads a product or quotient of units, "bar·s/mL", "ft lbf",
 // "kg/m³", "1/day", "/day". The dimension only serves the hints in its errors.
 func ParseUnit(s string, dim *Dimension) (Scale, error) {
 	if f, ok := unitTable[s]; ok {
@@ -514,7 +525,7 @@ func (q *Quantity) read(b []byte, dim *Dimension) (err error) {
 	return nil
 }
 
-// display is a unit to print in.
+// Display is a unit to print in.
 type Display struct {
 	Symbol string
 	Dim    *Dimension
@@ -569,15 +580,15 @@ func unnamed(d Display) Display {
 	return d
 }
 
-// of returns a value in SI as a number of the unit.
+// Of returns a value in SI as a number of the unit.
 func (d Display) Of(si float64) float64 { return si*d.scale.Den/d.scale.Num - d.scale.Zero }
 
-// text prints a value in SI with digits after the point and the unit: "6.50 bar".
+// Text prints a value in SI with digits after the point and the unit: "6.50 bar".
 func (d Display) Text(si float64, digits int) string {
 	return strconv.FormatFloat(d.Of(si), 'f', digits, 64) + " " + d.Symbol
 }
 
-// formatQuantity prints a quantity so that parseQuantity reads the same back,
+// FormatQuantity prints a quantity so that parseQuantity reads the same back,
 // with no more digits than that takes.
 func FormatQuantity(q Quantity, dim *Dimension) string {
 	units := dim.Units
@@ -669,7 +680,7 @@ func handyUnit(si float64, dim *Dimension) Display {
 	return displayIn(dim.Units[0], dim)
 }
 
-// brief prints a value for reading with four digits, in a unit that is handy
+// Brief prints a value for reading with four digits, in a unit that is handy
 // for another value [SI] of its kind.
 func Brief(si, kind float64, dim *Dimension) string {
 	if dim == DimNumber {
@@ -679,7 +690,7 @@ func Brief(si, kind float64, dim *Dimension) string {
 	return plain(unit.Of(si), 4) + " " + unit.Symbol
 }
 
-// briefRange is brief for the two ends [SI] of a range: "1 to 3 mL".
+// BriefRange is brief for the two ends [SI] of a range: "1 to 3 mL".
 func BriefRange(low, high, kind float64, dim *Dimension) string {
 	from, to := Brief(low, kind, dim), Brief(high, kind, dim)
 	if _, unit, ok := strings.Cut(to, " "); ok {
