@@ -99,7 +99,12 @@ func (d Display) Step(si float64) float64 { return d.Of(si) - d.Of(0) }
 
 // Zero is the value [SI] that the unit counts from: 273.15 K for °C, 0 for all
 // that is no temperature.
-func (d Display) Zero() float64 { return -d.Of(0) * d.scale.Num / d.scale.Den }
+func (d Display) Zero() float64 {
+	if d.scale.Den == 0 {
+		return 0
+	}
+	return -d.Of(0) * d.scale.Num / d.scale.Den
+}
 
 // CutSuffix takes a unit off a heading as [Display.Suffix] writes it there:
 // "rate_n_per_mm" is "rate" in N/mm. It knows the units of a dimension that
