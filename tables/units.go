@@ -20,7 +20,7 @@ const (
 // data files; another one is a programmer's mistake.
 func toSI(x float64, unit string) float64 {
 	switch unit {
-	case "-", "m", "m²", "s", "N", "kg", "g/g":
+	case "-", "m", "m²", "s", "1/s", "N", "kg", "g/g":
 		return x
 	case "°C", "C":
 		return x + celsius

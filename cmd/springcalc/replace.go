@@ -27,7 +27,7 @@ type replaceCmd struct {
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
 	machineFlags
 	spreadFlags
-	output
+	renderFlags
 }
 
 // wishFlags override the keys of the tables [wish] and [space] that they carry as tags.
@@ -82,7 +82,7 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	return c.writeReport(con.out, r)
+	return c.write(con.out, r)
 }
 
 // options are the flags as options of the answer.

@@ -19,7 +19,7 @@ type ReplaceOptions struct {
 	Candidates *sheet.SpringList // judge these instead of every size that can be wound; nil for the search
 	Order      replace.Order     // what decides among springs that fit; zero for the usual
 	Top        int               // how many rows to show; 0 for 10
-	Pick       int               // row that is orderLine; 0 for the first
+	Pick       int               // row that is ordered; 0 for the first
 	Sheet      bool              // the order sheet of that row instead of the ranking
 	Copy       Copy              // the spring that is there, as new, instead of another
 	Quality    spring.Grade      // tolerances of the new spring by EN 15800; 0 for 2

@@ -33,7 +33,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 }
 
 // orderDefs are the spring of an order sheet as the machine sheet describes one, so
-// that springcalc spring reads what is orderLine here.
+// that springcalc spring reads what is ordered here.
 var orderDefs = []report.Def[replace.Drawing]{
 	{Key: "grade", Name: "grade of the wire", Text: func(d *replace.Drawing) string { return d.Wire.Grade }},
 	{Key: "ends", Name: "ends", Text: func(d *replace.Drawing) string { return inWords(d.Coil.Ends) }},
@@ -106,7 +106,7 @@ func (t *task) orderTable(d *replace.Drawing) report.Table {
 		text("", "medium", "air, steam, hot water", replace.Binding),
 		orderLine{term: "quantity, pieces", value: report.Plain(toFillIn)},
 		orderLine{term: "date", value: report.Plain(toFillIn)},
-		orderLine{term: "orderLine by", value: report.Plain(toFillIn)},
+		orderLine{term: "ordered by", value: report.Plain(toFillIn)},
 		orderLine{term: "winder", value: report.Plain(toFillIn)},
 	)
 	return report.Fill(report.Table{Key: "order", Title: "For: " + t.m.Name(), Short: true}, orderedCols, lines)

@@ -250,7 +250,7 @@ func joinSentences(all []report.Sentence) report.Sentence {
 	return report.Say(strings.TrimSuffix(strings.Repeat("%s, ", len(all)), ", "), args...)
 }
 
-// limitUnits are the units in which limits are comparedRow.
+// limitUnits are the units in which limits are compared.
 var limitUnits = map[replace.Constraint]quantity.Display{
 	replace.EndPressure: quantity.InN, replace.PeakPressure: quantity.InN, replace.Effort: quantity.InN,
 	replace.InBore: quantity.InMM, replace.OverRod: quantity.InMM, replace.InNest: quantity.InMM, replace.Clearance: quantity.InMM, replace.Buckling: quantity.InMM,

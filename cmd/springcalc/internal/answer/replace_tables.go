@@ -34,12 +34,7 @@ func (f *replaceFrame) comparison(r *report.Report, c *replace.Choice) report.Ta
 		}
 		return report.Say("%s", report.Of(row.Value, row.Unit, row.Digits))
 	}
-	within := report.Of(f.wishes.Within, quantity.InBar, 2)
-	target := func(p float64) report.Sentence {
-		bare := report.Of(p, quantity.InBar, 2)
-		bare.Bare = true
-		return report.Say("%s ± %s", bare, within)
-	}
+	target := func(p float64) report.Sentence { return report.Say("%s", report.Of(p, quantity.InBar, 2)) }
 	ok, missed := report.Plain("ok"), report.Plain("missed")
 	effort := report.Sentence{}
 	if f.job.Effort > 0 {
@@ -58,7 +53,7 @@ func (f *replaceFrame) comparison(r *report.Report, c *replace.Choice) report.Ta
 		{"end pressure", "best_end", "today_end", end, verdictOf(c, replace.EndPressure, ok, missed)},
 		{"flow time", "best_flow_time", "today_flow_time", report.Sentence{}, report.Sentence{}},
 		{"force at rest", "best_rest", "today_rest", value("needed_rest"), report.Sentence{}},
-		{"force when cocked", "best_cocked", "today_cocked", value("needed_cocked"), report.Sentence{}},
+		{"force cocked", "best_cocked", "today_cocked", value("needed_cocked"), report.Sentence{}},
 		{"rate", "best_rate", "today_rate", value("needed_rate"), report.Sentence{}},
 		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, ok, report.Plain("too heavy"))},
 		{"tightest margin", "best_margin", "", report.Plain("> 0 %"), f.marginVerdict(c)},

@@ -3,7 +3,6 @@ package answer
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
 	"fmt"
 	"math"
 	"os"
@@ -16,6 +15,7 @@ import (
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/spread"
@@ -405,38 +405,11 @@ func springsCSV(t testing.TB) *sheet.SpringList {
 	return list
 }
 
-// asCSV prints a table as a list with all digits, in a family of units.
+// asCSV prints a table as the program prints it.
 func asCSV(t testing.TB, table *report.Table, f quantity.Family) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	w := csv.NewWriter(&out)
-	head := make([]string, len(table.Columns))
-	units := make([]quantity.Display, len(head))
-	for i, c := range table.Columns {
-		head[i] = c.Key
-		if c.Unit.Symbol != "" {
-			units[i], _ = c.Unit.In(f, 0)
-			head[i] += "_" + units[i].Suffix()
-		}
-	}
-	rows := [][]string{head}
-	for _, data := range table.Data {
-		row := make([]string, len(data))
-		for i, cell := range data {
-			switch v := cell.(type) {
-			case float64:
-				if units[i].Symbol != "" {
-					v = units[i].Of(v)
-				}
-				row[i] = strconv.FormatFloat(v, 'g', -1, 64)
-			case nil:
-			default:
-				row[i] = fmt.Sprint(v)
-			}
-		}
-		rows = append(rows, row)
-	}
-	if err := w.WriteAll(rows); err != nil {
+	if err := render.CSV(&out, &report.Report{Tables: []report.Table{*table}, Main: table.Key}, render.Options{Family: f}); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()
@@ -648,7 +621,7 @@ func bindsIn(r *report.Report, symbol string) bool {
 	return false
 }
 
-// A copy is orderLine whatever limit it breaks, which is said with by how much; of a nest
+// A copy is ordered whatever limit it breaks, which is said with by how much; of a nest
 // one by itself, the other staying.
 func TestCopy(t *testing.T) {
 	past := ask(t, ReplaceOptions{Copy: CopyAll}, "new.free_length=200 mm")

@@ -99,7 +99,12 @@ func (d Display) Step(si float64) float64 { return d.Of(si) - d.Of(0) }
 
 // Zero is the value [SI] that the unit counts from: 273.15 K for °C, 0 for all
 // that is no temperature.
-func (d Display) Zero() float64 { return -d.Of(0) * d.scale.Num / d.scale.Den }
+func (d Display) Zero() float64 {
+	if d.scale.Den == 0 {
+		return 0
+	}
+	return -d.Of(0) * d.scale.Num / d.scale.Den
+}
 
 // BriefIn is Brief in a family of units: four digits, in a unit of the family
 // that is handy for another value [SI] of its kind.
@@ -133,4 +138,18 @@ func CutSuffix(heading string, dim *Dimension) (name, symbol string, ok bool) {
 		}
 	}
 	return strings.TrimSuffix(heading, heading[len(heading)-len(longest):]), symbol, longest != ""
+}
+
+// BriefIn is Brief in a family of units: four digits, in a unit of the family
+// that is handy for another value [SI] of its kind.
+func BriefIn(f Family, si, kind float64, dim *Dimension) string {
+	if f == Metric || dim == DimNumber {
+		return Brief(si, kind, dim)
+	}
+	for _, d := range inchDisplays {
+		if d.Dim == dim {
+			return plain(d.Of(si), 4) + " " + d.Symbol
+		}
+	}
+	return Brief(si, kind, dim)
 }

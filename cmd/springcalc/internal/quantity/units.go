@@ -581,7 +581,12 @@ func unnamed(d Display) Display {
 }
 
 // Of returns a value in SI as a number of the unit.
-func (d Display) Of(si float64) float64 { return si*d.scale.Den/d.scale.Num - d.scale.Zero }
+func (d Display) Of(si float64) float64 {
+	if d.scale.Num == 0 {
+		return si // the zero value, of plain numbers
+	}
+	return si*d.scale.Den/d.scale.Num - d.scale.Zero
+}
 
 // Text prints a value in SI with digits after the point and the unit: "6.50 bar".
 func (d Display) Text(si float64, digits int) string {

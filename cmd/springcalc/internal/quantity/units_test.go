@@ -313,3 +313,11 @@ func TestCutSuffix(t *testing.T) {
 		}
 	}
 }
+
+// TestPlainNumber: the zero display leaves a number as it is.
+func TestPlainNumber(t *testing.T) {
+	var d Display
+	if d.Of(12) != 12 || d.Zero() != 0 || d.Step(3) != 3 || d.Number(1.25, 2) != "1.25" {
+		t.Errorf("%g %g %g %s", d.Of(12), d.Zero(), d.Step(3), d.Number(1.25, 2))
+	}
+}
