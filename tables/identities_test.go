@@ -123,9 +123,9 @@ func TestDefaultsInRange(t *testing.T) {
 // TestDefaultsInSI reads one default of each printed unit.
 func TestDefaultsInSI(t *testing.T) {
 	for key, want := range map[string]float64{
-		"coffee.permeability": 4.6e-15, "coffee.permeability_at": 9e5, "coffee.bulk_density": 450,
+		"coffee.permeability": 4.49e-15, "coffee.permeability_at": 9e5, "coffee.bulk_density": 450,
 		"coffee.retained": 1.1, "coffee.shot_scatter": 0.07, "water.brew_temperature": 363.15,
-		"pull.preinfusion": 10, "coffee.transient_size": 4.5,
+		"pull.preinfusion": 10, "coffee.blocking": 0.386, "coffee.soaking": 0.05,
 	} {
 		d, ok := DefaultFor(key)
 		if !ok || math.Abs(d.Value/want-1) > 1e-12 {

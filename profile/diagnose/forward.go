@@ -280,7 +280,7 @@ func (f *forward) body(x *sizesOf, o *offsets, b *body) {
 		b.rest.Preload = softer * (f.rest.Preload - f.rest.Rate*shorter)
 	}
 	b.free, b.wire = f.free-shorter-x[PartCoil]*f.pitch, f.wire*thin
-	b.weight, b.friction = c.Weight, max(0, f.friction+o[offFriction]+x[PartSeal])
+	b.weight, b.friction = c.Weight+f.base.Handle.Force(c.Stroke/2), max(0, f.friction+o[offFriction]+x[PartSeal])
 	b.stroke = c.Stroke + o[offTravel]
 	b.start = max(c.Port, x[PartLever]) + x[PartHeadspace]/b.area
 	b.air = max(0, f.air+o[offAir]+x[PartFill])
@@ -485,7 +485,7 @@ func (f *forward) soundPeak() float64 { return f.peak * f.byOpen.get(0, 0) }
 // mostSize returns the greatest size of a fault.
 func (f *forward) mostSize(p Part) float64 {
 	s := &f.base
-	force, k := s.Cylinder.Weight, f.first.Rate+f.rest.Rate
+	force, k := s.Cylinder.Weight+s.Handle.Force(s.Cylinder.Stroke/2), f.first.Rate+f.rest.Rate
 	for _, l := range s.Springs {
 		force += l.Force(s.Cylinder.Stroke)
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
 )
@@ -84,26 +85,28 @@ func Require(s *profile.Setup, w Wishes, hand Hand) (Requirement, []Conflict, er
 // be spent before the end.
 func EndAtRate(s *profile.Setup, peak, rate float64) float64 {
 	m := newMachine(s)
-	return peak - rate*(m.stroke-m.begin(peak))/m.effect
+	begin := m.begin(peak)
+	return peak - (rate*(m.stroke-begin)+m.helped(begin))/m.effect
 }
 
 // machine is what the requirement needs of a setup.
 type machine struct {
-	area     float64 // A [m²]
-	effect   float64 // A + c: force of spring per pressure [m²]
-	stroke   float64 // s [m]
-	port     float64 // s_p [m]
-	dead     float64 // F_f0 - W_p: force of spring that makes no pressure [N]
-	air      float64 // V_a: air in the chamber at release [m³]
-	fill     float64 // P_fill [Pa]
-	absolute float64 // P_atm [Pa]
+	area     float64       // A [m²]
+	effect   float64       // A + c: force of spring per pressure [m²]
+	stroke   float64       // s [m]
+	port     float64       // s_p [m]
+	dead     float64       // F_f0 - W_p - W_h(0): force of spring that makes no pressure at rest [N]
+	handle   piston.Handle // W_h over the lift
+	air      float64       // V_a: air in the chamber at release [m³]
+	fill     float64       // P_fill [Pa]
+	absolute float64       // P_atm [Pa]
 }
 
 func newMachine(s *profile.Setup) machine {
 	c := &s.Cylinder
 	m := machine{
 		area: c.Area(), effect: c.Area() + c.Seal.PerPa, stroke: c.Stroke, port: c.Port,
-		dead: c.Seal.Constant - c.Weight, air: math.Inf(1),
+		dead: c.Seal.Constant - c.Weight - s.Handle.Force(0), handle: s.Handle, air: math.Inf(1),
 		fill: s.Water.Fill, absolute: s.Water.Atmosphere,
 	}
 	for i := range s.Pulls { // the pull with the least air has the highest peak
@@ -117,11 +120,17 @@ func (m *machine) begin(peak float64) float64 {
 	return m.port + m.air/m.area*(1-(m.absolute+m.fill)/(m.absolute+peak))
 }
 
+// helped is how much more the handle's weight helps the spring at a travel [m]
+// than at rest [N].
+func (m *machine) helped(travel float64) float64 {
+	return m.handle.Force(m.stroke-travel) - m.handle.Force(0)
+}
+
 func (m *machine) require(w Wishes) Requirement {
 	begin := m.begin(w.Peak)
 	return Requirement{
 		Rest:   w.End*m.effect + m.dead,
-		Rate:   (w.Peak - w.End) * m.effect / (m.stroke - begin),
+		Rate:   ((w.Peak-w.End)*m.effect - m.helped(begin)) / (m.stroke - begin),
 		Stroke: m.stroke,
 		Begin:  begin,
 		Within: w.Within * m.effect,

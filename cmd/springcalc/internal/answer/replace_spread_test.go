@@ -15,7 +15,7 @@ import (
 // exactTask is a task of which nothing that its forces follow from may be off.
 func exactTask(t *testing.T, sets ...string) *task {
 	return demoTask(t, append([]string{"wish.end=5.5 bar", "piston.bore=50 mm", "piston.stroke=20 mm", "piston.mass=0 g",
-		"piston.friction=0 N", "piston.friction_per_pressure=0 N/bar", "chamber.air=0 mL", "spring.installed_length=139 mm"}, sets...)...)
+		"piston.friction=0 N", "piston.handle_force=0 N", "piston.friction_per_pressure=0 N/bar", "chamber.air=0 mL", "spring.installed_length=139 mm"}, sets...)...)
 }
 
 // madeUp is a spring that could be no. 1.

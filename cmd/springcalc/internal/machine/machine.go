@@ -116,7 +116,7 @@ func (m *Machine) Value(path string) float64 {
 func (m *Machine) byDefault(path string) float64 {
 	key := sheet.Unnumbered(path)
 	m.noteRead(path, key)
-	d, ok := tables.DefaultFor(key)
+	d, ok := m.defaultFor(key)
 	if !ok {
 		panic("machine: no default for " + key)
 	}
@@ -163,6 +163,7 @@ func (m *Machine) Build() error {
 		Coffee:   m.coffee(),
 		Water:    m.water(),
 		Pulls:    m.pulls(m.Setup.Pulls[:0]),
+		Handle:   piston.Handle{-m.Value("piston.handle_force")},
 	}
 	m.Setup.Chamber = m.chamber()
 	m.crossCheck()
@@ -204,21 +205,21 @@ func (m *Machine) cylinder() piston.Cylinder {
 	}
 }
 
-// chamber needs basket and coffee to be set: without a stated headspace it is
-// the room above the bed in the basket.
+// chamber needs basket and coffee to be set: a headspace that is not stated is
+// estimated from them.
 func (m *Machine) chamber() profile.Chamber {
-	c := profile.Chamber{Air: m.Value("chamber.air")}
-	switch s := &m.Setup; {
-	case m.Has("chamber.headspace"):
-		c.Headspace = m.Value("chamber.headspace")
-	case s.Basket.Depth > 0:
-		c.Headspace = s.RoomVolume()
-		m.Assume(tables.Default{Key: "chamber.headspace", Value: c.Headspace, Low: c.Headspace, High: c.Headspace,
-			Source: "room above the bed in the basket", Grade: tables.Derived})
-	default:
-		m.Assume(tables.Default{Key: "chamber.headspace", Source: "not stated: taken as none", Grade: tables.CommonPractice})
+	return profile.Chamber{Air: m.Value("chamber.air"), Headspace: m.Value("chamber.headspace")}
+}
+
+// defaultFor returns what is taken for a key that is not stated: of the table of
+// defaults, or the headspace that basket and coffee leave, with its range.
+func (m *Machine) defaultFor(key string) (tables.Default, bool) {
+	if key != "chamber.headspace" {
+		return tables.DefaultFor(key)
 	}
-	return c
+	e := m.Setup.EstimateHeadspace()
+	return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",
+		Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
 }
 
 // coffee leaves the resistance to setResistance.
@@ -304,6 +305,8 @@ func (m *Machine) setResistance() {
 	if m.Has("coffee.resistance") {
 		s.Coffee.Resistance = m.Value("coffee.resistance")
 		s.Coffee.AtPressure = m.Value("coffee.resistance_at")
+		s.Coffee.FoundDose = m.foundWith("coffee.resistance_dose", "coffee.dose")
+		s.Coffee.FoundDiameter = m.foundWith("coffee.resistance_basket", "basket.diameter")
 		return
 	}
 	s.Coffee.Resistance = s.ResistanceOf(m.Value("coffee.permeability"))
@@ -311,6 +314,15 @@ func (m *Machine) setResistance() {
 	if m.HasTable("coffee.known") {
 		m.calibrate()
 	}
+}
+
+// foundWith returns what a stated resistance was found with [SI]: as stated, or
+// as the sheet has it even where a flag tries another; 0 for that of the machine.
+func (m *Machine) foundWith(stated, key string) float64 {
+	if m.Has(stated) {
+		return m.Value(stated)
+	}
+	return m.Typed[key]
 }
 
 // KnowsPuck tells whether the sheet states what the bed does to the flow, in any

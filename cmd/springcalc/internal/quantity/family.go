@@ -139,17 +139,3 @@ func CutSuffix(heading string, dim *Dimension) (name, symbol string, ok bool) {
 	}
 	return strings.TrimSuffix(heading, heading[len(heading)-len(longest):]), symbol, longest != ""
 }
-
-// BriefIn is Brief in a family of units: four digits, in a unit of the family
-// that is handy for another value [SI] of its kind.
-func BriefIn(f Family, si, kind float64, dim *Dimension) string {
-	if f == Metric || dim == DimNumber {
-		return Brief(si, kind, dim)
-	}
-	for _, d := range inchDisplays {
-		if d.Dim == dim {
-			return plain(d.Of(si), 4) + " " + d.Symbol
-		}
-	}
-	return Brief(si, kind, dim)
-}

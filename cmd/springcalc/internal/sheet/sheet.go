@@ -26,11 +26,12 @@ import (
 // rules.go to find.
 type Sheet struct {
 	Name    string
-	Entries map[string]Entry // by path; a table that may repeat has its number, "pull[1].preinfusion"
-	Tables  map[string]Place // headers, by path
-	Several map[string]int   // how many of a table that may repeat
-	empty   map[string]Place // keys left at "", which says nothing
-	unread  map[string]bool  // keys on lines that could not be read; "" for a line of anything
+	Entries map[string]Entry   // by path; a table that may repeat has its number, "pull[1].preinfusion"
+	Tables  map[string]Place   // headers, by path
+	Several map[string]int     // how many of a table that may repeat
+	Typed   map[string]float64 // values of the file that an override replaces [SI]
+	empty   map[string]Place   // keys left at "", which says nothing
+	unread  map[string]bool    // keys on lines that could not be read; "" for a line of anything
 	Faults  Faults
 }
 
@@ -63,7 +64,7 @@ func ReadSheet(name string, data []byte, sets []string) (*Sheet, error) {
 // contradicts itself. It keeps faults in the sheet; its error is one of wrong use.
 func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
 	s := &Sheet{
-		Name: name, Entries: map[string]Entry{}, Tables: map[string]Place{}, Several: map[string]int{},
+		Name: name, Entries: map[string]Entry{}, Tables: map[string]Place{}, Several: map[string]int{}, Typed: map[string]float64{},
 		empty: map[string]Place{}, unread: map[string]bool{},
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
@@ -287,8 +288,17 @@ func (k *Key) wanted() string {
 	return fmt.Sprintf("%s, such as %q", k.Dim.Name, k.Example)
 }
 
+// replaced are keys of old sheets, with what took their place.
+var replaced = map[string]string{
+	"coffee.transient_size":  "no longer in use; coffee.blocking took its place, the share of the pores that undissolved coffee blocks at first: another number, so leave it out or state it anew",
+	"coffee.transient_decay": "no longer in use; coffee.blocking_decay took its place, the cup mass over dose in which the blocking falls to 37 %: another number, so leave it out or state it anew",
+}
+
 // unknownKey says what could have been meant.
 func unknownKey(path string) string {
+	if now, ok := replaced[Unnumbered(path)]; ok {
+		return now
+	}
 	parent, name := SplitPath(path)
 	t := FindTable(Unnumbered(parent))
 	if t == nil {

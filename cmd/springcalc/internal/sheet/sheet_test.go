@@ -171,9 +171,9 @@ func TestFaults(t *testing.T) {
 		{Name: "two ways for the coffee", Text: testsheet.Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
 			"test.toml:14:9: coffee.known: keep only one of coffee.resistance and coffee.known",
 		}},
-		{Name: "a number of coils", Text: testsheet.Minimal + "transient_size = \"4,5\"\ntransient_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
-			"test.toml:12:18: coffee.transient_size: \"4,5\": decimal comma; write \"4.5\"",
-			"test.toml:13:19: coffee.transient_decay: nan: want a ratio, such as \"0.29 g/g\"",
+		{Name: "a number of coils", Text: testsheet.Minimal + "blocking = \"0,4\"\nblocking_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
+			"test.toml:12:12: coffee.blocking: \"0,4\": decimal comma; write \"0.4\"",
+			"test.toml:13:18: coffee.blocking_decay: nan: want a ratio, such as \"0.385 g/g\"",
 			"test.toml:14:20: coffee.loading_exponent: \"inf\": want a number first",
 			"test.toml:15:22: coffee.second_pull_factor: true: want a number, such as 0.6",
 		}},
