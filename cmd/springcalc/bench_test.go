@@ -1,6 +1,9 @@
 package main
 
 import (
+	answers "springcalc/cmd/springcalc/internal/answer"
+	spreads "springcalc/cmd/springcalc/internal/spread"
+
 	"fmt"
 	"os"
 	"testing"
@@ -13,7 +16,7 @@ import (
 // doubtfulShot is a shot whose machine is that of a sheet.
 func doubtfulShot(t testing.TB, text string, sets ...string) *doubtful {
 	t.Helper()
-	d, err := newDoubtful(testsheet.Build(t, text, sets...), shotQuestion(nil))
+	d, err := newDoubtful(testsheet.Build(t, text, sets...), shotQuestion())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,9 +63,8 @@ func BenchmarkShots(b *testing.B) {
 // with their curves, band and shares.
 func BenchmarkSpread(b *testing.B) {
 	m := testsheet.Build(b, string(demo.Sheet))
-	c := shotCmd{spreadFlags: spreadFlags{Draws: defaultDraws, Seed: 1}}
 	for b.Loop() {
-		if _, err := c.report(m, false); err != nil {
+		if _, err := answers.Shot(b.Context(), m, answers.ShotOptions{Spread: spreads.Options{Seed: 1}}); err != nil {
 			b.Fatal(err)
 		}
 	}

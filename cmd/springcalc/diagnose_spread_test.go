@@ -136,7 +136,7 @@ func TestPeakWhenNew(t *testing.T) {
 // TestDiagnosisWithoutSpread: a sheet with no answer at the means of its defaults keeps
 // its diagnosis: an exponent that is that of loading, and above the mean of its range.
 func TestDiagnosisWithoutSpread(t *testing.T) {
-	out := answer(t, "diagnose", "--set", "coffee.unloading_exponent=1.2")
+	out := answer(t, "diagnose", "--set", "coffee.unloading_exponent=1.1")
 	if !strings.Contains(out, "How far force lost, set and shim may be off by the sheet is") || !strings.Contains(out, "force lost") {
 		t.Error(out)
 	}
@@ -144,7 +144,7 @@ func TestDiagnosisWithoutSpread(t *testing.T) {
 
 // TestLeverWithoutSpread: so does a lever.
 func TestLeverWithoutSpread(t *testing.T) {
-	out := answer(t, "lever", "--set", "coffee.unloading_exponent=1.2")
+	out := answer(t, "lever", "--set", "coffee.unloading_exponent=1.1")
 	if !strings.Contains(out, "How far effort, energy and peak may be off") || !strings.Contains(out, "peak effort") {
 		t.Error(out)
 	}

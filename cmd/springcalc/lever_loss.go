@@ -24,9 +24,10 @@ type losses struct {
 
 // losses counts what a short fill has not filled as air, as a shot does.
 func lossesOf(m *machine.Machine) (all losses, err error) {
-	s, force := &m.Setup, m.Load().Spring
+	s, springs := &m.Setup, m.Load().Spring
+	force := func(lift float64) float64 { return springs(lift) + s.Handle.Force(lift) }
 	room := s.ChamberVolume()
-	missing := s.AirAtRelease(&s.Pulls[0]) - s.Chamber.Air
+	missing := s.AirAtClosing(&s.Pulls[0]) - s.Chamber.Air
 	fill := piston.Fill{Headspace: s.Chamber.Headspace, Air: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
 	var by [3]piston.FillLoss // with the air, and more and more of it
 	for i, air := range [...]float64{0, missing * (1 - fill.Headspace/room), missing * fill.Headspace / room} {

@@ -43,25 +43,6 @@ func (o output) write(w io.Writer, r *report) error {
 	return writeText(w, r, o.Markdown)
 }
 
-// writeSeveral prints reports of the same kind side by side; as JSON, one
-// after the other in an array, each with its name.
-func (o output) writeSeveral(w io.Writer, names []string, reports []*report) error {
-	if !o.JSON {
-		return o.write(w, compare(names, reports))
-	}
-	objects := make([][]byte, len(reports))
-	for i, r := range reports {
-		named := *r
-		named.Rows = append([]row{{Key: "sheet", Text: names[i]}}, r.Rows...)
-		var err error
-		if objects[i], err = jsonObject(&named); err != nil {
-			return fmt.Errorf("%s: %w", names[i], err)
-		}
-	}
-	_, err := fmt.Fprintf(w, "[\n%s\n]\n", bytes.Join(objects, []byte(",\n")))
-	return err
-}
-
 // writeText prints a report for reading, on a terminal or in Markdown.
 func writeText(w io.Writer, r *report, markdown bool) error {
 	p := printer{markdown: markdown}

@@ -75,6 +75,7 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
+	c.settle(m.Family())
 	p := newProgress(os.Stderr, "judging springs")
 	defer p.done()
 	o.Progress = p.show
@@ -92,7 +93,7 @@ func (c *replaceCmd) options() (o answers.ReplaceOptions, err error) {
 	}
 	o = answers.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
-	o.Spread.Skip, o.Spread.Draws, o.Spread.Stable, o.Spread.Seed = c.NoSpread, c.Draws, c.Stable, c.Seed
+	o.Spread = c.drawing()
 	switch {
 	case c.Copy && c.Only != "":
 		o.Copy = answers.Copy(c.Only)

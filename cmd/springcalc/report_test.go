@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"math"
 	"slices"
@@ -189,96 +188,6 @@ func TestKeyTwice(t *testing.T) {
 	r.Rows[1].Key = "samples"
 	if _, err := jsonObject(r); err == nil || err.Error() != `report: "samples" twice` {
 		t.Errorf("got %v", err)
-	}
-}
-
-const sideBySide = `side by side
-
-               unit                 a.toml                 b.toml         change
---------------------------------------------------------------------------------
-peak pressure  bar                    6.46                   5.00  -1.46 (-23 %)
-time           s                        31                     31      +0 (+0 %)
-outcome              stroke ended | <done>  stroke ended | <done>           same
-`
-
-func TestCompare(t *testing.T) {
-	a, b := sample(), sample()
-	b.Rows[0].Value = 5
-	b.Charts[0].Series[0].Y = []float64{0, 5, 2}
-	names, both := []string{"a.toml", "b.toml"}, []*report{a, b}
-	var out bytes.Buffer
-	if err := (output{}).writeSeveral(&out, names, both); err != nil {
-		t.Fatal(err)
-	}
-	text, chart, _ := strings.Cut(out.String(), "\npressure, bar")
-	if text != sideBySide {
-		t.Errorf("got:\n%s\nwant:\n%s", text, sideBySide)
-	}
-	for _, want := range []string{"   (─ a.toml  * b.toml)\n", "- a.toml: the puck was", "- b.toml: the puck was"} {
-		if !strings.Contains(chart, want) {
-			t.Errorf("no %q in\n%s", want, chart)
-		}
-	}
-
-	out.Reset()
-	if err := (output{CSV: true}).writeSeveral(&out, names, both); err != nil {
-		t.Fatal(err)
-	}
-	records, err := csv.NewReader(&out).ReadAll()
-	if want := []string{"peak pressure", "bar", "6.456", "5", "-1.4560000000000004"}; err != nil || !slices.Equal(records[1], want) {
-		t.Errorf("got %q, %v, want %q", records, err, want)
-	}
-
-	out.Reset()
-	if err := (output{JSON: true}).writeSeveral(&out, names, both); err != nil {
-		t.Fatal(err)
-	}
-	var list []struct {
-		Sheet string
-		Peak  float64 `json:"peak_bar"`
-	}
-	if err := json.Unmarshal(out.Bytes(), &list); err != nil || len(list) != 2 || list[1].Sheet != "b.toml" || list[1].Peak != 5 {
-		t.Errorf("got %+v, %v", list, err)
-	}
-}
-
-// TestCompareDefaults: what all sheets take for granted stands once, the rest with the name of its sheet.
-func TestCompareDefaults(t *testing.T) {
-	a, b := sample(), sample()
-	a.Defaults, b.Defaults = []string{"altitude: sea level", "mass: none"}, []string{"friction: none", "altitude: sea level"}
-	got := compare([]string{"a.toml", "b.toml"}, []*report{a, b}).Defaults
-	if want := []string{"altitude: sea level", "a.toml: mass: none", "b.toml: friction: none"}; !slices.Equal(got, want) {
-		t.Errorf("got %q, want %q", got, want)
-	}
-}
-
-// TestChange: a share is only told of what is more than nothing.
-func TestChange(t *testing.T) {
-	for _, c := range []struct {
-		From, to float64
-		Want     string
-	}{{2, 3, "+1.0 (+50 %)"}, {2, 2, "+0.0 (+0 %)"}, {0, 3, "+3.0"}, {-2, 3, "+5.0"}, {4, 3, "-1.0 (-25 %)"}} {
-		if got := change(row{Value: c.From}, row{Value: c.to, Digits: 1}).(figure); got.Text != c.Want || got.Value != c.to-c.From {
-			t.Errorf("%v to %v: got %+v, want %s", c.From, c.to, got, c.Want)
-		}
-	}
-}
-
-// TestManySideBySide: also several sheets with long names fit the width.
-func TestManySideBySide(t *testing.T) {
-	var out bytes.Buffer
-	names := []string{"left group.toml", "right group.toml", "the old one.toml"}
-	if err := (output{}).writeSeveral(&out, names, []*report{sample(), sample(), sample()}); err != nil {
-		t.Fatal(err)
-	}
-	table, _, _ := strings.Cut(out.String(), "\npressure, bar")
-	for _, line := range strings.Split(table, "\n") {
-		if n := utf8.RuneCountInString(line); n > words.LineWidth {
-			t.Errorf("%d characters: %s", n, line)
-		}
-	}
-	if strings.Contains(table, "| <done>") || strings.Count(table, "<done>") != 3 {
-		t.Errorf("nothing is wrapped:\n%s", table)
 	}
 }
 

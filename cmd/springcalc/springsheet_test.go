@@ -75,13 +75,15 @@ func TestSpringSheetByHand(t *testing.T) {
 	rate := 81500 * math.Pow(7, 4) / (8 * math.Pow(42, 3) * 12)
 	rest, cocked := rate*25.5, rate*49.5
 	kb := (4*6.0 + 2) / (4*6.0 - 3)
+	turn := math.Pi * 42 // of 12 coils at the pitch and two that are closed
+	wire := 12*math.Hypot(turn, (168.5-98)/12+7) + 2*math.Hypot(turn, 7)
 	tau := func(force float64) float64 { return 8 * force * 42 / (math.Pi * 343) }
 	amplitude, mean := kb*tau((cocked-rest)/2), kb*tau((cocked+rest)/2)
 	ssa, ssm, ssu := 35*6.894757293, 55*6.894757293, 0.67*1540
 	for key, want := range map[string]float64{
 		"wire_mm": 7, "mean_diameter_mm": 42, "index": 6, "active_coils": 12, "total_coils": 14, "free_length_mm": 168.5,
 		"pitch_mm": (168.5-98)/12 + 7, "solid_length_us_mm": 98, "solid_length_en_mm": 14 * 7.04,
-		"mass_g": 7.85e-3 * math.Pi / 4 * 49 * math.Pi * 42 * 14, "wire_length_mm": math.Pi * 42 * 14,
+		"mass_g": 7.85e-3 * math.Pi / 4 * 49 * wire, "wire_length_mm": wire,
 		"rate_n_per_mm": rate, "rate_with_shear_n_per_mm": rate / (1 + 1/72.0),
 		"load_rest_n": rest, "load_cocked_n": cocked, "energy_stroke_j": (rest + cocked) / 2 * 0.024,
 		"clash_percent": 100 * (119 - 98) / 49.5, "gap_cocked_mm": 119 - 98.56,

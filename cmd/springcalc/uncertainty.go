@@ -339,9 +339,3 @@ func addFirstOrder(r *report, m *machine.Machine, q question, what string) {
 	}
 	s.addTo(r)
 }
-
-// band returns what 5 % and 95 % of the draws stay below at each point [SI].
-func (s *spread) band() (low, high []float64) {
-	band := s.draws.Band(0.05, 0.95)
-	return band[0], band[1]
-}

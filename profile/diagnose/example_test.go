@@ -72,9 +72,9 @@ func ExampleRank() {
 	}
 	fmt.Println("measure next:", r.Next[0].Kind)
 	// Output:
-	// 40 % air or short fill
-	// 32 % deep headspace or dry puck
-	// 28 % lever not fully cocked
+	// 53 % deep headspace or dry puck
+	// 46 % lever not fully cocked
+	// 1 % air or short fill
 	// measure next: headspace depth
 }
 

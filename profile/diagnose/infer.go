@@ -12,9 +12,9 @@ import (
 
 // Range is a value with the interval that holds it with 95 %.
 type Range struct {
-	Value float64 // median
-	Low   float64 // 2.5 % of the probability lie below
-	High  float64 // 2.5 % lie above
+	Value float64 // median [unit of what it is of]
+	Low   float64 // 2.5 % of the probability lie below [likewise]
+	High  float64 // 2.5 % lie above [likewise]
 }
 
 // State is what readings tell of all parts of a machine together.

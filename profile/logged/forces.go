@@ -7,7 +7,7 @@ type Forces struct {
 	Rate   Reading       // k = -(dP/dV) A (A + c) [N/m]
 	Cocked Reading       // F_c: spring force with the lever cocked [N]
 	Rest   Reading       // F_1: spring force with the piston at rest [N]
-	Cov    [3][3]float64 // covariance of Rate, Cocked and Rest, in their units
+	Cov    [3][3]float64 // covariance of Rate, Cocked and Rest [products of N/m, N and N]
 }
 
 // presumed is what turns a line into forces.

@@ -34,17 +34,17 @@ func Compare(names []string, reports []*report.Report, f quantity.Family) *repor
 	if len(names) == 2 {
 		t.Columns = append(t.Columns, report.Column{Key: "change", Head: "change"})
 	}
-	for i, row := range reports[0].Rows {
+	for _, row := range reports[0].Rows {
 		if row.DataOnly {
 			continue
 		}
 		unit, _ := row.Unit.In(f, row.Digits)
 		line := []any{row.Name, unit.Symbol}
 		for _, r := range reports {
-			line = append(line, sideCell(r.Rows[i], f))
+			line = append(line, sideCell(r.Row(row.Key), f))
 		}
 		if len(reports) == 2 {
-			line = append(line, change(row, reports[1].Rows[i], f))
+			line = append(line, change(row, reports[1].Row(row.Key), f))
 		}
 		t.Data = append(t.Data, line)
 	}
@@ -74,7 +74,11 @@ func Compare(names []string, reports []*report.Report, f quantity.Family) *repor
 }
 
 // sideCell is the value of a row as a cell of a table of mixed units.
-func sideCell(r report.Row, f quantity.Family) any {
+func sideCell(other *report.Row, f quantity.Family) any {
+	if other == nil {
+		return nil
+	}
+	r := *other
 	if r.Text != "" {
 		return r.Text
 	}
@@ -83,17 +87,20 @@ func sideCell(r report.Row, f quantity.Family) any {
 }
 
 // change is the step from one row to another, as a cell of a table.
-func change(from, to report.Row, f quantity.Family) any {
+func change(from report.Row, other *report.Row, f quantity.Family) any {
+	if other == nil {
+		return nil
+	}
+	to := *other
 	if from.Text != "" || to.Text != "" {
 		if from.Text == to.Text {
 			return "same"
 		}
 		return "differs"
 	}
-	unit, digits := to.Unit.In(f, to.Digits)
+	unit, _ := to.Unit.In(f, to.Digits)
 	step := unit.Step(to.Value - from.Value)
 	amount := report.Amount{Value: to.Value - from.Value, Unit: to.Unit, Digits: to.Digits, Step: true, Plus: true, Bare: true}
-	_ = digits
 	text := report.Say("%s", amount)
 	if from.Value > 0 && unit.Zero() == 0 {
 		text = report.Say("%s (%+.0f %%)", amount, 100*(to.Value-from.Value)/from.Value)

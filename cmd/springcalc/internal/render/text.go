@@ -533,13 +533,24 @@ func finiteReport(r *report.Report) error {
 		if row.Text == "" && (bad(row.Value) || row.Band != nil && (bad(row.Band.Low) || bad(row.Band.High) || bad(row.Band.Std))) {
 			return fmt.Errorf("no answer: %s is not a finite number", row.Key)
 		}
+		if !row.Note.Finite() {
+			return fmt.Errorf("no answer: the note of %s has a number that is not finite", row.Key)
+		}
 	}
 	for _, t := range r.Tables {
 		for _, line := range t.Data {
 			for i, cell := range line {
 				v, ok := cell.(float64)
-				if s, shown := cell.(report.Shown); shown {
-					v, ok = s.Value, true
+				switch c := cell.(type) {
+				case report.Shown:
+					v, ok = c.Value, true
+					if !c.Text.Finite() {
+						v = math.NaN()
+					}
+				case report.Sentence:
+					if !c.Finite() {
+						v, ok = math.NaN(), true
+					}
 				}
 				if ok && bad(v) {
 					return fmt.Errorf("no answer: %s of %s is not a finite number", t.Columns[i].Key, t.Key)
