@@ -282,3 +282,15 @@ func TestVary(t *testing.T) {
 		t.Errorf("a port beyond the stroke: %v", err)
 	}
 }
+
+// TestResistanceBelongsToItsDose: a stated resistance goes with the dose and the
+// basket of the sheet, so that a dose tried by a flag and the same dose in the
+// sheet of the other basket are one: R as dose over area squared.
+func TestResistanceBelongsToItsDose(t *testing.T) {
+	before := testsheet.Build(t, testsheet.Stated)
+	after := testsheet.Build(t, testsheet.Stated, "coffee.dose=18 g", "basket.diameter=54 mm")
+	want := before.Setup.InBasket(after.Setup.Basket, 18e-3).OwnResistance()
+	if got := after.Setup.OwnResistance(); !cmp.Equal(got, want, testsheet.Closely) || got == before.Setup.OwnResistance() {
+		t.Errorf("resistance %.6g, in another basket %.6g", got, want)
+	}
+}

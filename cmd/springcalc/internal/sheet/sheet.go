@@ -355,6 +355,9 @@ func (s *Sheet) override(set string) error {
 		s.Forget(cmp.Or(s.Entries[path].Shown, name))
 		delete(s.Entries, path)
 	default:
+		if old, ok := s.Entries[path]; ok && old.At.Flag == "" {
+			s.Typed[path] = old.Quantity.Value
+		}
 		s.Forget(cmp.Or(s.Entries[path].Shown, name))
 		e := Entry{Key: k, Shown: name, At: at, raw: strconv.Quote(value)}
 		s.Entries[path] = e // even if it is faulty: it is not missing
