@@ -6,6 +6,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	spreads "springcalc/cmd/springcalc/internal/spread"
 	"springcalc/profile"
 	"springcalc/profile/diagnose"
 	"springcalc/profile/uncertain"
@@ -53,9 +54,9 @@ func (e *evidence) gaugeU() float64 {
 
 // Inputs of a diagnosis that are not in the sheet.
 const (
-	gaugeScale = "scale of the gauge"
-	peakDrop   = "scatter of the readings"
-	readingNow = "reading of the peak now"
+	gaugeScale = spreads.GaugeScale
+	peakDrop   = spreads.PeakDrop
+	readingNow = spreads.ReadingNow
 )
 
 // lossQuestion asks for the force lost and the set that amounts to it [N, m],

@@ -9,10 +9,11 @@ import (
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/render"
 	answers "springcalc/cmd/springcalc/internal/report"
+	spreads "springcalc/cmd/springcalc/internal/spread"
 )
 
 // What the answers that are still in this package share with those that are not.
-const newSpring = "tolerance of the new spring"
+const newSpring = spreads.NewSpring
 
 var screenLaw = machine.ScreenLaw
 
@@ -23,7 +24,7 @@ type renderFlags struct {
 	Markdown bool   `name:"markdown" xor:"format" help:"Answer as Markdown, for a service record."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
-	Units    string `enum:",metric,inch" default:"" placeholder:"metric|inch" help:"Units to answer in; without it as the sheet was typed."`
+	Units    string `enum:"typed,metric,inch" default:"typed" placeholder:"metric|inch" help:"Units to answer in; without it as the sheet was typed."`
 
 	typed quantity.Family // units that the sheet was typed in
 }
@@ -34,7 +35,7 @@ func (o *renderFlags) settle(f quantity.Family) { o.typed = f }
 // rendering is the flags as options of the renderers.
 func (o renderFlags) rendering() render.Options {
 	family := o.typed
-	if o.Units != "" {
+	if o.Units != "typed" {
 		if err := family.UnmarshalText([]byte(o.Units)); err != nil {
 			panic(err) // kong has checked it
 		}
