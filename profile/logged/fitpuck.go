@@ -37,7 +37,6 @@ type Taught struct {
 	Each    []Estimate // R of each of them at AtPressure, all properties free [Pa·s/m³]
 	Scatter float64    // standard deviation of R from shot to shot, relative: the default's, and what several logs show [-]
 	Misfit  float64    // rms by which the cup strays from the law [kg]
-	Doubts  []string   // what is weak about it
 }
 
 // Coffee returns a coffee with what was taught in place.
