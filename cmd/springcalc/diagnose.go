@@ -164,18 +164,39 @@ func (c *diagnoseCmd) machine(con *console, ofDemo bool) (*machine.Machine, erro
 }
 
 func (e *evidence) readPeaks(c *diagnoseCmd, ofDemo bool) (err error) {
+	name, data := "peaks.csv", demo.Peaks
 	switch {
 	case ofDemo:
-		e.peaks, err = sheet.ReadPeaks("peaks.csv", demo.Peaks, c.Made)
 	case c.Peaks != "":
-		var data []byte
-		if data, err = os.ReadFile(c.Peaks); err == nil {
-			e.peaks, err = sheet.ReadPeaks(c.Peaks, data, c.Made)
+		name = c.Peaks
+		if data, err = os.ReadFile(name); err != nil {
+			return err
 		}
 	case c.Made != "":
-		err = sheet.Usef("--made needs --peaks")
+		return sheet.Usef("--made needs --peaks")
+	default:
+		return nil
 	}
-	return err
+	peaks, err := sheet.ReadPeaks(name, data)
+	if err != nil {
+		return err
+	}
+	start := peaks[0].Date // that of the new spring, unless it is said when that was
+	if c.Made == "" && e.m.Has("new.date") {
+		c.Made = e.m.Text("new.date")
+	}
+	if c.Made != "" {
+		if start, err = sheet.ParseDate(c.Made); err != nil {
+			return sheet.Usef("--made: %v", err)
+		}
+		if start.Time() > peaks[0].Date.Time() {
+			return sheet.Usef("--made: %s is after the first reading of %s", start, name)
+		}
+	}
+	for _, p := range peaks {
+		e.peaks = append(e.peaks, diagnose.PeakReading{Age: p.Date.Time() - start.Time(), Peak: p.Pressure})
+	}
+	return nil
 }
 
 // readLogs reads the line off every log, and what the logs say together.

@@ -89,26 +89,28 @@ func TestBadLogs(t *testing.T) {
 
 // TestReadPeaks: dates of three kinds in any order, units in heading or cell.
 func TestReadPeaks(t *testing.T) {
-	want := []diagnose.PeakReading{{Age: 0, Peak: 9e5}, {Age: 40 * YearLength, Peak: 6.5e5}}
-	for name, text := range map[string]string{
-		"unit in heading": "year,peak_bar\n1986,9\n2026,6.5\n",
-		"unit in cell":    "date,peak\n2026,94.275 psi\n1986,9 bar\n",
-		"decimal commas":  "date;pressure (bar)\n1986;9,0\n2026;6,5\n",
-		"months":          "when,p [bar],note\n1986-06,9,new\n2026-06,6.5,\n",
-		"days":            "date,peak pressure (MPa)\n1986-05-31,0.9\n2026-05-31,0.65\n",
+	for name, c := range map[string]struct {
+		text     string
+		from, to Date
+	}{
+		"unit in heading": {"year,peak_bar\n1986,9\n2026,6.5\n", Date{Year: 1986}, Date{Year: 2026}},
+		"unit in cell":    {"date,peak\n2026,94.275 psi\n1986,9 bar\n", Date{Year: 1986}, Date{Year: 2026}},
+		"decimal commas":  {"date;pressure (bar)\n1986;9,0\n2026;6,5\n", Date{Year: 1986}, Date{Year: 2026}},
+		"months":          {"when,p [bar],note\n1986-06,9,new\n2026-06,6.5,\n", Date{1986, 6, 0}, Date{2026, 6, 0}},
+		"days":            {"date,peak pressure (MPa)\n2026-05-31,0.65\n1986-05-31,0.9\n", Date{1986, 5, 31}, Date{2026, 5, 31}},
 	} {
-		got, err := ReadPeaks("peaks.csv", []byte(text), "")
+		got, err := ReadPeaks("peaks.csv", []byte(c.text))
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
+		want := []Peak{{c.from, 9e5}, {c.to, 6.5e5}}
 		if d := cmp.Diff(want, got, cmpopts.EquateApprox(1e-4, 0)); d != "" {
 			t.Errorf("%s: %s", name, d)
 		}
-	}
-	got, err := ReadPeaks("peaks.csv", []byte("year,peak_bar\n1996,7\n"), "1986")
-	if err != nil || len(got) != 1 || got[0].Age != 10*YearLength {
-		t.Errorf("made in 1986: %v, %v", got, err)
+		if years := (got[1].Date.Time() - got[0].Date.Time()) / YearLength; math.Abs(years-40) > 1e-9 {
+			t.Errorf("%s: %g years", name, years)
+		}
 	}
 	for text, want := range map[string]string{
 		"year,peak_bar\nlast year,7\n": `peaks.csv:2:1: "last year": want a date such as 1998, 1998-05 or 1998-05-31`,
@@ -119,14 +121,9 @@ func TestReadPeaks(t *testing.T) {
 		"year,peak_bar\n":              `peaks.csv: no rows below the headings`,
 		"year\n1986\n":                 `peaks.csv:1:1: no column of peak pressure`,
 	} {
-		_, err := ReadPeaks("peaks.csv", []byte(text), "")
+		_, err := ReadPeaks("peaks.csv", []byte(text))
 		if err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q:\ngot  %v\nwant %s", text, err, want)
-		}
-	}
-	for made, want := range map[string]string{"soon": "--made: \"soon\"", "2000": "--made: 2000 is after the first reading"} {
-		if _, err := ReadPeaks("peaks.csv", []byte("year,peak_bar\n1986,9\n"), made); err == nil || !strings.HasPrefix(err.Error(), want) {
-			t.Errorf("made %s: %v", made, err)
 		}
 	}
 }

@@ -14,9 +14,16 @@ type Key struct {
 	Dim     *quantity.Dimension // nil for text
 	Allowed Limits
 	Choices []string // that a text may be, where not any
+	Form    *Form    // that a text must have, where not any
 	Example string
 	Need    need
 	Doc     string // what it is, for the blank sheet
+}
+
+// Form is a form that a text must have.
+type Form struct {
+	Name  string                  // with its article: "a date"
+	Check func(text string) error // says what is wrong, with the text
 }
 
 // need says how the blank sheet shows a key.
@@ -37,10 +44,11 @@ type Limits struct {
 
 // Table is a [table] of the sheet.
 type Table struct {
-	Path string
-	Doc  string
-	many bool // may stand several times, as [[path]]
-	Keys []Key
+	Path   string
+	Doc    string
+	many   bool // may stand several times, as [[path]]
+	always bool // and is written so even where it stands once
+	Keys   []Key
 }
 
 // Schema is the whole sheet, in the order of the blank sheet. A command that
@@ -65,6 +73,7 @@ var Schema = []Table{
 	BenchLoadTable,
 	WishTable,
 	SpaceTable,
+	VisitTable,
 }
 
 var machineTable = Table{Path: "machine", Doc: "What this sheet describes.", Keys: []Key{

@@ -6,6 +6,7 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"sort"
 	"strings"
 	"unicode/utf8"
 
@@ -27,7 +28,12 @@ type spot struct {
 // locate returns the spots of all keys and tables of a TOML document that is
 // known to parse, by path: "spring.rate", "pull[2].preinfusion".
 func locate(data []byte) map[string]spot {
-	l := locator{data: data, spots: map[string]spot{}, count: map[string]int{}}
+	l := locator{data: data, spots: map[string]spot{}, count: map[string]int{}, starts: []int{0}}
+	for i, b := range data {
+		if b == '\n' {
+			l.starts = append(l.starts, i+1)
+		}
+	}
 	l.parser.Reset(data)
 	prefix := ""
 	for l.parser.NextExpression() {
@@ -48,6 +54,7 @@ type locator struct {
 	data   []byte
 	spots  map[string]spot
 	count  map[string]int // of [[tables]] so far
+	starts []int          // offsets of the lines: sheets with a thousand visits are read too
 }
 
 // Header notes a [table] or [[table]] and returns its path.
@@ -107,7 +114,9 @@ func (l *locator) note(path string, s spot) {
 }
 
 func (l *locator) place(r unstable.Range) Place {
-	return placeAt(l.data, int(r.Offset))
+	offset := min(int(r.Offset), len(l.data))
+	line := sort.SearchInts(l.starts, offset+1)
+	return Place{Line: line, column: utf8.RuneCount(l.data[l.starts[line-1]:offset]) + 1}
 }
 
 // placeAt turns an offset in bytes into line and column in characters.

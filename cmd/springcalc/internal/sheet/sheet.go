@@ -222,7 +222,7 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 		}
 		r.Set(path, e, v)
 	case int64, float64:
-		if k.Dim != quantity.DimNumber {
+		if k.Dim != quantity.DimNumber && k.Form == nil { // a year is a date
 			r.Fault(e.At, shown, k.bare(at.raw))
 			return
 		}
@@ -248,6 +248,12 @@ func (s *Sheet) Set(path string, e Entry, text string) {
 		if len(k.Choices) > 0 && !slices.Contains(k.Choices, e.Text) {
 			s.Fault(e.At, e.Shown, fmt.Sprintf("%q: want %s", text, words.OrList(words.Quoted(k.Choices))))
 			return
+		}
+		if k.Form != nil {
+			if err := k.Form.Check(e.Text); err != nil {
+				s.Fault(e.At, e.Shown, strings.ReplaceAll(err.Error(), "\n", "; "))
+				return
+			}
 		}
 		s.Entries[path] = e
 		return
@@ -280,6 +286,8 @@ func (k *Key) wanted() string {
 	switch {
 	case len(k.Choices) > 0:
 		return words.OrList(words.Quoted(k.Choices))
+	case k.Form != nil:
+		return fmt.Sprintf("%s, such as %q", k.Form.Name, k.Example)
 	case k.Dim == nil:
 		return fmt.Sprintf("text, such as %q", k.Example)
 	case k.Dim == quantity.DimNumber:
