@@ -1,10 +1,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/files"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
@@ -36,16 +38,9 @@ func (c *sheetCmd) Run(con *console) error {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
 		return err
 	}
-	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if os.IsExist(err) {
+	err := files.Create(c.File, []byte(sheet.BlankSheet()))
+	if errors.Is(err, fs.ErrExist) {
 		return sheet.Usef("%s exists already; nothing was written", c.File)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = f.WriteString(sheet.BlankSheet())
-	if closing := f.Close(); err == nil {
-		err = closing
 	}
 	if err == nil {
 		fmt.Fprintf(con.out, "wrote %s\n", c.File)

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"fmt"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -138,4 +139,4 @@ func joinPath(path, name string) string {
 }
 
 // Indexed is the path of the nth table of several, counted from 1.
-func Indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }
+func Indexed(path string, n int) string { return path + "[" + strconv.Itoa(n) + "]" }

@@ -464,12 +464,15 @@ func SplitPath(path string) (parent, name string) {
 	return "", path
 }
 
-var tableNumber = regexp.MustCompile(`\[\d+\]`)
-
 // Unnumbered takes the numbers of repeated tables out of a path.
 func Unnumbered(path string) string {
-	if !strings.Contains(path, "[") {
+	open := strings.IndexByte(path, '[')
+	if open < 0 {
 		return path
 	}
-	return tableNumber.ReplaceAllString(path, "")
+	digits := strings.TrimLeft(path[open+1:], "0123456789")
+	if n := len(path) - len(digits); n == open+1 || digits == "" || digits[0] != ']' {
+		return path[:open+1] + Unnumbered(path[open+1:])
+	}
+	return path[:open] + Unnumbered(digits[1:])
 }

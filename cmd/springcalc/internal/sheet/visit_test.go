@@ -163,3 +163,14 @@ func TestVisitFaults(t *testing.T) {
 		}
 	}
 }
+
+// TestUnnumbered takes numbers out and nothing else.
+func TestUnnumbered(t *testing.T) {
+	for path, want := range map[string]string{
+		"pull[12].x": "pull.x", "bench.load[1].force": "bench.load.force", "a[1][2].b[3]": "a.b", "a[x].b[1]": "a[x].b", "a[]": "a[]", "a[1": "a[1", "a[[1]]": "a[]", "[": "[", "": "",
+	} {
+		if got := Unnumbered(path); got != want {
+			t.Errorf("%q: %q, want %q", path, got, want)
+		}
+	}
+}
