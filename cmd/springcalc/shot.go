@@ -15,6 +15,7 @@ import (
 // shotCmd follows a shot of one machine, or compares the shots of several.
 type shotCmd struct {
 	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	asOfFlag
 	machineFlags
 	spreadFlags
 	renderFlags
@@ -38,6 +39,9 @@ func (c *shotCmd) Run(con *console) error {
 	all, faults := make([]*reports.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
 		m, err := c.Load(con, path)
+		if err == nil {
+			m, err = c.newest(m)
+		}
 		if err == nil {
 			c.settle(m.Family())
 			all[i], err = answers.Shot(context.Background(), m, answers.ShotOptions{Spread: options})

@@ -19,6 +19,7 @@ type Life struct {
 	Works  []WorkDone    // by date; of two without a peak between them one was made
 	Visits []sheet.Visit // up to the date, by date
 	Fresh  float64       // peak of the machine as new, by new.peak or by a reading of a spring less than a month old [Pa]; 0 where neither tells
+	Late   []string      // dates of what was read after the date, and left out
 	Notes  []string      // what was done with the readings
 	Doubts []string      // what may be wrong with them
 }
@@ -66,12 +67,10 @@ func (e event) time() *float64 {
 // an earlier one.
 func (m *Machine) Life(asOf sheet.Date, peaks []sheet.Peak) (*Life, error) {
 	l := &Life{AsOf: asOf, Visits: m.VisitsUntil(asOf)}
-	late := m.Several[sheet.VisitTable.Path] - len(l.Visits)
-	events, late2 := m.events(l, peaks)
-	if late += late2; late > 0 {
-		l.Doubts = append(l.Doubts, fmt.Sprintf("%d of the readings lie after %s and are left out", late, asOf))
+	for _, v := range m.Visits()[len(l.Visits):] {
+		l.Late = append(l.Late, v.Date.String())
 	}
-	l.put(events)
+	l.put(m.events(l, peaks))
 	if len(l.Points) == 0 {
 		return l, nil
 	}
@@ -93,7 +92,7 @@ func (m *Machine) Life(asOf sheet.Date, peaks []sheet.Peak) (*Life, error) {
 }
 
 // events are what was read and done up to the date, in order of time.
-func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event, late int) {
+func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event) {
 	latest := l.AsOf.Time()
 	at := func(d sheet.Date) float64 { return min(d.Time(), latest) } // of a year that is not over, what is over
 	if date, err := sheet.ParseDate(m.Text("new.date")); err == nil {
@@ -106,7 +105,7 @@ func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event, late int)
 	}
 	for _, p := range peaks {
 		if p.Date.After(l.AsOf) {
-			late++
+			l.Late = append(l.Late, p.Date.String())
 			continue
 		}
 		events = append(events, event{point: &Point{Date: p.Date, Time: at(p.Date), Value: p.Pressure}})
@@ -129,7 +128,7 @@ func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event, late int)
 		events = append(events, both...)
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return cmp.Compare(*a.time(), *b.time()) })
-	return events, late
+	return events
 }
 
 // put takes the events over, an hour between work and a reading of one time, and

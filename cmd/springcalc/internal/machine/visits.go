@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -68,20 +69,12 @@ func worked(v *sheet.Visit, kinds []course.Kind) bool {
 // gaugeFactor returns what a pressure is over what the machine's gauge shows of it
 // on a visit [-], by the check of this gauge next to that visit; 1 where there is none.
 func (m *Machine) gaugeFactor(visits []sheet.Visit, on sheet.Visit) (factor float64, check *sheet.Visit) {
-	gauge := outdates["gauge_true"]
-	at := slices.IndexFunc(visits, func(v sheet.Visit) bool { return v.Table == on.Table })
 	factor = 1
 	for i := range visits {
 		v := &visits[i]
 		reading, has := m.Reading(v, "gauge_reading")
 		known, _ := m.Reading(v, "gauge_true")
-		from, to := min(i, at), max(i, at)
-		changed := false // between the two; of the first its work counts if it was read before it, of the last if it was read after it
-		for j := from; j <= to; j++ {
-			counts := from != to && (j > from || visits[j].Before) && (j < to || !visits[j].Before)
-			changed = changed || counts && worked(&visits[j], gauge)
-		}
-		if !has || changed {
+		if !has || GaugeChanged(visits, *v, on) {
 			continue
 		}
 		if check == nil || math.Abs(v.Date.Time()-on.Date.Time()) <= math.Abs(check.Date.Time()-on.Date.Time()) {
@@ -93,17 +86,55 @@ func (m *Machine) gaugeFactor(visits []sheet.Visit, on sheet.Visit) (factor floa
 
 // AsOf returns the machine with what the visits up to a date tell of it in place
 // of the sheet's values: the peak sets the force of the spring, yield and time of
-// one visit the puck, the free length that of the spring. Taken lists it.
+// one visit the puck, the free length that of the spring. Taken lists it, and
+// what does not go with the rest of the sheet and so was not taken.
 func (m *Machine) AsOf(date sheet.Date) (*Machine, error) {
 	visits := m.VisitsUntil(date)
+	impossible := map[string]string{} // why, by the name of a reading
+	for {
+		other := m.asOf(date, visits, impossible)
+		err := other.Build()
+		if err == nil {
+			return other, nil
+		}
+		last := len(other.Taken.Told) - 1
+		if last < 0 {
+			return nil, err
+		}
+		t := other.Taken.Told[last]
+		impossible[t.Name] = fmt.Sprintf("%s of %s is not used: %s", strings.ReplaceAll(t.Name, "_", " "), t.Visit.Date, withoutPlace(err))
+	}
+}
+
+// withoutPlace says what is wrong without where that stands.
+func withoutPlace(err error) string {
+	var faults sheet.Faults
+	if errors.As(err, &faults) {
+		return faults[0].Text
+	}
+	return WithoutPackage(err)
+}
+
+// asOf is a machine to be built with the newest readings of visits, but for those
+// that are impossible.
+func (m *Machine) asOf(date sheet.Date, visits []sheet.Visit, impossible map[string]string) *Machine {
 	other := m.Variant()
 	other.start = profile.Coffee{}
 	other.Taken = &Taken{AsOf: date, Left: m.Several[sheet.VisitTable.Path] - len(visits)}
+	for _, name := range slices.Sorted(maps.Keys(impossible)) {
+		other.Taken.Doubts = append(other.Taken.Doubts, impossible[name])
+	}
 	other.Entries = maps.Clone(m.Entries)
-	if length, ok, _ := m.Newest(visits, "free_length"); ok && m.Has("spring.free_length") {
+	newest := func(name string) (t Told, ok bool, stale *sheet.Visit) {
+		if impossible[name] != "" {
+			return t, false, nil
+		}
+		return m.Newest(visits, name)
+	}
+	if length, ok, _ := newest("free_length"); ok && m.Has("spring.free_length") {
 		other.take(length, "spring.free_length")
 	}
-	peak, ok, stale := m.Newest(visits, "peak")
+	peak, ok, stale := newest("peak")
 	if ok {
 		other.take(peak, peak.Path)
 		other.peak = peak.Path
@@ -111,10 +142,10 @@ func (m *Machine) AsOf(date sheet.Date) (*Machine, error) {
 	} else if stale != nil {
 		other.Taken.Doubts = append(other.Taken.Doubts, fmt.Sprintf("no peak was read since the work of %s (%s): the spring is that of the sheet", stale.Date, sheet.FormatDone(stale.Done)))
 	}
-	if yield, ok, _ := m.Newest(visits, "yield"); ok && m.Has(yield.Visit.Table+".time") {
+	if yield, ok, _ := newest("yield"); ok && m.Has(yield.Visit.Table+".time") && impossible["time"] == "" {
 		other.takeShot(m, visits, yield)
 	}
-	return other, other.Build()
+	return other
 }
 
 // take puts a reading in the place of a value, with the ± of usual tools where it
@@ -136,8 +167,8 @@ func (m *Machine) takeShot(from *Machine, visits []sheet.Visit, yield Told) {
 	})
 	table := yield.Visit.Table
 	time, _ := from.Reading(&yield.Visit, "time")
-	m.take(yield, "coffee.known.yield")
 	m.take(Told{"time", table + ".time", yield.Visit, time}, "coffee.known.time")
+	m.take(yield, "coffee.known.yield")
 	if e, ok := from.Entries[table+".peak"]; ok {
 		factor, _ := from.gaugeFactor(visits, yield.Visit)
 		e.Quantity.Value *= factor
@@ -187,4 +218,24 @@ var tools = map[string]string{
 func ToolU(name string) float64 {
 	p, _ := tables.DiagnosisPriorFor(tools[name])
 	return p.Value
+}
+
+// GaugeChanged says whether the machine's gauge was changed between the readings
+// of two visits of a list that is in order.
+func GaugeChanged(visits []sheet.Visit, a, b sheet.Visit) bool {
+	place := func(of sheet.Visit) int {
+		return slices.IndexFunc(visits, func(v sheet.Visit) bool { return v.Table == of.Table })
+	}
+	from, to := place(a), place(b)
+	if from > to {
+		from, to = to, from
+	}
+	for i := from; i <= to && from != to; i++ {
+		// The work of the first counts where it was read before it, that of the last where it was read after it.
+		between := (i > from || visits[i].Before) && (i < to || !visits[i].Before)
+		if between && worked(&visits[i], outdates["gauge_true"]) {
+			return true
+		}
+	}
+	return false
 }

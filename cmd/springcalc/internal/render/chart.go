@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -19,6 +20,7 @@ var curveMarks = []string{"─", "*", "o", "+", "x"}
 const (
 	pointMark = "o" // a reading
 	bandMark  = "·" // the shade of a band
+	eventMark = "┊" // a mark on the x axis
 )
 
 // curve is a series in the units that it is printed in.
@@ -92,16 +94,6 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 	}
 	for _, k := range curves {
 		if k.points {
-			for i := range k.x {
-				line := make([]float64, columns)
-				for j := range line {
-					line[j] = math.NaN()
-				}
-				if at := x.column(k.x[i], columns); at >= 0 && !math.IsNaN(k.y[i]) {
-					line[at] = k.y[i]
-					add(line, asciigraph.CreateCharSet(k.mark))
-				}
-			}
 			continue
 		}
 		set := asciigraph.DefaultCharSet
@@ -109,6 +101,9 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 			set = asciigraph.CreateCharSet(k.mark)
 		}
 		add(resample(k.x, k.y, x, columns), set)
+	}
+	if len(plot) == 0 {
+		add(slices.Repeat([]float64{math.NaN()}, columns), shade)
 	}
 	options := []asciigraph.Option{
 		asciigraph.Height(rows), asciigraph.Width(columns),
@@ -122,14 +117,51 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 	for _, line := range wrapped(c.Name+unitBehind(yUnit)+legend(c, curves), width) {
 		b.WriteString(line + "\n")
 	}
-	b.WriteString(asciigraph.PlotMany(plot, options...))
+	lines := strings.Split(asciigraph.PlotMany(plot, options...), "\n")
+	for _, m := range c.Marks {
+		for r := range rows + 1 {
+			put(lines[r], x.column(xUnit.Of(m.X), columns), eventMark, &lines[r])
+		}
+	}
+	for _, k := range curves {
+		for i := 0; k.points && i < len(k.x); i++ {
+			if r := y.column(k.y[i], rows+1); r >= 0 {
+				put(lines[rows-r], x.column(k.x[i], columns), k.mark, &lines[rows-r])
+			}
+		}
+	}
+	b.WriteString(strings.Join(lines, "\n"))
 	under := strings.Repeat(" ", labels+3) + c.XName + unitBehind(xUnit)
 	if c.Ends != nil {
 		digits := x.digits()
 		under += "; ends between " + xUnit.Number(c.Ends.Low, digits) + " and " + xUnit.Number(c.Ends.High, digits) + " (95 %)"
 	}
 	b.WriteString("\n" + under + "\n")
+	if len(c.Marks) > 0 {
+		names := make([]string, len(c.Marks))
+		for i, m := range c.Marks {
+			names[i] = clean(m.Name)
+		}
+		indent := strings.Repeat(" ", labels+3)
+		b.WriteString(indent + strings.Join(wrapped(eventMark+" "+strings.Join(names, "; "), width-len(indent)), "\n"+indent) + "\n")
+	}
 	return words.TrimLines(b.String())
+}
+
+// put puts a mark at a column of a line of a plot, an event only where nothing else is drawn.
+func put(line string, column int, mark string, to *string) {
+	cells := []rune(line)
+	at := slices.IndexFunc(cells, func(r rune) bool { return r == '┤' || r == '┼' }) + 1 + column
+	if column < 0 {
+		return
+	}
+	for len(cells) <= at {
+		cells = append(cells, ' ')
+	}
+	if mark != eventMark || cells[at] == ' ' || string(cells[at]) == bandMark {
+		cells[at] = []rune(mark)[0]
+	}
+	*to = string(cells)
 }
 
 func unitBehind(d quantity.Display) string {
