@@ -67,8 +67,10 @@ func (e event) time() *float64 {
 // an earlier one.
 func (m *Machine) Life(asOf sheet.Date, peaks []sheet.Peak) (*Life, error) {
 	l := &Life{AsOf: asOf, Visits: m.VisitsUntil(asOf)}
-	for _, v := range m.Visits()[len(l.Visits):] {
-		l.Late = append(l.Late, v.Date.String())
+	for _, v := range m.Visits() {
+		if v.Date.After(asOf) {
+			l.Late = append(l.Late, v.Date.String())
+		}
 	}
 	l.put(m.events(l, peaks))
 	if len(l.Points) == 0 {
@@ -134,6 +136,7 @@ func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event) {
 // put takes the events over, an hour between work and a reading of one time, and
 // makes one of works that no reading parts: what each of them brought cannot be told.
 func (l *Life) put(events []event) {
+	joined := false // the last work is several already
 	for i, e := range events {
 		if i > 0 {
 			before := events[i-1]
@@ -152,14 +155,18 @@ func (l *Life) put(events []event) {
 			l.Points = append(l.Points, *e.point)
 		case i > 0 && events[i-1].work != nil:
 			w := &l.Works[last]
+			l.Notes = append(l.Notes, fmt.Sprintf("no peak was read between %s and %s: what was done then counts as one repair", w.Date, e.work.Date))
+			if !joined {
+				w.What, joined = w.Date.String()+": "+w.What, true
+			}
 			w.What += "; " + e.work.Date.String() + ": " + e.work.What
 			if slices.Contains(e.work.Kinds, course.Spring) {
 				w.Time, w.Date = e.work.Time, e.work.Date // the age counts from here
 			}
 			w.Kinds = append(w.Kinds, e.work.Kinds...)
-			l.Notes = append(l.Notes, fmt.Sprintf("no peak was read between %s and %s: what was done then counts as one repair", w.Date, e.work.Date))
 		default:
 			l.Works = append(l.Works, *e.work)
+			joined = false
 		}
 	}
 }
