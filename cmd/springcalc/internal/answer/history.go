@@ -82,9 +82,10 @@ type lived struct {
 
 // looking says when to look again, and why.
 type looking struct {
-	at   float64 // [s]
-	now  bool
-	what report.Sentence // what to do then
+	at    float64 // [s]
+	now   bool
+	what  report.Sentence // what to do then
+	short string          // that in a few words, for now
 }
 
 // live reads a history and weighs it.
@@ -95,7 +96,7 @@ func live(m *machine.Machine, o HistoryOptions) (*lived, error) {
 	}
 	h := &lived{m: m, life: life, now: o.AsOf.Time()}
 	if len(life.Points) == 0 {
-		h.look = looking{at: h.now, now: true, what: report.Say("read the peak of a shot and append it to the sheet")}
+		h.look = looking{h.now, true, report.Say("read the peak of a shot and append it to the sheet"), "read"}
 		return h, nil
 	}
 	if h.course, err = course.Weigh(life.Life); err != nil {
@@ -224,11 +225,11 @@ func (h *lived) lookAgain() looking {
 	works := h.worksBetween(h.last.Time, math.Inf(1))
 	switch {
 	case len(works) > 0:
-		return looking{h.now, true, report.Say("read the peak: none was read since the work of %s (%s)", works[0].Date, works[0].What)}
+		return looking{h.now, true, report.Say("read the peak: none was read since the work of %s (%s)", works[0].Date, works[0].What), "read"}
 	case len(off) > 0 && off[len(off)-1].Time == h.last.Time:
-		return looking{h.now, true, report.Say("read the peak again: the last reading stands off the rest")}
+		return looking{h.now, true, report.Say("read the peak again: the last reading stands off the rest"), "reread"}
 	case h.below():
-		return looking{h.now, true, report.Say("find out what takes the pressure: springcalc diagnose")}
+		return looking{h.now, true, report.Say("find out what takes the pressure: springcalc diagnose"), "diagnose"}
 	}
 	most := latest
 	if len(h.life.Readings) < 3 {
@@ -240,7 +241,7 @@ func (h *lived) lookAgain() looking {
 		at = max(early, h.last.Time+soonest)
 		why = report.Say("read the peak again: by then it may have passed the limit")
 	}
-	return looking{at, at <= h.now, why}
+	return looking{at, at <= h.now, why, "read"}
 }
 
 // below says whether the peak is more likely below the limit by now than above.
@@ -355,7 +356,7 @@ func (h *lived) changeSentence() report.Sentence {
 	}
 	with := ""
 	for _, w := range h.worksBetween(h.before.Time, h.last.Time) { // one at most: what no reading parts was made one
-		with = ", with " + w.What + ","
+		with = " (done: " + w.What + ")"
 	}
 	return report.Say("Since %s%s it changed by %s (%s to %s): %s.", h.before.Date, with, report.Amount{Value: c.Value, Unit: quantity.InBar, Digits: 2, Plus: true},
 		bare(c.Low, 2), bare(c.High, 2), verdict)
@@ -377,17 +378,27 @@ func (h *lived) passSentence() report.Sentence {
 	return report.Say("It passes the %s in %s (%s).", limit, h.when(p.Time), h.passRange())
 }
 
-// passRange is the interval of the passing: "2033-05 to 2044".
+// passes is when the peak passes the limit, in a word.
+func (h *lived) passes() string {
+	switch {
+	case h.below():
+		return "now"
+	case h.passing.Never:
+		return "> " + h.when(h.now+ahead).String()
+	}
+	return h.when(h.passing.Time).String()
+}
+
+// passRange is the interval of the passing: "2033-05 to 2044"; "" where it has none.
 func (h *lived) passRange() string {
+	if h.passing.Already >= 0.5 || h.passing.Never {
+		return ""
+	}
 	late := "later than " + h.when(h.now+ahead).String()
 	if h.passing.Late > 0 {
 		late = h.when(h.passing.Late).String()
 	}
-	early := "now"
-	if h.passing.Early > h.now {
-		early = h.when(h.passing.Early).String()
-	}
-	return early + " to " + late
+	return h.when(h.passing.Early).String() + " to " + late
 }
 
 // lookSentence says when to look again.

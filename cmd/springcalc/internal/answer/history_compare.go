@@ -116,7 +116,7 @@ func (h *lived) addComparison(r *report.Report, date sheet.Date) error {
 	said := report.Say("From %s to %s the %s changed by %s (%s to %s)", first.before.Visit.Date, first.after.Visit.Date, first.head,
 		report.Amount{Value: first.Change.Value, Unit: first.unit, Digits: first.digits, Plus: true, Step: true}, first.amount(first.Change.Low), first.amount(first.Change.High))
 	if len(done) > 0 {
-		said = report.Say("%s, with %s", said, strings.Join(done, ", "))
+		said = report.Say("%s; done: %s", said, strings.Join(done, ", "))
 	}
 	r.Answer = append(r.Answer, report.Say("%s.", said))
 	if unlike {

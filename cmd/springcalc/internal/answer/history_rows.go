@@ -48,20 +48,8 @@ var historyRows = []historyRow{
 		Of: func(h *lived) float64 { return h.passing.Already }}},
 	{Def: report.Def[lived]{Key: "below_in_30_years", Name: "within 30 years", Unit: quantity.InPercent, Indent: true,
 		Of: func(h *lived) float64 { return h.passing.Probability }}},
-	{Def: report.Def[lived]{Key: "passes", Name: "passes it", Short: true, Text: func(h *lived) string {
-		switch {
-		case h.below():
-			return "now"
-		case h.passing.Never:
-			return "not within 30 years"
-		}
-		return h.when(h.passing.Time).String()
-	}}, note: func(h *lived) report.Sentence {
-		if h.below() || h.passing.Never {
-			return report.Sentence{}
-		}
-		return report.Plain(h.passRange())
-	}},
+	{Def: report.Def[lived]{Key: "passes", Name: "passes it", Short: true, Text: (*lived).passes},
+		note: func(h *lived) report.Sentence { return report.Plain(h.passRange()) }},
 	{Def: report.Def[lived]{Key: "lost_to_set", Name: "lost to set", Unit: quantity.InBar, Digits: 2,
 		Of: func(h *lived) float64 { return h.course.Lost.Set.Value }},
 		interval: func(h *lived) course.Estimate { return h.course.Lost.Set },

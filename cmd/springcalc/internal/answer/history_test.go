@@ -269,7 +269,7 @@ func TestCompareDates(t *testing.T) {
 	// One day by itself: its first visit beside its last.
 	date := day(t, "2019-06-01")
 	r = history(t, testsheet.Build(t, worn()), HistoryOptions{AsOf: date, Compare: &date})
-	if row := r.Row("peak_change"); math.Abs(row.Value-0.9e5) > 1 || !strings.Contains(said(r.Answer), "with seal (2019-06-01)") {
+	if row := r.Row("peak_change"); math.Abs(row.Value-0.9e5) > 1 || !strings.Contains(said(r.Answer), "; done: seal (2019-06-01)") {
 		t.Errorf("%+v: %s", row, said(r.Answer))
 	}
 	for _, when := range []string{"2010", "2031"} {
