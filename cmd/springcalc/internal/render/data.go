@@ -66,10 +66,23 @@ func plainNumber(unit quantity.Display, si float64) string {
 	return strconv.FormatFloat(unit.Of(si), 'g', -1, 64)
 }
 
+// withBeside lists the rows for programs, each followed by the one beside it.
+func withBeside(r *report.Report) (rows []report.Row) {
+	for _, row := range r.Rows {
+		rows = append(rows, row)
+		if row.Beside != nil {
+			beside := *row.Beside
+			beside.Key += "_" + r.Beside
+			rows = append(rows, beside)
+		}
+	}
+	return rows
+}
+
 // csvRows prints the rows as a table.
 func csvRows(w io.Writer, r *report.Report, o Options) error {
 	records := [][]string{{"quantity", "value", "unit", "low", "high"}}
-	for _, row := range r.Rows {
+	for _, row := range withBeside(r) {
 		if row.Text != "" {
 			records = append(records, []string{row.Key, row.Text, "", "", ""})
 			continue
@@ -109,7 +122,7 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	j.member("date", o.Date.Format("2006-01-02"))
 	j.member("units", o.Family.String())
 	j.input(r.Input)
-	for _, row := range r.Rows {
+	for _, row := range withBeside(r) {
 		j.row(row)
 	}
 	for i := range r.Tables {

@@ -379,30 +379,42 @@ func (p *printer) records(g grid) {
 
 // rows lays rows out for reading, their decimal points one below the other.
 func (p *printer) rows(rows []report.Row) grid {
-	g := grid{heads: []string{"", "estimate", "95 % interval", "", "narrow it by"}, left: []bool{true, true, true, true, true}}
+	g := grid{heads: []string{"", p.r.Beside, "estimate", "95 % interval", "", "narrow it by"}, left: []bool{true, true, true, true, true, true}}
 	if !slices.ContainsFunc(rows, func(r report.Row) bool { return r.Band != nil && r.Band.Std > 0 }) {
-		g.heads[1], g.heads[2] = "value", "range"
+		g.heads[2], g.heads[3] = "value", "range"
 	}
+	g.heads[2] = cmp.Or(p.r.Head, g.heads[2])
 	whole := 0
 	for _, r := range rows {
 		whole = max(whole, wholeDigits(r, p.Family))
+		if r.Beside != nil {
+			whole = max(whole, wholeDigits(*r.Beside, p.Family))
+		}
 	}
 	for _, r := range rows {
-		value := clean(r.Text)
-		if r.Text == "" {
-			unit, _ := r.Unit.In(p.Family, r.Digits)
-			value = strings.Repeat(" ", whole-wholeDigits(r, p.Family)) + strings.TrimSpace(number(r, p.Family, r.Value)+" "+unit.Symbol)
+		value, beside := p.value(r, whole), ""
+		if r.Beside != nil {
+			beside = p.value(*r.Beside, whole)
 		}
 		name := clean(r.Name)
 		if r.Indent {
 			name = "  " + name
 		}
-		g.rows = append(g.rows, []string{name, value, interval(r, p.Family), p.say(r.Note), clean(r.Narrow)})
+		g.rows = append(g.rows, []string{name, beside, value, interval(r, p.Family), p.say(r.Note), clean(r.Narrow)})
 	}
-	if g.heads[3] == "" && slices.ContainsFunc(g.rows, func(r []string) bool { return r[3] != "" }) {
-		g.heads[3] = "note"
+	if slices.ContainsFunc(g.rows, func(r []string) bool { return r[4] != "" }) {
+		g.heads[4] = "note"
 	}
 	return g.withoutEmpty()
+}
+
+// value prints the value of a row, its decimal point behind so many digits.
+func (p *printer) value(r report.Row, whole int) string {
+	if r.Text != "" {
+		return clean(r.Text)
+	}
+	unit, _ := r.Unit.In(p.Family, r.Digits)
+	return strings.Repeat(" ", whole-wholeDigits(r, p.Family)) + strings.TrimSpace(number(r, p.Family, r.Value)+" "+unit.Symbol)
 }
 
 // digitsOf is how many digits after the point a row is printed with.
@@ -530,6 +542,9 @@ var markdownText = strings.NewReplacer("\\", "\\\\", "<", "&lt;", "`", "\\`", "*
 func finiteReport(r *report.Report) error {
 	bad := func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) }
 	for _, row := range r.Rows {
+		if b := row.Beside; b != nil && b.Text == "" && bad(b.Value) {
+			return fmt.Errorf("no answer: %s of %s is not a finite number", b.Key, r.Beside)
+		}
 		if row.Text == "" && (bad(row.Value) || row.Band != nil && (bad(row.Band.Low) || bad(row.Band.High) || bad(row.Band.Std))) {
 			return fmt.Errorf("no answer: %s is not a finite number", row.Key)
 		}

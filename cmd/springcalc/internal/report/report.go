@@ -8,6 +8,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -19,6 +20,8 @@ type Report struct {
 	Answer   []Sentence // one or two sentences that answer the question, with numbers
 	Next     []Sentence // what to do, or to measure next and what each outcome would mean
 	Rows     []Row
+	Head     string  // of the column of values; "" for the usual one
+	Beside   string  // what the rows are set beside, as a heading and in keys: "today"; "" for nothing
 	Charts   []Chart // the first one is that of the short answer
 	Tables   []Table
 	Main     string     // key of the table that is the answer as CSV; "" for the rows
@@ -42,6 +45,7 @@ type Row struct {
 	Text   string           // in place of a number
 	Note   Sentence         // the verdict or remark that belongs to this row
 	Narrow string           // what would narrow the interval most
+	Beside *Row             // the same row of what this is set beside; nil for none
 
 	Short    bool // stands in the short answer
 	DataOnly bool // for programs: JSON and CSV
@@ -82,6 +86,33 @@ func Rows[T any](defs []Def[T], result *T) []Row {
 		}
 	}
 	return rows
+}
+
+// RowsBeside makes the rows of a result, each with the row of another beside it.
+func RowsBeside[T any](defs []Def[T], result, beside *T) []Row {
+	rows, other := Rows(defs, result), Rows(defs, beside)
+	for i := range rows {
+		rows[i].Beside = &other[i]
+	}
+	return rows
+}
+
+// Lift takes definitions, by key and in their order, to results of which theirs
+// is a part.
+func Lift[T, U any](defs []Def[U], part func(*T) *U, keys ...string) (lifted []Def[T]) {
+	for _, d := range defs {
+		if !slices.Contains(keys, d.Key) {
+			continue
+		}
+		l := Def[T]{Key: d.Key, Name: d.Name, Unit: d.Unit, Digits: d.Digits, Head: d.Head, Short: d.Short, DataOnly: d.DataOnly, Indent: d.Indent}
+		if d.Text != nil {
+			l.Text = func(t *T) string { return d.Text(part(t)) }
+		} else {
+			l.Of = func(t *T) float64 { return d.Of(part(t)) }
+		}
+		lifted = append(lifted, l)
+	}
+	return lifted
 }
 
 // Row returns the row of a key; nil where there is none.

@@ -210,6 +210,7 @@ var betterWays = map[string]string{
 	PeakDrop:                       "more readings of the peak",
 	ReadingNow:                     "closer reading of the peak",
 	NewSpring:                      "order a closer tolerance",
+	"shot-to-shot scatter":         "more even grind and tamp",
 	"coffee.unloading_exponent":    "recovery of the bed (unpublished)",
 }
 
