@@ -9,7 +9,6 @@ import (
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/profile"
-	"springcalc/profile/diagnose"
 	"springcalc/profile/replace"
 	"springcalc/profile/uncertain"
 	"springcalc/spring"
@@ -45,8 +44,8 @@ var bestDefs = []report.Def[replaced]{
 }
 
 // usualTolerance is what loads and rates of new springs usually are within, of
-// themselves [-].
-var usualTolerance = 2 * diagnose.UsualSpread()[diagnose.BenchLoad].Share
+// themselves: judgement, about the second quality of EN 15800 [-].
+const usualTolerance = 0.06
 
 // made is a spring of a choice and what it may be off by when it is new.
 type made struct {

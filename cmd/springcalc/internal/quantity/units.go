@@ -555,6 +555,7 @@ var (
 	InML         = displayIn("mL", DimVolume)
 	InG          = displayIn("g", DimMass)
 	InS          = displayIn("s", DimTime)
+	InMin        = displayIn("min", DimTime)
 	InYears      = displayIn("years", DimTime)
 	InC          = displayIn("°C", DimTemperature)
 	InBarSPerML  = displayIn("bar·s/mL", DimResistance)

@@ -52,13 +52,21 @@ func csvCell(d any, unit quantity.Display, f quantity.Family) string {
 	case float64:
 		return plainNumber(unit, v)
 	case report.Shown:
-		return plainNumber(unit, v.Value)
+		return plainNumber(v.In(unit, f), v.Value)
+	case report.Symbol:
+		return symbol(v, f)
 	case report.Sentence:
 		return v.In(f)
 	case string:
 		return v
 	}
 	return ""
+}
+
+// symbol is the unit of a number beside it.
+func symbol(s report.Symbol, f quantity.Family) string {
+	unit, _ := s.Unit.In(f, 0)
+	return unit.Symbol
 }
 
 // plainNumber is a value [SI] as a number of a unit with all its digits.
@@ -130,7 +138,7 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	}
 	j.assumed(r.Assumed)
 	j.list("answer", r.Answer)
-	j.list("next", r.Next)
+	j.list("advice", r.Next)
 	j.list("doubts", r.Doubts)
 	j.list("notes", r.Notes)
 	j.array("cautions", len(r.Cautions), func(n int) { j.value(r.Cautions[n]) })
@@ -213,12 +221,18 @@ func (j *jsonWriter) row(r report.Row) {
 }
 
 func (j *jsonWriter) table(t *report.Table) {
-	j.array(t.Key, len(t.Data), func(n int) {
+	line := func(n int) {
 		j.object(len(t.Columns), func(i int) (string, any) {
 			unit, _ := t.Columns[i].Unit.In(j.family, t.Columns[i].Digits)
 			return keyed(t.Columns[i].Key, unit), jsonCell(t.Data[n][i], unit, j.family)
 		})
-	})
+	}
+	if t.Single && len(t.Data) == 1 {
+		j.name(t.Key)
+		line(0)
+		return
+	}
+	j.array(t.Key, len(t.Data), line)
 }
 
 func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
@@ -226,7 +240,9 @@ func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
 	case float64:
 		return unit.Of(v)
 	case report.Shown:
-		return unit.Of(v.Value)
+		return v.In(unit, f).Of(v.Value)
+	case report.Symbol:
+		return symbol(v, f)
 	case report.Sentence:
 		return v.In(f)
 	}

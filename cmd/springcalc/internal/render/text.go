@@ -115,29 +115,29 @@ func (p *printer) short() {
 
 // shortened is a table as the short answer shows it.
 func shortened(t report.Table) report.Table {
-	var keep []int
-	for i, c := range t.Columns {
-		if !c.Full {
-			keep = append(keep, i)
-		}
+	if t.Top > 0 && len(t.Data) > t.Top {
+		t.Data = t.Data[:t.Top]
 	}
-	pick := func(line []any) []any {
-		out := make([]any, len(keep))
-		for i, k := range keep {
-			out[i] = line[k]
-		}
-		return out
-	}
+	return keep(t, func(c report.Column) bool { return !c.Full && !c.DataOnly })
+}
+
+// readable is a table without what only programs want.
+func readable(t report.Table) report.Table {
+	return keep(t, func(c report.Column) bool { return !c.DataOnly })
+}
+
+// keep drops columns of a table.
+func keep(t report.Table, wanted func(report.Column) bool) report.Table {
 	columns, data := t.Columns, t.Data
-	t.Columns, t.Data = nil, nil
-	for _, k := range keep {
-		t.Columns = append(t.Columns, columns[k])
-	}
-	if t.Top > 0 && len(data) > t.Top {
-		data = data[:t.Top]
-	}
-	for _, line := range data {
-		t.Data = append(t.Data, pick(line))
+	t.Columns, t.Data = nil, make([][]any, len(data))
+	for i, c := range columns {
+		if !wanted(c) {
+			continue
+		}
+		t.Columns = append(t.Columns, c)
+		for j, line := range data {
+			t.Data[j] = append(t.Data[j], line[i])
+		}
 	}
 	return t
 }
@@ -204,7 +204,7 @@ func (p *printer) whole() {
 			continue
 		}
 		p.heading(t.Title, 2)
-		g := p.table(t)
+		g := p.table(readable(t))
 		if !p.markdown && g.tooWide() {
 			p.records(g)
 		} else {

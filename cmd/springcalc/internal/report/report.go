@@ -146,9 +146,10 @@ type Table struct {
 	Key      string // name in JSON: "samples"
 	Title    string
 	Columns  []Column
-	Data     [][]any // a row a slice: float64 [SI], Shown, Sentence, string, or nil for an empty cell
+	Data     [][]any // a row a slice: float64 [SI], Shown, Symbol, Sentence, string, or nil for an empty cell
 	DataOnly bool    // too long to read: for programs, and for CSV
 	Short    bool    // stands in the short answer, in place of the rows
+	Single   bool    // has one row, which programs get as an object
 	Top      int     // how many of its rows the short answer shows; 0 for all
 }
 
@@ -159,12 +160,14 @@ type Column struct {
 	Unit   quantity.Display // of its numbers; the zero value for plain numbers and texts
 	Digits int              // after the point
 	Full   bool             // not in the short answer
+
+	DataOnly bool // for programs
 }
 
 // Col defines a column of a table once, for every row that it is made from.
 type Col[T any] struct {
 	Column
-	Of func(*T) any // float64 [SI], Shown, Sentence, string or nil
+	Of func(*T) any // float64 [SI], Shown, Symbol, Sentence, string or nil
 }
 
 // Fill makes the columns and data of a table from a list.
@@ -184,8 +187,23 @@ func Fill[T any](t Table, cols []Col[T], list []T) Table {
 
 // Shown is a number for programs that reads as a text to people: "> 99 %".
 type Shown struct {
-	Value float64  // [SI]
-	Text  Sentence // what a person reads
+	Value float64          // [SI]
+	Text  Sentence         // what a person reads
+	Unit  quantity.Display // of the number, where its column has none
+}
+
+// In is the unit of its number in a family, that of its column unless it has one.
+func (s Shown) In(column quantity.Display, f quantity.Family) quantity.Display {
+	if s.Unit == (quantity.Display{}) {
+		return column
+	}
+	unit, _ := s.Unit.In(f, 0)
+	return unit
+}
+
+// Symbol is the unit of a number beside it, as a cell: "mm", or "in" in inch units.
+type Symbol struct {
+	Unit quantity.Display
 }
 
 // Chart is one or more curves over one axis.

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/course"
 )
 
 // peakColumns are the columns of a list of peaks over the years.
@@ -22,8 +22,9 @@ const YearLength = 365.25 * 86400
 
 // ReadPeaks reads peaks over the years, in any order: a date, as 2019, 2019-05 or
 // 2019-05-31, and a pressure with its unit in the cell or in the heading. The
-// earliest reading is that of the new spring, unless made says when it was new.
-func ReadPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, error) {
+// earliest reading is that of the new spring, unless made says when it was new;
+// times count from there.
+func ReadPeaks(name string, data []byte, made string) ([]course.Reading, error) {
 	f, err := OpenCSV(name, data, peakColumns)
 	if err != nil {
 		return nil, err
@@ -31,30 +32,30 @@ func ReadPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, e
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	var peaks []diagnose.PeakReading
+	var peaks []course.Reading
 	for f.Next() {
 		at, err := parseDate(f.Cell(0))
 		if err != nil {
 			f.Fault(0, "%v", err)
 		}
 		p, _ := f.Quantity(1)
-		peaks = append(peaks, diagnose.PeakReading{Age: at, Peak: p})
+		peaks = append(peaks, course.Reading{Time: at, Value: p})
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	slices.SortStableFunc(peaks, func(a, b diagnose.PeakReading) int { return int(max(-1, min(1, a.Age-b.Age))) })
-	start := peaks[0].Age
+	slices.SortStableFunc(peaks, func(a, b course.Reading) int { return int(max(-1, min(1, a.Time-b.Time))) })
+	start := peaks[0].Time
 	if made != "" {
 		if start, err = parseDate(made); err != nil {
 			return nil, Usef("--made: %v", err)
 		}
-		if start > peaks[0].Age {
+		if start > peaks[0].Time {
 			return nil, Usef("--made: %s is after the first reading of %s", made, name)
 		}
 	}
 	for i := range peaks {
-		peaks[i].Age -= start
+		peaks[i].Time -= start
 	}
 	return peaks, nil
 }

@@ -9,13 +9,14 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	. "springcalc/cmd/springcalc/internal/sheet"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/course"
+	"springcalc/profile/logged"
 )
 
 // TestReadLog: the same two rows, however they are written.
 func TestReadLog(t *testing.T) {
 	none := math.NaN()
-	want := diagnose.Log{{Time: 0.5, Pressure: 6.5e5, Cup: 1e-3, Travel: none}, {Time: 0.6, Pressure: 6.4e5, Cup: none, Travel: none}}
+	want := logged.Log{{Time: 0.5, Pressure: 6.5e5, Cup: 1e-3, Travel: none}, {Time: 0.6, Pressure: 6.4e5, Cup: none, Travel: none}}
 	for name, text := range map[string]string{
 		"underscores":        "time_s,pressure_bar,cup_g\n0.5,6.5,1\n0.6,6.4,\n",
 		"brackets":           "t [s],p [bar],cup mass [g]\n0.5,6.5,1\n0.6,6.4,\n",
@@ -89,7 +90,7 @@ func TestBadLogs(t *testing.T) {
 
 // TestReadPeaks: dates of three kinds in any order, units in heading or cell.
 func TestReadPeaks(t *testing.T) {
-	want := []diagnose.PeakReading{{Age: 0, Peak: 9e5}, {Age: 40 * YearLength, Peak: 6.5e5}}
+	want := []course.Reading{{Time: 0, Value: 9e5}, {Time: 40 * YearLength, Value: 6.5e5}}
 	for name, text := range map[string]string{
 		"unit in heading": "year,peak_bar\n1986,9\n2026,6.5\n",
 		"unit in cell":    "date,peak\n2026,94.275 psi\n1986,9 bar\n",
@@ -107,7 +108,7 @@ func TestReadPeaks(t *testing.T) {
 		}
 	}
 	got, err := ReadPeaks("peaks.csv", []byte("year,peak_bar\n1996,7\n"), "1986")
-	if err != nil || len(got) != 1 || got[0].Age != 10*YearLength {
+	if err != nil || len(got) != 1 || got[0].Time != 10*YearLength {
 		t.Errorf("made in 1986: %v, %v", got, err)
 	}
 	for text, want := range map[string]string{

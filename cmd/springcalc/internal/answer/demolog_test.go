@@ -1,19 +1,19 @@
-package main
+package answer
 
 import (
 	"bytes"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"testing"
 
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/logged"
 )
 
 // noisyLog logs a shot of a machine as a logger would: every so many seconds,
@@ -35,35 +35,15 @@ func noisyLog(t testing.TB, m *machine.Machine, every float64) []byte {
 	return b.Bytes()
 }
 
-func demoMachine(t testing.TB) *machine.Machine {
-	t.Helper()
-	s, err := sheet.ReadSheet("demo.toml", demo.Sheet, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := machine.NewMachine(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
-}
-
 // TestDemoLog: the log of the demo could be a shot of the demo machine: its
-// spring and its peak are read off it. -update writes it anew.
+// spring and its peak are read off it.
 func TestDemoLog(t *testing.T) {
-	m := demoMachine(t)
-	if *update {
-		data := append([]byte("# A shot of the demo machine as a logger would have it: invented.\n"), noisyLog(t, m, 0.2)...)
-		if err := os.WriteFile("internal/demo/log.csv", data, 0o666); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
+	m := testsheet.Build(t, string(demo.Sheet))
 	log, err := sheet.ReadLog("log.csv", demo.Log)
 	if err != nil {
 		t.Fatal(err)
 	}
-	line, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1, Unsure: (&evidence{m: m}).unsure()})
+	line, err := logged.ReadLine(log, &m.Setup, logged.Options{Unsure: logged.UsualUnsure(&m.Setup)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,13 +53,13 @@ func TestDemoLog(t *testing.T) {
 	}
 	k := m.Setup.Springs[0].Rate
 	if math.Abs(line.Rate.Value/k-1) > 0.03 || math.Abs(line.Peak.Value-shot.Peak) > 0.2e5 {
-		t.Errorf("the log shows %.4g N/m and %.3g Pa, the sheet %.4g and %.3g; write it anew with -update", line.Rate.Value, line.Peak.Value, k, shot.Peak)
+		t.Errorf("the log shows %.4g N/m and %.3g Pa, the sheet %.4g and %.3g", line.Rate.Value, line.Peak.Value, k, shot.Peak)
 	}
 }
 
 // BenchmarkMillionRows reads a log of a million rows and fits it.
 func BenchmarkMillionRows(b *testing.B) {
-	m := demoMachine(b)
+	m := testsheet.Build(b, string(demo.Sheet))
 	data := noisyLog(b, m, 49.2e-6)
 	b.ReportAllocs()
 	rows := 0
@@ -88,7 +68,7 @@ func BenchmarkMillionRows(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, err := diagnose.ReadLine(log, &m.Setup, diagnose.Options{Seed: 1}); err != nil {
+		if _, err := logged.ReadLine(log, &m.Setup, logged.Options{}); err != nil {
 			b.Fatal(err)
 		}
 		rows += len(log)
