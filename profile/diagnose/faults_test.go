@@ -25,7 +25,7 @@ func TestBadCase(t *testing.T) {
 	for _, want := range []string{
 		"peak pressure is NaN", "uncertainty of the difference of raising and lowering force is 0", "unknown measurement 99", "length of the load on the bench is 0 m",
 		"end pressure is -1", "only a peak can be", "0 kinds", "not positive definite", "0.4 one way, 0.5 the other",
-		"prior fault.seal is 1.5", "Case.Wish is -1", "course of peaks is +Inf", "unknown part 77",
+		"prior fault.seal is 1.5", "wanted peak is -1", "course of peaks is +Inf", "unknown part 77",
 	} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("error does not say %q:\n%v", want, err)
