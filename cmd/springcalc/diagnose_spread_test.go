@@ -142,14 +142,6 @@ func TestDiagnosisWithoutSpread(t *testing.T) {
 	}
 }
 
-// TestLeverWithoutSpread: so does a lever.
-func TestLeverWithoutSpread(t *testing.T) {
-	out := answer(t, "lever", "--set", "coffee.unloading_exponent=1.1")
-	if !strings.Contains(out, "How far effort, energy and peak may be off") || !strings.Contains(out, "peak effort") {
-		t.Error(out)
-	}
-}
-
 // TestLossCoverage: of owners who measure the bore of one machine with its ±, and
 // read its falling peaks off gauges of the usual class, 95 % get an interval
 // that holds the force lost. Of 100 that are at least 87, but for 1 in 1000 cases.
