@@ -283,3 +283,17 @@ func change(from, to row) any {
 	}
 	return figure{step, text}
 }
+
+// concat joins lists and leaves out what was said before.
+func concat(lists ...[]string) (all []string) {
+	said := map[string]bool{}
+	for _, list := range lists {
+		for _, text := range list {
+			if !said[text] {
+				all = append(all, text)
+			}
+			said[text] = true
+		}
+	}
+	return all
+}

@@ -83,6 +83,17 @@ type Other struct {
 	Known           string // how well, for reading
 }
 
+// Stated is a quantity that was stated beside the sheet, as by a flag, by a name of its own.
+func Stated(name string, q quantity.Quantity, dim *quantity.Dimension) Other {
+	return Other{Input: statedInput(name, q, dim), Known: knownTo(q, dim)}
+}
+
+// knownTo is the ± of a quantity, for reading.
+func knownTo(q quantity.Quantity, dim *quantity.Dimension) string {
+	_, plus, _ := strings.Cut(quantity.FormatQuantity(q, dim), "± ")
+	return "± " + plus
+}
+
 // Of asks for all rows of numbers that are not for programs only. The answer is
 // called once for each core.
 func Of[T any](defs []report.Def[T], answer func() Finder[T]) Question {
@@ -167,8 +178,7 @@ func newDoubtful(m *machine.Machine, q Question) (*doubtful, error) {
 			places[key] = append(places[key], path)
 		} else if q, _ := m.Quantity(path); q.Plus > 0 {
 			k := sheet.FindKey(path)
-			_, plus, _ := strings.Cut(quantity.FormatQuantity(q, k.Dim), "± ")
-			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: "± " + plus})
+			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: knownTo(q, k.Dim)})
 		}
 	}
 	for _, def := range assumed {

@@ -1,10 +1,9 @@
-package main
+package answer
 
 import (
-	"fmt"
-
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/piston"
 )
 
@@ -22,7 +21,7 @@ type losses struct {
 	doubts []string
 }
 
-// losses counts what a short fill has not filled as air, as a shot does.
+// lossesOf counts what a short fill has not filled as air, as a shot does.
 func lossesOf(m *machine.Machine) (all losses, err error) {
 	s, springs := &m.Setup, m.Load().Spring
 	force := func(lift float64) float64 { return springs(lift) + s.Handle.Force(lift) }
@@ -52,25 +51,16 @@ func lossesOf(m *machine.Machine) (all losses, err error) {
 }
 
 // left is the stroke and the pressure at the peak.
-func (all losses) left() loss { return all.list[len(all.list)-1] }
+func (all *losses) left() loss { return all.list[len(all.list)-1] }
 
-func (all losses) table() tableData {
-	t := tableData{Key: "losses", Title: "Stroke and peak pressure lost before the water moves", Columns: []column{
-		{Key: "name", Head: ""}, {Key: "stroke_mm", Head: "stroke, mm", Digits: 1}, {Key: "pressure_bar", Head: "pressure, bar", Digits: 2}}}
-	for _, l := range all.list {
-		t.Data = append(t.Data, []any{l.cause, quantity.InMM.Of(l.Stroke), quantity.InBar.Of(l.Pressure)})
-	}
-	return t
-}
-
-// recoilAnswer is a recoil with its band by the masses.
-type recoilAnswer struct {
+// recoil is what a lever does that is let go, with the range of its speed by the masses.
+type recoil struct {
 	piston.Recoil
 	slow, fast float64 // strike speed with the heaviest and the lightest masses [m/s]
 }
 
-// recoil returns what the lever does that is let go.
-func recoil(m *machine.Machine, lever piston.Lever, load piston.Load) (r recoilAnswer, err error) {
+// recoilOf returns what the lever does that is let go.
+func recoilOf(m *machine.Machine, lever piston.Lever, load piston.Load) (r recoil, err error) {
 	lightHandle, handle, heavyHandle := m.Spread("lever.handle_mass")
 	lightPiston, moving, heavyPiston := m.Spread("lever.moving_mass")
 	least := m.ValueOr("piston.mass", 0)
@@ -89,18 +79,12 @@ func recoil(m *machine.Machine, lever piston.Lever, load piston.Load) (r recoilA
 	return r, err
 }
 
-func (r *recoilAnswer) rows() []row {
-	return []row{
-		measure("recoil_j", "recoil: energy set free", r.Energy, quantity.InJ, 2),
-		measure("recoil_handle_percent", "recoil: share in the handle", r.HandleShare, quantity.InPercent, 0),
-		measure("recoil_piston_percent", "recoil: share in the piston", r.PistonShare, quantity.InPercent, 0),
-		measure("recoil_hand_m_s", "recoil: speed at the hand's place", r.StrikeSpeed, quantity.InMPerS, 1).within(r.slow, r.fast, quantity.InMPerS),
-		measure("recoil_piston_m_s", "recoil: speed of the piston", r.PistonSpeed, quantity.InMPerS, 1),
+// between is the range of the speed in brackets; empty where the masses are exact.
+func (r *recoil) between() report.Sentence {
+	if !(r.slow < r.fast) {
+		return report.Sentence{}
 	}
-}
-
-// caution is the one that goes with the numbers.
-func (r *recoilAnswer) caution() string {
-	return fmt.Sprintf("%s Here %s are set free, and without friction the hand's place on the handle comes back at %s (%.0f to %s by the masses).",
-		r.Caution, quantity.InJ.Text(r.Energy, 1), quantity.InMPerS.Text(r.StrikeSpeed, 0), quantity.InMPerS.Of(r.slow), quantity.InMPerS.Text(r.fast, 0))
+	slow := report.Of(r.slow, quantity.InMPerS, 0)
+	slow.Bare = true
+	return report.Say(" (%s to %s by its mass)", slow, report.Of(r.fast, quantity.InMPerS, 0))
 }
