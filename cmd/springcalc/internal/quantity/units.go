@@ -553,6 +553,7 @@ var (
 	InMPa        = displayIn("MPa", DimStress)
 	InNPerMM     = displayIn("N/mm", DimRate)
 	InML         = displayIn("mL", DimVolume)
+	InCM3        = displayIn("cm³", DimVolume)
 	InG          = displayIn("g", DimMass)
 	InS          = displayIn("s", DimTime)
 	InYears      = displayIn("years", DimTime)
