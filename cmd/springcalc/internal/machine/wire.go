@@ -59,7 +59,7 @@ func (m *Machine) OwnAllowable(table string, tensile float64) (c spring.Criterio
 	if !m.Has(path) {
 		return c, false
 	}
-	c, err := spring.Rule{Name: "own", Factor: factorOf(m.Text(table + ".allowable_factor")), Fraction: m.Value(path) / tensile}.Criterion()
+	c, err := spring.Rule{Name: "own limit", Factor: FactorOf(m.Text(table + ".allowable_factor")), Fraction: m.Value(path) / tensile}.Criterion()
 	m.FaultFrom(path, err)
 	return c, err == nil
 }
@@ -72,8 +72,8 @@ var factorWords = map[spring.Factor]string{
 // FactorWord is a stress correction in words.
 func FactorWord(f spring.Factor) string { return factorWords[f] }
 
-// factorOf is the stress correction that a word means; 0 for none of them.
-func factorOf(word string) spring.Factor {
+// FactorOf is the stress correction that a word means; 0 for none of them.
+func FactorOf(word string) spring.Factor {
 	for f, w := range factorWords {
 		if w == word {
 			return f
