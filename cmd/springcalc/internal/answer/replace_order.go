@@ -117,7 +117,7 @@ func orderedItem(i replace.Item) orderLine {
 	o := orderLine{symbol: i.Symbol, term: i.Term, standing: i.Standing.String()}
 	u, ok := itemUnits[i.Unit]
 	if !ok {
-		o.value = report.Plain(coilCount(float64(int(i.Value*100+0.5)) / 100))
+		o.value = report.Plain(coilCount(i.Value))
 		return o
 	}
 	if finer[i.Symbol] {

@@ -73,15 +73,22 @@ func (m *Machine) Compression(table string) (c spring.Compression, ok bool) {
 // AtRoom returns the spring that a table describes, at 20 °C, and by how much its
 // moduli fall with temperature [1/K].
 func (m *Machine) AtRoom(table string) (c spring.Compression, softening float64, ok bool) {
+	if c, softening, ok = m.Coil(table); !ok {
+		return c, softening, false
+	}
+	before := len(m.Faults)
+	m.faultsFrom(table+".wire", c.Validate())
+	return c, softening, len(m.Faults) == before
+}
+
+// Coil is AtRoom for a spring that need not be possible yet.
+func (m *Machine) Coil(table string) (c spring.Compression, softening float64, ok bool) {
 	if !m.Has(table + ".wire") {
 		return c, 0, false
 	}
 	before := len(m.Faults)
 	c = CoilOf(tableOf{m, table})
 	softening = m.material(table, &c)
-	if len(m.Faults) == before {
-		m.faultsFrom(table+".wire", c.Validate())
-	}
 	return c, softening, len(m.Faults) == before
 }
 

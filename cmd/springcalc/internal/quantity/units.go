@@ -508,6 +508,8 @@ type (
 	TimeFlag        struct{ Quantity }
 	TemperatureFlag struct{ Quantity }
 	AngleFlag       struct{ Quantity }
+	RateFlag        struct{ Quantity }
+	StressFlag      struct{ Quantity }
 )
 
 func (f *LengthFlag) UnmarshalText(b []byte) error      { return f.read(b, DimLength) }
@@ -516,6 +518,8 @@ func (f *PressureFlag) UnmarshalText(b []byte) error    { return f.read(b, DimPr
 func (f *TimeFlag) UnmarshalText(b []byte) error        { return f.read(b, DimTime) }
 func (f *TemperatureFlag) UnmarshalText(b []byte) error { return f.read(b, DimTemperature) }
 func (f *AngleFlag) UnmarshalText(b []byte) error       { return f.read(b, DimAngle) }
+func (f *RateFlag) UnmarshalText(b []byte) error        { return f.read(b, DimRate) }
+func (f *StressFlag) UnmarshalText(b []byte) error      { return f.read(b, DimStress) }
 
 // read is parseQuantity with the text in the error, as a flag needs it.
 func (q *Quantity) read(b []byte, dim *Dimension) (err error) {
@@ -553,6 +557,7 @@ var (
 	InMPa        = displayIn("MPa", DimStress)
 	InNPerMM     = displayIn("N/mm", DimRate)
 	InML         = displayIn("mL", DimVolume)
+	InCM3        = displayIn("cm³", DimVolume)
 	InG          = displayIn("g", DimMass)
 	InS          = displayIn("s", DimTime)
 	InMin        = displayIn("min", DimTime)

@@ -83,8 +83,8 @@ var springListKeys = []Key{
 }
 
 // springListSkips are keys of [spring] that say how a machine has a spring, not
-// what the spring is.
-var springListSkips = []string{"preload", "installed_length", "temperature"}
+// what the spring is, or what a certificate says of one wire.
+var springListSkips = []string{"preload", "installed_length", "temperature", "tensile_strength", "allowable_stress", "allowable_factor"}
 
 // printedHeads are the headings that makers print, by key, as [CsvColumn].Known.
 var printedHeads = map[string][]string{
