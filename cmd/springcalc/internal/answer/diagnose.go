@@ -186,7 +186,7 @@ func (d *diagnosis) gather() error {
 		return err
 	}
 	if d.fresh.Spring == nil {
-		d.readings = slices.DeleteFunc(d.readings, func(o diagnose.Observation) bool { return slices.Contains(ofSpring, o.Kinds[0]) })
+		d.readings = slices.DeleteFunc(d.readings, func(o diagnose.Observation) bool { return slices.Contains(comparedWithNew, o.Kinds[0]) })
 	}
 	stated := func(k diagnose.Kind) bool {
 		return slices.ContainsFunc(d.readings, func(o diagnose.Observation) bool { return o.Kinds[0] == k })
@@ -213,8 +213,8 @@ func (d *diagnosis) gather() error {
 	return nil
 }
 
-// ofSpring are the readings that compare with the dimensions of the spring as new.
-var ofSpring = []diagnose.Kind{diagnose.FreeLength, diagnose.WireSize, diagnose.Coils, diagnose.BenchLoad}
+// comparedWithNew are the readings that compare with the dimensions of the spring as new.
+var comparedWithNew = []diagnose.Kind{diagnose.FreeLength, diagnose.WireSize, diagnose.Coils, diagnose.BenchLoad}
 
 // renewedSince are the parts that a repair noted after a reading has put right.
 func (d *diagnosis) renewedSince(r course.Reading) (parts []diagnose.Part) {

@@ -176,7 +176,7 @@ func shimVerdict(s *diagnose.Shim) report.Sentence {
 // springOut says whether the next step, or a likely repair, has the spring out.
 func (d *diagnosis) springOut() bool {
 	x := d.state.Next
-	out := append(slices.Clone(ofSpring), diagnose.BenchRate)
+	out := append(slices.Clone(comparedWithNew), diagnose.BenchRate)
 	return x.Is == diagnose.StepMeasure && slices.Contains(out, x.Measure) ||
 		x.Is == diagnose.StepRepair && (x.Repair == diagnose.RepairShim || x.Repair == diagnose.RepairReplace || x.Repair == diagnose.RepairSeal) ||
 		slices.ContainsFunc(x.Outcomes, func(o diagnose.Outcome) bool {
