@@ -62,6 +62,12 @@ func (c *sheetCmd) check(con *console) error {
 	var r report
 	addDefaults(m, &r)
 	fmt.Fprint(con.out, m.Sheet)
+	if len(m.Remarks) > 0 {
+		fmt.Fprint(con.out, "\n# How words and units were read:\n")
+	}
+	for _, remark := range m.Remarks {
+		fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(remark, words.LineWidth-4), "\n  ")))
+	}
 	if len(r.Defaults) > 0 {
 		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")
 	}

@@ -2,9 +2,6 @@ package main
 
 import (
 	"reflect"
-
-	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/cmd/springcalc/internal/sheet"
 )
 
 // overrides are the flags of a struct that carry a key of the sheet as a tag, as
@@ -18,8 +15,7 @@ func overrides(flags any) (sets []string) {
 		case field.Kind() == reflect.String:
 			sets = append(sets, key+"="+field.String())
 		default: // a pointer to a flag of a quantity
-			q := field.Elem().FieldByName("Quantity").Interface().(quantity.Quantity)
-			sets = append(sets, key+"="+quantity.FormatQuantity(q, sheet.FindKey(key).Dim))
+			sets = append(sets, key+"="+field.Elem().FieldByName("Typed").String())
 		}
 	}
 	return sets

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -121,9 +122,18 @@ func (s *member) lookUp(m *machine.Machine) {
 		return
 	}
 	wire, err := machine.WireOf(m.Text(s.table + ".grade"))
+	if errors.Is(err, machine.ErrSeveral) {
+		s.doubt("The grade leaves open which wire it is, so nothing is said of strength, fatigue and relaxation.")
+		return
+	}
 	if err == nil {
 		d.wire = &wire
 		d.moduli, err = wire.Moduli(d.us.Wire)
+	}
+	if errors.Is(err, tables.ErrRange) {
+		d.wire, err = nil, nil
+		s.doubt("Neither moduli nor strength of %s wire of this size are published, so nothing is said of stress, fatigue and relaxation.", wire.Name)
+		return
 	}
 	m.FaultFrom(s.table+".grade", err)
 	if err != nil {

@@ -43,6 +43,7 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r.Input = stated(m.Sheet)
 	r.Assumed = assumed(m.Defaults)
 	r.Doubts = report.Plains(m.Doubts)
+	r.Notes = report.Plains(m.Remarks)
 	return r
 }
 
