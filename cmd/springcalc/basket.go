@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -58,7 +58,7 @@ func (c *basketCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(today.Family())
-	r, err := answers.Basket(context.Background(), today, answers.BasketOptions{Other: other, Spread: c.drawing()})
+	r, err := answer.Basket(context.Background(), today, answer.BasketOptions{Other: other, Spread: c.drawing()})
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,8 @@ import (
 	"os"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
@@ -59,14 +61,16 @@ func (c *sheetCmd) check(con *console) error {
 	if err != nil {
 		return err
 	}
-	var r report
-	addDefaults(m, &r)
 	fmt.Fprint(con.out, m.Sheet)
-	if len(r.Defaults) > 0 {
-		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")
+	comments := func(title string, texts []string) {
+		if len(texts) > 0 {
+			fmt.Fprint(con.out, "\n# "+title+":\n")
+		}
+		for _, text := range texts {
+			fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(text, words.LineWidth-4), "\n  ")))
+		}
 	}
-	for _, d := range r.Defaults {
-		fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(d, words.LineWidth-4), "\n  ")))
-	}
+	comments("Not stated, so assumed", render.Assumed(answer.Assumed(m), m.Family()))
+	comments("How words and units were read", m.Remarks)
 	return nil
 }

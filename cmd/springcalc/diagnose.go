@@ -5,7 +5,7 @@ import (
 	"os"
 	"slices"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -54,7 +54,7 @@ func (c *diagnoseCmd) Run(con *console) error {
 	if err := c.evidence(&o, ofDemo); err != nil {
 		return err
 	}
-	r, err := answers.Diagnose(context.Background(), m, o)
+	r, err := answer.Diagnose(context.Background(), m, o)
 	if err != nil {
 		return err
 	}
@@ -70,7 +70,7 @@ func (c *diagnoseCmd) machine(con *console, ofDemo bool) (*machine.Machine, erro
 }
 
 // options are the flags as options of the answer.
-func (c *diagnoseCmd) options() (o answers.DiagnoseOptions, err error) {
+func (c *diagnoseCmd) options() (o answer.DiagnoseOptions, err error) {
 	if (c.From == nil) != (c.To == nil) {
 		return o, sheet.Usef("--from and --to go together")
 	}
@@ -84,7 +84,7 @@ func (c *diagnoseCmd) options() (o answers.DiagnoseOptions, err error) {
 	for flag, list := range map[string][]string{"prior": c.Prior, "effort": c.Effort} {
 		group := map[string]string{"prior": "fault", "effort": "effort"}[flag]
 		for _, typed := range list {
-			p, err := answers.ReadPresumption("--"+flag, group, typed)
+			p, err := answer.ReadPresumption("--"+flag, group, typed)
 			if err != nil {
 				return o, err
 			}
@@ -104,7 +104,7 @@ func (c *diagnoseCmd) options() (o answers.DiagnoseOptions, err error) {
 }
 
 // evidence reads the peaks over the years and the logs.
-func (c *diagnoseCmd) evidence(o *answers.DiagnoseOptions, ofDemo bool) error {
+func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
 	peaks, logs, read := c.Peaks, c.Log, os.ReadFile
 	if ofDemo {
 		peaks, logs = "peaks.csv", []string{"log.csv"}
@@ -131,7 +131,7 @@ func (c *diagnoseCmd) evidence(o *answers.DiagnoseOptions, ofDemo bool) error {
 		if err != nil {
 			return err
 		}
-		o.Logs = append(o.Logs, answers.NamedLog{Name: name, Log: log})
+		o.Logs = append(o.Logs, answer.NamedLog{Name: name, Log: log})
 	}
 	return nil
 }

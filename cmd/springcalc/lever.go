@@ -3,7 +3,7 @@ package main
 import (
 	"context"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/quantity"
 )
 
@@ -33,7 +33,7 @@ func (c *leverCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	o := answers.LeverOptions{AtPiston: c.AtPiston}
+	o := answer.LeverOptions{AtPiston: c.AtPiston}
 	if c.Raising != nil {
 		o.Raising = &c.Raising.Quantity
 	}
@@ -43,7 +43,7 @@ func (c *leverCmd) Run(con *console) error {
 	if c.Turned != nil {
 		o.Turned = &c.Turned.Quantity
 	}
-	r, err := answers.Lever(context.Background(), m, o)
+	r, err := answer.Lever(context.Background(), m, o)
 	if err != nil {
 		return err
 	}

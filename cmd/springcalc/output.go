@@ -5,17 +5,24 @@ import (
 	"runtime/debug"
 	"time"
 
-	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/render"
-	answers "springcalc/cmd/springcalc/internal/report"
-	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/spread"
 )
 
-// What the answers that are still in this package share with those that are not.
-const newSpring = spreads.NewSpring
+// spreadFlags is how to say how far an answer may be off.
+type spreadFlags struct {
+	NoSpread bool   `name:"no-spread" help:"Skip the uncertainty analysis."`
+	Draws    int    `name:"draws" placeholder:"N" default:"10000" help:"Random draws from what is stated with ± and from the ranges of the defaults (${default})."`
+	Stable   bool   `name:"stable" help:"Draw until the printed digits are stable, but not beyond --draws or a million, which takes up to a minute."`
+	Seed     uint32 `name:"seed" placeholder:"N" default:"1" help:"Seed of the draws (${default}): the same seed, the same answer."`
+}
 
-var screenLaw = machine.ScreenLaw
+// drawing is the flags as options of the draws.
+func (f spreadFlags) drawing() spread.Options {
+	return spread.Options{Skip: f.NoSpread, Draws: f.Draws, Stable: f.Stable, Seed: f.Seed}
+}
 
 // renderFlags is the flags of a command whose answer is rendered.
 type renderFlags struct {
@@ -44,7 +51,7 @@ func (o renderFlags) rendering() render.Options {
 }
 
 // write prints an answer.
-func (o renderFlags) write(w io.Writer, r *answers.Report) error {
+func (o renderFlags) write(w io.Writer, r *report.Report) error {
 	options := o.rendering()
 	switch {
 	case o.JSON:

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -21,8 +20,7 @@ func overrides(flags any) (sets []string) {
 		case field.Kind() == reflect.String:
 			sets = append(sets, key+"="+field.String())
 		default: // a pointer to a flag of a quantity
-			q := field.Elem().FieldByName("Quantity").Interface().(quantity.Quantity)
-			sets = append(sets, key+"="+quantity.FormatQuantity(q, sheet.FindKey(key).Dim))
+			sets = append(sets, key+"="+field.Elem().FieldByName("Typed").String())
 		}
 	}
 	return sets

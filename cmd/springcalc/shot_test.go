@@ -9,10 +9,10 @@ import (
 	"strings"
 	"testing"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
-	reports "springcalc/cmd/springcalc/internal/report"
-	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile"
 )
@@ -103,9 +103,9 @@ func TestShotSpread(t *testing.T) {
 // TestFailedDraws: draws without an answer are counted and said, a shot that
 // never ends has no interval at all.
 func TestFailedDraws(t *testing.T) {
-	ask := func(sets ...string) *reports.Report {
+	ask := func(sets ...string) *report.Report {
 		m := testsheet.Build(t, string(demo.Sheet), sets...)
-		r, err := answers.Shot(t.Context(), m, answers.ShotOptions{Spread: spreads.Options{Draws: 1000, Seed: 1}})
+		r, err := answer.Shot(t.Context(), m, answer.ShotOptions{Spread: spread.Options{Draws: 1000, Seed: 1}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -124,13 +124,3 @@ func TestFailedDraws(t *testing.T) {
 
 // close9 compares to nine digits.
 func close9(a, b float64) bool { return math.Abs(a-b) <= 1e-9*math.Abs(b) }
-
-// TestFold: what cannot be is mirrored at its limit.
-func TestFold(t *testing.T) {
-	s := source{low: 0, high: 1}
-	for in, want := range map[float64]float64{-0.25: 0.25, 0.5: 0.5, 1.25: 0.75, 7: 0} {
-		if got := s.fold(in); got != want {
-			t.Errorf("%g: %g, want %g", in, got, want)
-		}
-	}
-}

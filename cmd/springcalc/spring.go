@@ -4,7 +4,7 @@ import (
 	"context"
 	"os"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -33,7 +33,7 @@ func (springCmd) Help() string {
 
 // Run answers with one spring sheet.
 func (c *springCmd) Run(con *console) error {
-	o := answers.SpringOptions{Method: c.Method, Preset: c.Preset, Peened: c.Peened, Guided: c.Guided, PullsPerDay: c.PullsPerDay, Years: c.Years}
+	o := answer.SpringOptions{Method: c.Method, Preset: c.Preset, Peened: c.Peened, Guided: c.Guided, PullsPerDay: c.PullsPerDay, Years: c.Years}
 	if o.Method == "both" {
 		o.Method = ""
 	}
@@ -62,7 +62,7 @@ func (c *springCmd) Run(con *console) error {
 		}
 	}
 	c.settle(s.Family())
-	r, err := answers.Spring(context.Background(), &machine.Machine{Sheet: s}, o)
+	r, err := answer.Spring(context.Background(), &machine.Machine{Sheet: s}, o)
 	if err != nil {
 		return err
 	}

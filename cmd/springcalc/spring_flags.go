@@ -3,7 +3,7 @@ package main
 import (
 	"errors"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -42,8 +42,8 @@ type findFlags struct {
 }
 
 // target is the flags as what is asked of the answer. A target is exact.
-func (f *findFlags) target() (answers.Find, error) {
-	t := answers.Find{Unknown: answers.Unknown(f.Find), Factor: machine.FactorOf(f.Factor)}
+func (f *findFlags) target() (answer.Find, error) {
+	t := answer.Find{Unknown: answer.Unknown(f.Find), Factor: machine.FactorOf(f.Factor)}
 	take := func(flag string, to *float64, q quantity.Quantity) error {
 		if *to = q.Value; q.Plus != 0 || !(q.Value > 0) {
 			return sheet.Usef("%s: a target is more than 0 and has no ±", flag)

@@ -43,6 +43,7 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r.Input = stated(m.Sheet)
 	r.Assumed = assumed(m.Defaults)
 	r.Doubts = report.Plains(m.Doubts)
+	r.Notes = report.Plains(m.Remarks)
 	return r
 }
 
@@ -54,6 +55,9 @@ func stated(s *sheet.Sheet) (list []report.Stated) {
 	}
 	return list
 }
+
+// Assumed lists what is taken for what a machine's sheet does not state.
+func Assumed(m *machine.Machine) []report.Assumed { return assumed(m.Defaults) }
 
 // assumed lists what was taken for what nobody stated. An answer whose later
 // steps assume more calls it again.

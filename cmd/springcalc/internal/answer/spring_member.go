@@ -123,6 +123,15 @@ func (s *member) lookUp(m *machine.Machine, c *spring.Compression) {
 			s.wire = &wire
 			s.moduli, err = wire.Moduli(c.Wire)
 		}
+		switch {
+		case errors.Is(err, machine.ErrSeveral):
+			s.doubt("The grade leaves open which wire it is, so nothing is said of strength, fatigue and relaxation.")
+			return
+		case errors.Is(err, tables.ErrRange):
+			s.wire = nil
+			s.doubt("Neither moduli nor strength of %s wire of this size are published, so nothing is said of stress, fatigue and relaxation.", wire.Name)
+			return
+		}
 		if m.FaultFrom(path, err); err != nil {
 			return
 		}

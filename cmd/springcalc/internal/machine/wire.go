@@ -16,10 +16,14 @@ func (m *Machine) WireStrength() (w *diagnose.Wire, why string) {
 	if !m.Has("spring.grade") {
 		return nil, "the sheet does not name the grade of the wire, so stress and fatigue are left out"
 	}
-	wire, err := WireOf(m.Text("spring.grade"))
-	if err != nil {
+	wires, err := m.wires("spring")
+	switch {
+	case err != nil:
 		return nil, WithoutPackage(err)
+	case len(wires) > 1:
+		return nil, fmt.Sprintf("%q leaves open which wire it is, so stress and fatigue are left out", m.Text("spring.grade"))
 	}
+	wire := wires[0]
 	strength, err := m.Strength("spring", &wire, m.Value("spring.wire"))
 	if err != nil {
 		return nil, WithoutPackage(err)
@@ -145,6 +149,23 @@ func LifeCurve(w tables.Wire, peened bool) (curve spring.LifeCurve, million tabl
 		curve = append(curve, spring.LifePoint{Cycles: cycles, Share: share.Value})
 	}
 	return curve, million, nil
+}
+
+// grades says what the names of the sheet for its wire were read as.
+func (m *Machine) grades() (remarks []string) {
+	for _, table := range []string{"spring", "spring.inner"} {
+		path := table + ".grade"
+		wires, err := m.wires(table)
+		switch {
+		case !m.Has(path) || err != nil:
+		case len(wires) > 1:
+			remarks = append(remarks, fmt.Sprintf("%s: %q may be any of %d wires, so only what needs no strength is answered; name the grade to have stress and fatigue",
+				path, m.Text(path), len(wires)))
+		case !strings.EqualFold(strings.TrimPrefix(strings.ToUpper(m.Text(path)), "ASTM "), wires[0].Name):
+			remarks = append(remarks, fmt.Sprintf("%s: %q read as %s (%s)", path, m.Text(path), wires[0].Name, wires[0].Title))
+		}
+	}
+	return remarks
 }
 
 var AllStates = []string{"at rest", "cocked", "solid"}

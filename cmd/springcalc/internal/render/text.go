@@ -231,6 +231,12 @@ func (p *printer) provenance() {
 	}
 }
 
+// Assumed lists what was assumed, for reading, what is of one source together.
+func Assumed(list []report.Assumed, f quantity.Family) (texts []string) {
+	p := printer{Options: Options{Family: f}, r: &report.Report{Assumed: list}}
+	return p.assumed()
+}
+
 // assumed lists defaults, those of one source together.
 func (p *printer) assumed() (texts []string) {
 	var order []string

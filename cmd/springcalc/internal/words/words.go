@@ -16,6 +16,14 @@ const NoBreak = "\u00a0"
 // LineWidth is what a report fits into, on a terminal as in a pipe.
 const LineWidth = 80
 
+// Plain is a text without all that people write in different ways: capitals,
+// hyphens, slashes, ampersands, and spaces beyond one.
+func Plain(text string) string {
+	return strings.Join(strings.Fields(plainer.Replace(strings.ToLower(text))), " ")
+}
+
+var plainer = strings.NewReplacer("-", " ", "_", " ", "/", " ", ",", " ", "&", " and ")
+
 // Wrap breaks text into lines of a width at its spaces.
 func Wrap(text string, width int) []string {
 	var lines []string
