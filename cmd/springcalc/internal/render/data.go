@@ -128,6 +128,7 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	for i := range r.Tables {
 		j.table(&r.Tables[i])
 	}
+	j.charts(r.Charts)
 	j.assumed(r.Assumed)
 	j.list("answer", r.Answer)
 	j.list("next", r.Next)
@@ -231,6 +232,67 @@ func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
 		return v.In(f)
 	}
 	return d
+}
+
+// chartData, seriesData and areaData are a chart for programs.
+type (
+	chartData struct {
+		Key    string         `json:"key"`
+		Name   string         `json:"name"`
+		Unit   string         `json:"unit"`
+		XName  string         `json:"x_name"`
+		XUnit  string         `json:"x_unit"`
+		Series []seriesData   `json:"series"`
+		Band   *areaData      `json:"band,omitempty"`
+		Marks  []markData     `json:"marks,omitempty"`
+		Ends   *report.Ending `json:"ends,omitempty"`
+		Top    float64        `json:"top,omitempty"`
+		Beyond string         `json:"beyond,omitempty"`
+	}
+	seriesData struct {
+		Name  string    `json:"name"`
+		Style string    `json:"style"` // "line", "dashed" or "points"
+		X     []float64 `json:"x"`
+		Y     []float64 `json:"y"`
+	}
+	areaData struct {
+		Name string    `json:"name"`
+		X    []float64 `json:"x"`
+		Low  []float64 `json:"low"`
+		High []float64 `json:"high"`
+	}
+	markData struct {
+		Name string  `json:"name"`
+		X    float64 `json:"x"`
+	}
+)
+
+// ChartData is a chart in a family of units, to be encoded as JSON.
+func ChartData(c report.Chart, f quantity.Family) any {
+	c, x, y := c.In(f)
+	d := chartData{Key: c.Key, Name: c.Name, Unit: y.Symbol, XName: c.XName, XUnit: x.Symbol, Ends: c.Ends, Top: c.Top, Beyond: c.Beyond}
+	for _, s := range c.Series {
+		style := "line"
+		switch {
+		case s.Points:
+			style = "points"
+		case s.Dashed:
+			style = "dashed"
+		}
+		d.Series = append(d.Series, seriesData{s.Name, style, s.X, s.Y})
+	}
+	if c.Band != nil {
+		d.Band = (*areaData)(c.Band)
+	}
+	for _, m := range c.Marks {
+		d.Marks = append(d.Marks, markData(m))
+	}
+	return d
+}
+
+// charts writes the curves, which are more than the main table has.
+func (j *jsonWriter) charts(list []report.Chart) {
+	j.array("charts", len(list), func(n int) { j.value(ChartData(list[n], j.family)) })
 }
 
 // assumed lists what was assumed, in the units of its keys.
