@@ -236,7 +236,7 @@ func addBands(r *report.Report, s *spread.Spread, times []float64, samples []sam
 
 // runningArea is a band as far as shots run.
 func runningArea(times, low, high []float64) *report.Area {
-	a := &report.Area{Name: "95 % interval of the shots still running"}
+	a := &report.Area{Name: "95 % interval of shots running"}
 	for i, t := range times {
 		if !math.IsNaN(low[i]) {
 			a.X, a.Low, a.High = append(a.X, t), append(a.Low, low[i]), append(a.High, high[i])

@@ -106,20 +106,20 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 		b.WriteString(line + "\n")
 	}
 	b.WriteString(placed(asciigraph.PlotMany(plot, options...), c.Marks, curves, x, y, columns))
-	under := strings.Repeat(" ", labels+3) + c.XName + unitBehind(xUnit)
+	under := c.XName + unitBehind(xUnit)
 	if c.Ends != nil {
-		digits := x.Digits()
-		under += "; ends between " + strconv.FormatFloat(c.Ends.Low, 'f', digits, 64) + " and " + strconv.FormatFloat(c.Ends.High, 'f', digits, 64) + " (95 %)"
+		under += "; ends between " + strconv.FormatFloat(c.Ends.Low, 'f', x.Digits(), 64) + " and " + strconv.FormatFloat(c.Ends.High, 'f', x.Digits(), 64) + " (95 %)"
 	}
-	b.WriteString("\n" + under + "\n")
-	if len(c.Marks) > 0 {
-		names := make([]string, len(c.Marks))
-		for i, m := range c.Marks {
-			names[i] = strings.ReplaceAll(clean(m.Name)+" "+strconv.FormatFloat(m.X, 'f', x.Digits(), 64), " ", words.NoBreak)
+	for i, m := range c.Marks {
+		between := ", "
+		if i == 0 {
+			between = "; " + eventMark + " "
 		}
-		said := strings.Join(wrapped(eventMark+" "+strings.Join(names, ", "), width), "\n")
-		b.WriteString(strings.ReplaceAll(said, words.NoBreak, " ") + "\n")
+		under += between + strings.ReplaceAll(clean(m.Name)+" "+strconv.FormatFloat(m.X, 'f', x.Digits(), 64), " ", words.NoBreak)
 	}
+	indent := "\n" + strings.Repeat(" ", labels+3)
+	under = indent + strings.Join(wrapped(under, width-labels-3), indent) + "\n"
+	b.WriteString(strings.ReplaceAll(under, words.NoBreak, " "))
 	return words.TrimLines(b.String())
 }
 
