@@ -1,14 +1,19 @@
 package main
 
 import (
+	"bytes"
 	"io"
+	"path/filepath"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/render"
 	answers "springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
 	spreads "springcalc/cmd/springcalc/internal/spread"
 )
 
@@ -24,6 +29,7 @@ type renderFlags struct {
 	Markdown bool   `name:"markdown" xor:"format" help:"Answer as Markdown, for a service record."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
+	Plot     string `placeholder:"FILE.svg|.png" help:"Draw the charts, and the spring to scale, into a new file."`
 	Units    string `enum:"typed,metric,inch" default:"typed" placeholder:"metric|inch" help:"Units to answer in; without it as the sheet was typed."`
 
 	typed quantity.Family // units that the sheet was typed in
@@ -43,18 +49,48 @@ func (o renderFlags) rendering() render.Options {
 	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock()}
 }
 
-// write prints an answer.
+// write prints an answer, and writes the files that are asked for beside.
 func (o renderFlags) write(w io.Writer, r *answers.Report) error {
 	options := o.rendering()
+	var out bytes.Buffer
+	print := render.Text
 	switch {
 	case o.JSON:
-		return render.JSON(w, r, options)
+		print = render.JSON
 	case o.CSV:
-		return render.CSV(w, r, options)
+		print = render.CSV
 	case o.Markdown:
-		return render.Markdown(w, r, options)
+		print = render.Markdown
 	}
-	return render.Text(w, r, options)
+	if err := print(&out, r, options); err != nil {
+		return err
+	}
+	if err := o.files(r, options); err != nil {
+		return err
+	}
+	_, err := out.WriteTo(w)
+	return err
+}
+
+// pictures are the ways to draw, by the ending of a file.
+var pictures = map[string]func(io.Writer, *answers.Report, quantity.Family, picture.Look) error{
+	".svg": picture.SVG, ".png": picture.PNG,
+}
+
+// files writes the picture.
+func (o renderFlags) files(r *answers.Report, options render.Options) error {
+	if o.Plot == "" {
+		return nil
+	}
+	draw, ok := pictures[strings.ToLower(filepath.Ext(o.Plot))]
+	if !ok {
+		return sheet.Usef("--plot %s: want a file that ends in .svg or .png", o.Plot)
+	}
+	var b bytes.Buffer
+	if err := draw(&b, r, options.Family, picture.Screen); err != nil {
+		return sheet.Usef("--plot: %v", err)
+	}
+	return writeNew(o.Plot, b.Bytes())
 }
 
 // clock tells the date of an answer.

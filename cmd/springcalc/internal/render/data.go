@@ -129,6 +129,9 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 		j.table(&r.Tables[i])
 	}
 	j.charts(r.Charts)
+	if len(r.Sketches) > 0 {
+		j.sketches(r.Sketches)
+	}
 	j.assumed(r.Assumed)
 	j.list("answer", r.Answer)
 	j.list("next", r.Next)
@@ -293,6 +296,21 @@ func ChartData(c report.Chart, f quantity.Family) any {
 // charts writes the curves, which are more than the main table has.
 func (j *jsonWriter) charts(list []report.Chart) {
 	j.array("charts", len(list), func(n int) { j.value(ChartData(list[n], j.family)) })
+}
+
+// sketches writes the springs that are drawn to scale.
+func (j *jsonWriter) sketches(list []report.Sketch) {
+	mm, _ := quantity.InMM.In(j.family, 0)
+	n, _ := quantity.InN.In(j.family, 0)
+	j.array("sketches", len(list), func(i int) {
+		s := list[i]
+		states := make([]map[string]any, len(s.Lengths))
+		for k, l := range s.Lengths {
+			states[k] = map[string]any{"name": l.Name, "symbol": l.Symbol, keyed("length", mm): mm.Of(l.Length), keyed("force", n): n.Of(l.Force)}
+		}
+		j.value(map[string]any{"key": s.Key, "name": s.Name, keyed("wire", mm): mm.Of(s.Wire), keyed("outside_diameter", mm): mm.Of(s.Outside),
+			"active_coils": s.Active, "total_coils": s.Total, "ground": s.Ground, "lengths": states})
+	})
 }
 
 // assumed lists what was assumed, in the units of its keys.

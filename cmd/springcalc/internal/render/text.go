@@ -580,6 +580,11 @@ func finiteReport(r *report.Report) error {
 			return fmt.Errorf("no answer: the chart %s has a number that is not finite", r.Charts[i].Key)
 		}
 	}
+	for i := range r.Sketches {
+		if !r.Sketches[i].Finite() {
+			return fmt.Errorf("no answer: a dimension of the spring to be drawn is not a finite number")
+		}
+	}
 	for _, a := range r.Assumed {
 		if bad(a.Value) || bad(a.Low) || bad(a.High) {
 			return fmt.Errorf("no answer: what is assumed for %s is not a finite number", a.Key)

@@ -23,6 +23,7 @@ type Report struct {
 	Head     string  // of the column of values; "" for the usual one
 	Beside   string  // what the rows are set beside, as a heading and in keys: "today"; "" for nothing
 	Charts   []Chart // the first one is that of the short answer
+	Sketches []Sketch
 	Tables   []Table
 	Main     string     // key of the table that is the answer as CSV; "" for the rows
 	Input    []Stated   // what was stated, by sheet and flags
@@ -214,6 +215,39 @@ type Chart struct {
 	Beyond string  // what goes beyond that: "more while the dry bed drinks"
 }
 
+// Sketch is a helical compression spring to be drawn to scale.
+type Sketch struct {
+	Key           string
+	Name          string          // "inner spring"; "" for the only one
+	Wire, Outside float64         // diameters of the wire and over the coils [m]
+	Active, Total float64         // coils [-]
+	Ground        bool            // ends ground flat
+	Lengths       []SketchedState // the first without load
+	Order         bool            // for a winder: the first state alone, at full size, with the other lengths beside it
+}
+
+// SketchedState is a spring at one length.
+type SketchedState struct {
+	Name   string  // "at rest"
+	Symbol string  // of its length, by EN 13906-1: "L1"
+	Length float64 // [m]
+	Force  float64 // [N]
+}
+
+// Finite says whether every number of a sketch can be drawn.
+func (s *Sketch) Finite() bool {
+	all := []float64{s.Wire, s.Outside, s.Active, s.Total}
+	for _, l := range s.Lengths {
+		all = append(all, l.Length, l.Force)
+	}
+	for _, v := range all {
+		if !quantity.Finite(v) {
+			return false
+		}
+	}
+	return true
+}
+
 // Series is one curve, or single points.
 type Series struct {
 	Name   string
@@ -274,6 +308,17 @@ func (c Chart) In(f quantity.Family) (in Chart, x, y quantity.Display) {
 		in.Top = y.Of(c.Top)
 	}
 	return in, x, y
+}
+
+// XValues are all places that a chart shows on its x axis.
+func (c *Chart) XValues() (all []float64) {
+	for _, s := range c.Series {
+		all = append(all, s.X...)
+	}
+	if c.Band != nil {
+		all = append(all, c.Band.X...)
+	}
+	return all
 }
 
 // Finite says whether every number of a chart can be drawn.

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"springcalc/cmd/springcalc/internal/sheet"
+)
+
+// writeNew writes a file that must not exist yet: whole or not at all.
+func writeNew(path string, data []byte) error {
+	return writeWhole(path, data, func(whole string) error {
+		err := os.Link(whole, path) // fails where there is something already
+		if err == nil || errors.Is(err, fs.ErrExist) {
+			return err
+		}
+		if _, there := os.Lstat(path); there == nil { // a file system without links
+			return fs.ErrExist
+		}
+		return os.Rename(whole, path)
+	})
+}
+
+// writeWhole writes data beside a path and has it put there when it is complete.
+func writeWhole(path string, data []byte, place func(whole string) error) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".springcalc-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if err == nil {
+		err = f.Sync()
+	}
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
+	if closing := f.Close(); err == nil {
+		err = closing
+	}
+	if err == nil {
+		err = place(f.Name())
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return sheet.Usef("%s exists already; nothing was written", path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s was not written: %w", path, err)
+	}
+	return nil
+}
