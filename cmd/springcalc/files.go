@@ -10,18 +10,49 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
-// writeNew writes a file that must not exist yet: whole or not at all.
-func writeNew(path string, data []byte) error {
-	return writeWhole(path, data, func(whole string) error {
-		err := os.Link(whole, path) // fails where there is something already
-		if err == nil || errors.Is(err, fs.ErrExist) {
+// newFile is a file to be written; one without a path is not.
+type newFile struct {
+	path string
+	data []byte
+}
+
+// writeNew writes files that must not exist yet: each whole or not at all, and none
+// where one of them is there.
+func writeNew(files ...newFile) error {
+	for i, f := range files {
+		if f.path == "" {
+			continue
+		}
+		if _, err := os.Lstat(f.path); err == nil {
+			return sheet.Usef("%s exists already; nothing was written", f.path)
+		}
+		for _, other := range files[:i] {
+			if other.path == f.path {
+				return sheet.Usef("%s is asked for twice; nothing was written", f.path)
+			}
+		}
+	}
+	for _, f := range files {
+		if f.path == "" {
+			continue
+		}
+		if err := writeWhole(f.path, f.data, func(whole string) error { return placeNew(whole, f.path) }); err != nil {
 			return err
 		}
-		if _, there := os.Lstat(path); there == nil { // a file system without links
-			return fs.ErrExist
-		}
-		return os.Rename(whole, path)
-	})
+	}
+	return nil
+}
+
+// placeNew puts a whole file where there is none.
+func placeNew(whole, path string) error {
+	err := os.Link(whole, path) // fails where there is something already
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	if _, there := os.Lstat(path); there == nil { // a file system without links
+		return fs.ErrExist
+	}
+	return os.Rename(whole, path)
 }
 
 // writeWhole writes data beside a path and has it put there when it is complete.

@@ -4,8 +4,13 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"springcalc/cmd/springcalc/internal/testbrowser"
 )
 
 // ran runs a command line in a new folder and returns all that it says.
@@ -50,3 +55,32 @@ func TestPlot(t *testing.T) {
 		t.Errorf("files left: %s", got)
 	}
 }
+
+// TestPrintouts: what a command prints for handing over goes to one page or two.
+func TestPrintouts(t *testing.T) {
+	tab := testbrowser.Open(t)
+	t.Chdir(workDir(t))
+	home, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, args := range map[string]string{"shot": "shot", "next": "replace --no-spread", "order": "replace --order", "inch": "shot --units inch", "tables": "tables"} {
+		file := name + ".html"
+		if status, said := ran(t, append(strings.Fields(args), "--print", file)...); status != 0 {
+			t.Errorf("%s: status %d: %s", args, status, said)
+			continue
+		}
+		for _, paper := range []chromedp.PaperSize{chromedp.PaperA4, chromedp.PaperLetter} {
+			if err := chromedp.Do(tab, chromedp.Navigate("file://"+filepath.Join(home, file))); err != nil {
+				t.Fatal(err)
+			}
+			pdf, err := chromedp.Run(tab, chromedp.PrintToPDF(chromedp.PDFPaper(paper)))
+			if pages := len(pageObject.FindAll(pdf, -1)); err != nil || pages < 1 || pages > 2 {
+				t.Errorf("%s on %v: %d pages, %v", args, paper, pages, err)
+			}
+		}
+	}
+}
+
+// pageObject begins each page of a PDF.
+var pageObject = regexp.MustCompile(`/Type\s*/Page\b[^s]`)

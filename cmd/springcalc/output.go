@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/alecthomas/kong"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -15,6 +17,7 @@ import (
 	answers "springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // What the answers that are still in this package share with those that are not.
@@ -30,9 +33,17 @@ type renderFlags struct {
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
 	Plot     string `placeholder:"FILE.svg|.png" help:"Draw the charts, and the spring to scale, into a new file."`
+	Print    string `placeholder:"FILE.html" help:"Write a printout to hand over into a new file; print it from a browser."`
 	Units    string `enum:"typed,metric,inch" default:"typed" placeholder:"metric|inch" help:"Units to answer in; without it as the sheet was typed."`
 
 	typed quantity.Family // units that the sheet was typed in
+	line  string          // the command line
+}
+
+// AfterApply notes the command line, which a printout repeats.
+func (o *renderFlags) AfterApply(ctx *kong.Context) error {
+	o.line = words.Shell(append([]string{"springcalc"}, ctx.Args...)...)
+	return nil
 }
 
 // settle notes the units that a sheet was typed in.
@@ -46,7 +57,7 @@ func (o renderFlags) rendering() render.Options {
 			panic(err) // kong has checked it
 		}
 	}
-	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock()}
+	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock(), Line: o.line}
 }
 
 // write prints an answer, and writes the files that are asked for beside.
@@ -77,20 +88,27 @@ var pictures = map[string]func(io.Writer, *answers.Report, quantity.Family, pict
 	".svg": picture.SVG, ".png": picture.PNG,
 }
 
-// files writes the picture.
+// files writes the picture and the printout: both or neither.
 func (o renderFlags) files(r *answers.Report, options render.Options) error {
-	if o.Plot == "" {
-		return nil
+	var plot, page bytes.Buffer
+	if o.Plot != "" {
+		draw, ok := pictures[strings.ToLower(filepath.Ext(o.Plot))]
+		if !ok {
+			return sheet.Usef("--plot %s: want a file that ends in .svg or .png", o.Plot)
+		}
+		if err := draw(&plot, r, options.Family, picture.Screen); err != nil {
+			return sheet.Usef("--plot: %v", err)
+		}
 	}
-	draw, ok := pictures[strings.ToLower(filepath.Ext(o.Plot))]
-	if !ok {
-		return sheet.Usef("--plot %s: want a file that ends in .svg or .png", o.Plot)
+	if o.Print != "" {
+		if ext := strings.ToLower(filepath.Ext(o.Print)); ext != ".html" && ext != ".htm" {
+			return sheet.Usef("--print %s: want a file that ends in .html", o.Print)
+		}
+		if err := render.HTML(&page, r, options); err != nil {
+			return err
+		}
 	}
-	var b bytes.Buffer
-	if err := draw(&b, r, options.Family, picture.Screen); err != nil {
-		return sheet.Usef("--plot: %v", err)
-	}
-	return writeNew(o.Plot, b.Bytes())
+	return writeNew(newFile{o.Plot, plot.Bytes()}, newFile{o.Print, page.Bytes()})
 }
 
 // clock tells the date of an answer.

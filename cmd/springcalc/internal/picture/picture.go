@@ -12,6 +12,7 @@ import (
 	"image/color"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
 
 	xfont "golang.org/x/image/font"
@@ -140,18 +141,8 @@ func writeSVG(w io.Writer, title string, look Look, figures []figure) error {
 	if _, err := c.WriteTo(&raw); err != nil {
 		return err
 	}
-	svg := styleAttr.ReplaceAllStringFunc(raw.String(), func(style string) string {
-		var out []string
-		for decl := range strings.SplitSeq(styleAttr.FindStringSubmatch(style)[1], ";") {
-			if name, value, ok := strings.Cut(strings.TrimSpace(decl), ":"); ok {
-				if name == "font-family" {
-					value = "'Liberation Sans',Arial,Helvetica,sans-serif"
-				}
-				out = append(out, fmt.Sprintf(`%s="%s"`, name, value))
-			}
-		}
-		return strings.Join(out, " ")
-	})
+	svg := styleAttr.ReplaceAllStringFunc(raw.String(), attributes)
+	svg = textElement.ReplaceAllStringFunc(svg, held)
 	at := strings.Index(svg, "<svg")
 	open := at + strings.IndexByte(svg[at:], '>')
 	if at < 0 || open < at {
@@ -161,7 +152,40 @@ func writeSVG(w io.Writer, title string, look Look, figures []figure) error {
 	return err
 }
 
-var styleAttr = regexp.MustCompile(`style="([^"]*)"`)
+var (
+	styleAttr   = regexp.MustCompile(`style="([^"]*)"`)
+	textElement = regexp.MustCompile(`<text ([^>]*font-weight="(\w+)"[^>]*font-size="([\d.]+)px"[^>]*)>([^<]*)</text>`)
+)
+
+// attributes writes the declarations of a style as attributes.
+func attributes(style string) string {
+	var out []string
+	for decl := range strings.SplitSeq(styleAttr.FindStringSubmatch(style)[1], ";") {
+		if name, value, ok := strings.Cut(strings.TrimSpace(decl), ":"); ok {
+			if name == "font-family" {
+				value = "'Liberation Sans',Arial,Helvetica,sans-serif"
+			}
+			out = append(out, fmt.Sprintf(`%s="%s"`, name, value))
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// held gives a text the length that it was laid out with, whatever face it is
+// shown in; an empty one goes.
+func held(element string) string {
+	m := textElement.FindStringSubmatch(element)
+	said := html.UnescapeString(m[4])
+	if strings.TrimSpace(said) == "" {
+		return ""
+	}
+	size, err := strconv.ParseFloat(m[3], 64)
+	if err != nil {
+		return element
+	}
+	length := words(nil, vg.Points(size), m[2] == "bold", draw.XLeft, draw.YBottom).Width(said)
+	return fmt.Sprintf(`<text %s textLength="%.2f" lengthAdjust="spacingAndGlyphs">%s</text>`, m[1], length.Points(), m[4])
+}
 
 // handler measures and places text: the faces come with the program, so that a
 // picture is the same on every machine.

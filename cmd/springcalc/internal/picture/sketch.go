@@ -55,7 +55,7 @@ func (p *spring) columns() vg.Length {
 // column is how wide one spring is with its words [pt].
 func (p *spring) column() vg.Length {
 	if p.Order {
-		return p.on(p.Outside) + 130
+		return p.on(p.Outside) + 86
 	}
 	return max(p.on(p.Outside)+16, 92)
 }
@@ -66,7 +66,7 @@ const (
 )
 
 // ruleWidth is the room that the rule takes with its words [pt].
-const ruleWidth = 250 * vg.Length(1)
+const ruleWidth = 200 * vg.Length(1)
 
 func (p *spring) width() vg.Length { return max(p.columns()*p.column(), ruleWidth) }
 
@@ -182,15 +182,12 @@ func (p *spring) levels(c draw.Canvas, seat vg.Length) {
 	sty := words(p.look.Ink, small, false, draw.XLeft, draw.YBottom)
 	for i, l := range p.Lengths {
 		said := l.Symbol + " " + p.amount(l.Length, quantity.InMM, 1)
-		if l.Force > 0 {
-			said += ", " + p.amount(l.Force, quantity.InN, 0)
-		}
 		y := seat + p.on(l.Length)
 		if i == 0 {
 			c.FillText(sty, vg.Point{X: x + 8, Y: y - row}, said)
 			continue
 		}
-		c.StrokeLine2(dashed, c.Min.X+wide+4, y, x+100, y)
+		c.StrokeLine2(dashed, c.Min.X+wide+4, y, x+72, y)
 		c.FillText(sty, vg.Point{X: x + 8, Y: y + 2}, said)
 	}
 	y := seat - 12
@@ -219,10 +216,10 @@ func (p *spring) arrow(c draw.Canvas, a, b vg.Point) {
 
 // rule says the scale and has a rule to check a print by.
 func (p *spring) rule(c draw.Canvas) {
-	const steps = 8
+	const steps = 5
 	step, unit := 0.01, quantity.InMM // [m]
 	if p.family == quantity.Inch {
-		step = 0.0127
+		step = 0.0254 / 2
 	}
 	line := draw.LineStyle{Color: p.look.Ink, Width: 0.6}
 	y := c.Min.Y + 18
@@ -243,5 +240,5 @@ func (p *spring) rule(c draw.Canvas) {
 		said = p.Name + ", " + said
 	}
 	c.FillText(words(p.look.Ink, small, false, draw.XLeft, draw.YTop), vg.Point{X: c.Min.X, Y: y - 5},
-		said+"; check the print with a rule: this line is "+p.amount(steps*step, unit, 0)+" long")
+		said+"; this line is "+p.amount(steps*step, unit, 0)+" long")
 }

@@ -29,6 +29,7 @@ type Options struct {
 	NoChart bool      // no charts
 	Version string    // of the program
 	Date    time.Time // of the answer
+	Line    string    // the command line that gives this answer; "" where it is not known
 }
 
 // screen is how many lines a short answer has at most.
