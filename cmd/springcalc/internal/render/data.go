@@ -136,6 +136,10 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	for i := range r.Tables {
 		j.table(&r.Tables[i])
 	}
+	j.charts(r.Charts)
+	if len(r.Sketches) > 0 {
+		j.sketches(r.Sketches)
+	}
 	j.assumed(r.Assumed)
 	j.list("answer", r.Answer)
 	j.list("advice", r.Next)
@@ -247,6 +251,82 @@ func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
 		return v.In(f)
 	}
 	return d
+}
+
+// chartData, seriesData and areaData are a chart for programs.
+type (
+	chartData struct {
+		Key    string         `json:"key"`
+		Name   string         `json:"name"`
+		Unit   string         `json:"unit"`
+		XName  string         `json:"x_name"`
+		XUnit  string         `json:"x_unit"`
+		Series []seriesData   `json:"series"`
+		Band   *areaData      `json:"band,omitempty"`
+		Marks  []markData     `json:"marks,omitempty"`
+		Ends   *report.Ending `json:"ends,omitempty"`
+		Top    float64        `json:"top,omitempty"`
+		Beyond string         `json:"beyond,omitempty"`
+	}
+	seriesData struct {
+		Name  string    `json:"name"`
+		Style string    `json:"style"` // "line", "dashed" or "points"
+		X     []float64 `json:"x"`
+		Y     []float64 `json:"y"`
+	}
+	areaData struct {
+		Name string    `json:"name"`
+		X    []float64 `json:"x"`
+		Low  []float64 `json:"low"`
+		High []float64 `json:"high"`
+	}
+	markData struct {
+		Name string  `json:"name"`
+		X    float64 `json:"x"`
+	}
+)
+
+// ChartData is a chart in a family of units, to be encoded as JSON.
+func ChartData(c report.Chart, f quantity.Family) any {
+	c, x, y := c.In(f)
+	d := chartData{Key: c.Key, Name: c.Name, Unit: y.Symbol, XName: c.XName, XUnit: x.Symbol, Ends: c.Ends, Top: c.Top, Beyond: c.Beyond}
+	for _, s := range c.Series {
+		style := "line"
+		switch {
+		case s.Points:
+			style = "points"
+		case s.Dashed:
+			style = "dashed"
+		}
+		d.Series = append(d.Series, seriesData{s.Name, style, s.X, s.Y})
+	}
+	if c.Band != nil {
+		d.Band = (*areaData)(c.Band)
+	}
+	for _, m := range c.Marks {
+		d.Marks = append(d.Marks, markData(m))
+	}
+	return d
+}
+
+// charts writes the curves, which are more than the main table has.
+func (j *jsonWriter) charts(list []report.Chart) {
+	j.array("charts", len(list), func(n int) { j.value(ChartData(list[n], j.family)) })
+}
+
+// sketches writes the springs that are drawn to scale.
+func (j *jsonWriter) sketches(list []report.Sketch) {
+	mm, _ := quantity.InMM.In(j.family, 0)
+	n, _ := quantity.InN.In(j.family, 0)
+	j.array("sketches", len(list), func(i int) {
+		s := list[i]
+		states := make([]map[string]any, len(s.Lengths))
+		for k, l := range s.Lengths {
+			states[k] = map[string]any{"name": l.Name, "symbol": l.Symbol, keyed("length", mm): mm.Of(l.Length), keyed("force", n): n.Of(l.Force)}
+		}
+		j.value(map[string]any{"key": s.Key, "name": s.Name, keyed("wire", mm): mm.Of(s.Wire), keyed("outside_diameter", mm): mm.Of(s.Outside),
+			"active_coils": s.Active, "total_coils": s.Total, "ground": s.Ground, "lengths": states})
+	})
 }
 
 // assumed lists what was assumed, in the units of its keys.

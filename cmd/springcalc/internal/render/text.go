@@ -29,6 +29,7 @@ type Options struct {
 	NoChart bool      // no charts
 	Version string    // of the program
 	Date    time.Time // of the answer
+	Line    string    // the command line that gives this answer; "" where it is not known
 }
 
 // screen is how many lines a short answer has at most.
@@ -108,7 +109,9 @@ func (p *printer) short() {
 	if len(r.Charts) > 0 && !p.NoChart {
 		left := screen - bytes.Count(above.Bytes(), []byte("\n")) - bytes.Count(below.Bytes(), []byte("\n"))
 		p.gap()
-		p.chart(r.Charts[0], min(10, max(5, left-5)))
+		height := min(10, max(5, left-5))
+		drawn := strings.Count(draw(r.Charts[0], p.Family, words.LineWidth, height), "\n")
+		p.chart(r.Charts[0], max(5, height-max(0, drawn+1-left)))
 	}
 	p.buf.Write(below.Bytes())
 }
@@ -577,6 +580,21 @@ func finiteReport(r *report.Report) error {
 					return fmt.Errorf("no answer: %s of %s is not a finite number", t.Columns[i].Key, t.Key)
 				}
 			}
+		}
+	}
+	for i := range r.Charts {
+		if !r.Charts[i].Finite() {
+			return fmt.Errorf("no answer: the chart %s has a number that is not finite", r.Charts[i].Key)
+		}
+	}
+	for i := range r.Sketches {
+		if !r.Sketches[i].Finite() {
+			return fmt.Errorf("no answer: a dimension of the spring to be drawn is not a finite number")
+		}
+	}
+	for _, a := range r.Assumed {
+		if bad(a.Value) || bad(a.Low) || bad(a.High) {
+			return fmt.Errorf("no answer: what is assumed for %s is not a finite number", a.Key)
 		}
 	}
 	for _, list := range [][]report.Sentence{r.Answer, r.Next, r.Doubts, r.Notes} {

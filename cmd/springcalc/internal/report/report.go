@@ -23,6 +23,7 @@ type Report struct {
 	Head     string  // of the column of values; "" for the usual one
 	Beside   string  // what the rows are set beside, as a heading and in keys: "today"; "" for nothing
 	Charts   []Chart // the first one is that of the short answer
+	Sketches []Sketch
 	Tables   []Table
 	Main     string     // key of the table that is the answer as CSV; "" for the rows
 	Input    []Stated   // what was stated, by sheet and flags
@@ -125,6 +126,16 @@ func (r *Report) Row(key string) *Row {
 	return nil
 }
 
+// Chart returns the chart of a key; nil where there is none.
+func (r *Report) Chart(key string) *Chart {
+	for i := range r.Charts {
+		if r.Charts[i].Key == key {
+			return &r.Charts[i]
+		}
+	}
+	return nil
+}
+
 // Table returns the table of a key; nil where there is none.
 func (r *Report) Table(key string) *Table {
 	for i := range r.Tables {
@@ -218,6 +229,41 @@ type Chart struct {
 	Marks  []Mark  // events on the x axis
 	Ends   *Ending // when 95 % of the cases end, beside the band
 	Zero   bool    // both axes begin at zero or below
+	Top    float64 // where what goes up is cut off [SI]; 0 for nowhere
+	Beyond string  // what goes beyond that: "more while the dry bed drinks"
+}
+
+// Sketch is a helical compression spring to be drawn to scale.
+type Sketch struct {
+	Key           string
+	Name          string          // "inner spring"; "" for the only one
+	Wire, Outside float64         // diameters of the wire and over the coils [m]
+	Active, Total float64         // coils [-]
+	Ground        bool            // ends ground flat
+	Lengths       []SketchedState // the first without load
+	Order         bool            // for a winder: the first state alone, at full size, with the other lengths beside it
+}
+
+// SketchedState is a spring at one length.
+type SketchedState struct {
+	Name   string  // "at rest"
+	Symbol string  // of its length, by EN 13906-1: "L1"
+	Length float64 // [m]
+	Force  float64 // [N]
+}
+
+// Finite says whether every number of a sketch can be drawn.
+func (s *Sketch) Finite() bool {
+	all := []float64{s.Wire, s.Outside, s.Active, s.Total}
+	for _, l := range s.Lengths {
+		all = append(all, l.Length, l.Force)
+	}
+	for _, v := range all {
+		if !quantity.Finite(v) {
+			return false
+		}
+	}
+	return true
 }
 
 // Series is one curve, or single points.
@@ -244,7 +290,78 @@ type Mark struct {
 
 // Ending says when the cases of a band end.
 type Ending struct {
-	Low, High float64 // 95 % interval of the end [SI of the x axis]
+	Low  float64 `json:"low"`  // of the 95 % interval of the end [SI of the x axis]
+	High float64 `json:"high"` // [SI of the x axis]
+}
+
+// In returns a chart with its numbers in the units of a family, and the units
+// of what goes right and up.
+func (c Chart) In(f quantity.Family) (in Chart, x, y quantity.Display) {
+	x, _ = c.XUnit.In(f, 0)
+	y, _ = c.Unit.In(f, 0)
+	of := func(unit quantity.Display, si []float64) []float64 {
+		out := make([]float64, len(si))
+		for i, v := range si {
+			out[i] = unit.Of(v)
+		}
+		return out
+	}
+	in = c
+	in.Series = make([]Series, len(c.Series))
+	for i, s := range c.Series {
+		s.X, s.Y = of(x, s.X), of(y, s.Y)
+		in.Series[i] = s
+	}
+	if b := c.Band; b != nil {
+		in.Band = &Area{Name: b.Name, X: of(x, b.X), Low: of(y, b.Low), High: of(y, b.High)}
+	}
+	in.Marks = make([]Mark, len(c.Marks))
+	for i, m := range c.Marks {
+		in.Marks[i] = Mark{m.Name, x.Of(m.X)}
+	}
+	if c.Ends != nil {
+		in.Ends = &Ending{x.Of(c.Ends.Low), x.Of(c.Ends.High)}
+	}
+	if c.Top > 0 {
+		in.Top = y.Of(c.Top)
+	}
+	return in, x, y
+}
+
+// XValues are all places that a chart shows on its x axis.
+func (c *Chart) XValues() (all []float64) {
+	for _, s := range c.Series {
+		all = append(all, s.X...)
+	}
+	if c.Band != nil {
+		all = append(all, c.Band.X...)
+	}
+	return all
+}
+
+// Finite says whether every number of a chart can be drawn.
+func (c *Chart) Finite() bool {
+	all := [][]float64{{c.Top}}
+	for _, s := range c.Series {
+		all = append(all, s.X, s.Y)
+	}
+	if c.Band != nil {
+		all = append(all, c.Band.X, c.Band.Low, c.Band.High)
+	}
+	for _, m := range c.Marks {
+		all = append(all, []float64{m.X})
+	}
+	if c.Ends != nil {
+		all = append(all, []float64{c.Ends.Low, c.Ends.High})
+	}
+	for _, list := range all {
+		for _, v := range list {
+			if !quantity.Finite(v) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // Assumed is a value that was not stated.

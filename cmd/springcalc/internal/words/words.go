@@ -131,3 +131,17 @@ func edits(a, b string) int {
 	}
 	return row[len(to)]
 }
+
+// Shell writes a command line so that a shell reads the same words.
+func Shell(args ...string) string {
+	out := make([]string, len(args))
+	for i, a := range args {
+		out[i] = a
+		if a == "" || strings.IndexFunc(a, func(r rune) bool {
+			return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-_./:=,+%@", r)
+		}) >= 0 {
+			out[i] = "'" + strings.ReplaceAll(a, "'", `'\''`) + "'"
+		}
+	}
+	return strings.Join(out, " ")
+}
