@@ -43,6 +43,9 @@ func (s *Setup) doubts(shot *Shot) []string {
 	if lo, hi := shot.Elastic.Spring, shot.Set.Spring; hi-lo > 0.05*shot.Spring {
 		add("how a bed recovers while the pressure falls has not been published: the flow time is %.0f s if the bed springs back and %.0f s if it stays compacted", lo, hi)
 	}
+	if shot.AirGivenUp {
+		add("ten minutes after release trapped air was still pushing, with %.2g bar: time and yield stop there", shot.Last/1e5)
+	}
 	if len(s.Pulls) > 1 {
 		add("the resistance from the second pull on is an assumption (%.2g times the first; the one published run supports 0.4 to 1)", s.Coffee.SecondPull)
 	}
