@@ -169,12 +169,6 @@ func TestDoubts(t *testing.T) {
 		change func(*piston.Lever, *piston.Load)
 	}{
 		{"", func(*piston.Lever, *piston.Load) {}},
-		{"passes its dead centre", func(l *piston.Lever, _ *piston.Load) {
-			l.Linkage = piston.CrossSlot{PinRadius: 12.5 * mm, Span: piston.Span{To: 3.3}}
-		}},
-		{"is the dead centre", func(l *piston.Lever, _ *piston.Load) {
-			l.Linkage = piston.CrossSlot{PinRadius: 12.5 * mm, Span: piston.Span{To: math.Pi}}
-		}},
 		{"stroke of the piston by -20 %", func(_ *piston.Lever, load *piston.Load) { load.Cylinder.Stroke = 31.25 * mm }},
 		{"as far as the inlet port", func(_ *piston.Lever, load *piston.Load) {
 			load.Cylinder.Stroke, load.Cylinder.Port = 25.4*mm, 0.3*mm

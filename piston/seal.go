@@ -54,10 +54,11 @@ func (l Lever) AtPiston(handle Pair, angle float64) (Pair, error) {
 	if !(slope >= l.Handle*1e-3) {
 		return Pair{}, fmt.Errorf("%w: handle angle %.4g rad is too near a dead centre to measure at", ErrRange, angle)
 	}
-	p := Pair{Raise: handle.Raise * l.Handle * l.Efficiency / slope, Lower: handle.Lower * l.Handle / (l.Efficiency * slope)}
+	efficiency := l.efficiencyAt(angle)
+	p := Pair{Raise: handle.Raise * l.Handle * efficiency / slope, Lower: handle.Lower * l.Handle / (efficiency * slope)}
 	if !(p.Raise >= p.Lower) {
 		return Pair{}, fmt.Errorf("%w: efficiency of the linkage %.4g [-], want above %.4g for this pair: "+
-			"the linkage cannot lose more than the pair shows", ErrValue, l.Efficiency, math.Sqrt(handle.Lower/handle.Raise))
+			"the linkage cannot lose more than the pair shows", ErrValue, efficiency, math.Sqrt(handle.Lower/handle.Raise))
 	}
 	return p, nil
 }

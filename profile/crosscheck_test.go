@@ -1,7 +1,6 @@
 package profile_test
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -12,198 +11,133 @@ import (
 	"springcalc/spring"
 )
 
-// stepper follows a shot by steps in time, with none of the engine's code: two
-// states, volume in the bed and mass in the cup, and the air's pressure found
-// by iteration. It is the independent method that the quadrature is held to.
-type stepper struct {
-	s          *profile.Setup
-	area, bed  float64 // piston and bed area [m²]
-	top        float64 // highest pressure the bed has seen [Pa]
-	wet        float64 // pressure under which the front came through [Pa]
-	waited     float64 // time that the wetted bed waited for the release [s]
-	start      float64 // volume in the bed at release [m³]
-	through    float64 // time at which the front came through [s]
-	springs    bool
-	dry        bool
-	lastTravel float64
-}
-
-// balance returns pressure and travel at a volume that has left the chamber
-// since release: force balance, Boyle's law and geometry, iterated by secants.
-func (q *stepper) balance(out float64) (p, z float64) {
-	s := q.s
-	if !q.springs {
-		return s.Water.Fill, 0
-	}
-	swept := func(z float64) float64 {
-		force := s.Cylinder.Weight
-		for _, sp := range s.Springs {
-			force += math.Max(0, sp.Preload+sp.Rate*(s.Cylinder.Stroke-z))
-		}
-		p = (force - s.Cylinder.Seal.Constant) / (q.area + s.Cylinder.Seal.PerPa)
-		air := s.Chamber.Air * (s.Water.Atmosphere + s.Water.Fill) / (s.Water.Atmosphere + math.Max(0, p))
-		return q.area*(z-s.Cylinder.Port) - (s.Chamber.Air - air) - out
-	}
-	a, b := q.lastTravel, q.lastTravel+1e-4
-	fa, fb := swept(a), swept(b)
-	for range 30 {
-		if fb == fa || math.Abs(fb) < 1e-17 {
-			break
-		}
-		a, b, fa = b, b-fb*(b-a)/(fb-fa), fb
-		fb = swept(b)
-	}
-	q.lastTravel = b
-	return p, b
-}
-
-// flows returns water into the bed [m³/s] and mass into the cup [kg/s].
-func (q *stepper) flows(v, cup float64) (in, out float64) {
-	s, c := q.s, &q.s.Coffee
-	p, _ := q.balance(v - q.start)
-	full := q.full()
-	depth := c.Dose / (c.BulkDensity * q.bed)
-	if q.dry {
-		front := depth * v / full
-		head := p + c.Suction + s.Water.Density*9.80665*front
-		u := c.DryPerm / (s.Water.Viscosity * front * math.Pow(math.Max(1, p/c.Threshold), c.Loading/3)) * head
-		return u * q.bed, 0
-	}
-	r := q.resistance(p, cup)
-	out = s.Water.Density * p / r
-	passed := s.Water.Density * (v - full)
-	strength := c.Soluble / c.SolubleBy * math.Exp(-passed/(c.SolubleBy*c.Dose))
-	return out / (s.Water.Density * (1 + strength)), out
-}
-
-// resistance is the law of the wetted bed, written down again.
-func (q *stepper) resistance(p, cup float64) float64 {
-	c := &q.s.Coffee
-	seen := func(p float64) float64 { // R_inf/R_t of a pressure seen for the first time
-		if p < c.Threshold {
-			return math.Pow(c.Threshold/p, c.Low)
-		}
-		return math.Pow(p/c.Threshold, c.Loading)
-	}
-	rt := c.Resistance / seen(c.AtPressure)
-	if q.top < c.Threshold {
-		rt *= seen(q.top)
-	}
-	ratio := math.Pow(math.Max(1, q.top/c.Threshold), c.Loading) * math.Pow(math.Max(c.Threshold, p)/math.Max(c.Threshold, q.top), c.Unloading)
-	sets := (1-c.SetBy)*q.top + c.SetBy*q.wet
-	b := c.Blocking * math.Exp(-c.Soaking*q.waited) * math.Min(1, sets/c.Threshold)
-	return rt / math.Pow(math.Pow(ratio, -1./3)-b*math.Exp(-cup/(c.BlockingBy*c.Dose)), 3)
-}
-
-// rk4 takes one step of the classical Runge-Kutta method.
-func (q *stepper) rk4(v, cup, h float64) (float64, float64) {
-	a1, b1 := q.flows(v, cup)
-	a2, b2 := q.flows(v+h/2*a1, cup+h/2*b1)
-	a3, b3 := q.flows(v+h/2*a2, cup+h/2*b2)
-	a4, b4 := q.flows(v+h*a3, cup+h*b3)
-	return v + h/6*(a1+2*a2+2*a3+a4), cup + h/6*(b1+2*b2+2*b3+b4)
-}
-
-// full returns the volume that wets the bed through [m³].
-func (q *stepper) full() float64 {
-	return q.s.Coffee.Retained * q.s.Coffee.Dose / q.s.Water.Density
-}
-
-// until steps to a time or a volume. A step that would pass the bottom of the
-// bed, or that volume, is shortened by the chord until it lands on it, so that no
-// step straddles an event.
-func (q *stepper) until(v, cup, t, end, volume float64) (float64, float64, float64) {
-	for steps := 0; t < end && v < volume; steps++ {
-		if steps > 1e5 {
-			panic(fmt.Sprintf("the stepper does not get on: v %g of %g, full %g, t %g of %g, springs %v", v, volume, q.full(), t, end, q.springs))
-		}
-		q.dry = v < q.full()
-		if !q.dry && q.wet == 0 {
-			q.wet, _ = q.balance(v - q.start)
-			q.through = t
-		}
-		event := volume
-		if q.dry {
-			event = min(event, q.full())
-		}
-		in, _ := q.flows(v, cup)
-		step := min(0.005, end-t, 0.002*v/in) // the front starts fast and slows down
-		if p, _ := q.balance(v - q.start); math.Abs(p/q.s.Coffee.Threshold-1) < 0.01 {
-			step = min(step, 0.002) // the law bends at the threshold
-		}
-		nv, nc := q.rk4(v, cup, step)
-		for range 30 {
-			if nv <= event*(1+1e-14) {
-				break
-			}
-			step *= (event - v) / (nv - v)
-			nv, nc = q.rk4(v, cup, step)
-		}
-		if math.Abs(nv/event-1) < 1e-11 {
-			nv = event
-		}
-		v, cup, t = nv, nc, t+step
-	}
-	return v, cup, t
-}
-
-// TestAgainstStepping: 150 or more random machines, quadrature against Runge-Kutta
-// steps in time, to 1e-6 in shot length and cup mass.
+// TestAgainstStepping: 300 random machines, quadrature against steps in time:
+// time, pressure, volume and cup of every row from the release on, through the push of
+// the springs and that of the air after them, to 1e-6; and where it ends, and why.
 func TestAgainstStepping(t *testing.T) {
 	if testing.Short() {
 		t.Skip("steps in time are slow")
 	}
-	compared := 0
+	ends := map[profile.Outcome]int{}
+	rows, pushed, wetByAir, given := 0, 0, 0, 0
 	oneShot := func(t *rapid.T) {
+		f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		s := anySetup(t)
 		s.Pulls = []profile.Pull{{Preinfusion: s.Pulls[0].Preinfusion}}
 		s.Springs = s.Springs[:1]
 		s.Springs[0].Preload = math.Abs(s.Springs[0].Preload) + s.Cylinder.Seal.Constant + 0.3*bar*s.Cylinder.Area()
+		s.Handle = piston.Handle{f("handle", -30, 10), f("handle slope", -0.3, 0.3) * s.Springs[0].Rate, f("handle bend", -0.3, 0.3) * s.Springs[0].Rate / s.Cylinder.Stroke}
+		if s.Chamber.Air < 1e-3*mL {
+			s.Chamber.Air = 0 // rounding of the volume in the bed is not to be compared with
+		}
 		shot, err := profile.Run(s)
+		if err != nil {
+			t.Skip(err.Error()) // a bed that the pressure would close
+		}
+		if shot.Outcome == profile.NoPressure || shot.Outcome == profile.Stalled {
+			t.Skip("nothing to compare")
+		}
+		quick, err := profile.Summarize(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if shot.Outcome != profile.StrokeEnded || shot.Spring > 60 {
-			t.Skip("nothing to compare, or too long to step")
-		}
-		compared++
-		q := &stepper{s: s, area: math.Pi / 4 * s.Cylinder.Bore * s.Cylinder.Bore, bed: math.Pi / 4 * s.Basket.Diameter * s.Basket.Diameter}
-		full := q.full()
+		near(t, "time of the summary", quick.Total, shot.Total, 1e-8)
 
+		q := &stepper{s: s}
 		// A dry front has infinite speed: step from the closed form of its first 1 %.
-		v, cup, now := full*0.01, 0.0, 0.0
-		p0 := s.Water.Fill
-		depth := s.Coffee.Dose / (s.Coffee.BulkDensity * q.bed)
-		rw := s.Water.Viscosity * depth / (s.Coffee.DryPerm * q.bed) * math.Pow(math.Max(1, p0/s.Coffee.Threshold), s.Coffee.Loading/3)
-		w := s.Water.Density * 9.80665 * depth
-		drive := p0 + s.Coffee.Suction
-		now = rw * full * (0.01/w - drive/(w*w)*math.Log1p(w*0.01/drive))
-		if s.Pulls[0].Preinfusion < now {
+		depth := s.Coffee.Dose / (s.Coffee.BulkDensity * area(s.Basket.Diameter))
+		wetting := func(p, w float64) float64 {
+			slow := s.Water.Viscosity * depth / (s.Coffee.DryPerm * area(s.Basket.Diameter)) * math.Pow(math.Max(1, p/s.Coffee.Threshold), s.Coffee.Loading/3)
+			weight, drive := s.Water.Density*9.80665*depth, p+s.Coffee.Suction
+			return slow * q.full() * (w/weight - drive/(weight*weight)*math.Log1p(weight*w/drive))
+		}
+		q.time, q.at[0] = wetting(s.Water.Fill, 0.01), 0.01*q.full()
+		if s.Pulls[0].Preinfusion < q.time {
 			t.Skip("released before the first hundredth of the bed is wet")
 		}
-		q.top = s.Water.Fill
-		v, cup, now = q.until(v, cup, now, s.Pulls[0].Preinfusion, math.Inf(1))
-
-		q.springs, q.start = true, v
+		q.begin(func(float64) float64 { return s.Water.Fill })
+		q.to(math.Inf(1), s.Pulls[0].Preinfusion)
 		if q.wet > 0 {
-			q.waited = now - q.through
+			q.waited = q.time - q.through
 		}
-		p, _ := q.balance(0)
-		q.top = math.Max(q.top, p)
-		near(t, "peak", shot.Peak, p, 1e-9)
-		air := s.Chamber.Air * (s.Water.Atmosphere + s.Water.Fill) / (s.Water.Atmosphere + shot.End)
-		last := q.start + q.area*(s.Cylinder.Stroke-s.Cylinder.Port) - (s.Chamber.Air - air)
-		v, cup, now = q.until(v, cup, now, math.Inf(1), last)
-		near(t, "time to the end of the stroke", shot.Total-shot.AirPush, now, 1e-6)
-		near(t, "cup", shot.Yield-shot.AirYield+g, cup+g, 1e-6)
-		if shot.AirPush == 0 {
-			near(t, "water", shot.Mass.Entered, v*s.Water.Density, 1e-6)
+
+		// What is above the bed, and what the stroke sweeps of it.
+		ends[shot.Outcome]++
+		a, content := area(s.Cylinder.Bore), s.Chamber.Air*(s.Water.Atmosphere+s.Water.Fill)
+		water := s.ChamberVolume() - a*s.Cylinder.Port - s.Chamber.Air
+		sweep := a * (s.Cylinder.Stroke - s.Cylinder.Port)
+		_, peak := springs(s, s.Chamber.Air, 0)
+		rest := s.Cylinder.Pressure(s.Springs[0].Force(0) + s.Handle[0] + s.Cylinder.Weight)
+		left := content / (s.Water.Atmosphere + rest) // air at rest
+		swept := sweep - (s.Chamber.Air - left)
+		all := swept <= 0 // the air takes the stroke
+		if all {
+			left, swept = s.Chamber.Air-sweep, 0
+			rest = content/left - s.Water.Atmosphere
+			peak = rest
 		}
+		near(t, "peak", shot.Peak, peak, 1e-9)
+		release := q.at[0]
+		if !all {
+			q.begin(func(out float64) float64 { _, p := springs(s, s.Chamber.Air, out); return p })
+		}
+		atRest := release + min(swept, water)
+		push := func(out float64) float64 { return content/(left+out) - s.Water.Atmosphere }
+		last := atRest
+		if rest > 0.1*bar && left > 0 {
+			last += max(0, min(water-swept, content/(0.1*bar+s.Water.Atmosphere)-left))
+		}
+		limit := s.Pulls[0].Preinfusion + 600 // then nobody waits any longer
+		air := false                          // pushes
+		follow := func(volume float64, byAir bool) {
+			if byAir && !air {
+				air = true
+				q.to(atRest, limit)
+				q.begin(push)
+				pushed++
+				if q.wet == 0 {
+					wetByAir++
+				}
+			}
+			q.to(volume, limit)
+		}
+		follow(release, all)
+		rested := math.Inf(1)
+		for _, e := range shot.Events {
+			if e.Name == "piston at rest" {
+				rested = e.Time
+			}
+		}
+		for _, row := range shot.Samples {
+			if row.Time < s.Pulls[0].Preinfusion || row.Travel == 0 {
+				continue
+			}
+			rows++
+			follow(row.Volume, row.Time > rested)
+			near(t, "time", row.Time, q.time, 1e-6)
+			near(t, "pressure", row.Pressure, q.pressure(), 1e-6)
+			near(t, "volume", row.Volume, q.at[0], 1e-6)
+			near(t, "cup", row.Cup+g, q.at[1]+g, 1e-6)
+		}
+		if shot.Outcome == profile.Choked {
+			last = atRest
+		}
+		follow(last, last > atRest)
+		if q.time == limit {
+			given++
+		}
+		near(t, "time in all", shot.Total, q.time, 1e-6)
+		near(t, "last pressure", shot.Last, q.pressure(), 1e-6)
+		near(t, "water", shot.Mass.Entered, q.at[0]*s.Water.Density, 1e-6)
+		near(t, "yield", shot.Yield+g, q.at[1]+g, 1e-6)
+		near(t, "left above the bed", shot.Mass.Left+g, (water-(q.at[0]-release))*s.Water.Density+g, 1e-6)
 	}
-	rapid.Check(t, oneShot)
-	rapid.Check(t, oneShot)
-	if compared < 150 {
-		t.Errorf("%d shots compared, want 150 or more", compared)
+	for range 3 {
+		rapid.Check(t, oneShot)
+	}
+	t.Logf("%v; %d rows, %d pushed on by air, %d of them with a dry bed, %d given up", ends, rows, pushed, wetByAir, given)
+	if pushed < 60 || rows < 5000 {
+		t.Errorf("%d rows compared, %d shots pushed on by air", rows, pushed)
 	}
 }
 
@@ -309,8 +243,8 @@ func TestAllAir(t *testing.T) {
 	near(t, "the jerk", shot.Energy.Release, shot.Energy.Released-work-shot.Energy.Returned, 1e-12)
 }
 
-// TestAirPush holds what happens after the piston rests to a textbook integral
-// and to steps in time. With a constant resistance R, isothermal air of volume
+// TestAirPush holds what happens after the piston rests to a textbook integral,
+// row by row: time, pressure and volume. With a constant resistance R, isothermal air of volume
 // V_e at a gauge pressure P_e, C = (P_e + P_atm) V_e, empties water as
 //
 //	t = R ∫ dV/(C/(V_e + V) - P_atm) = (R/P_atm) [-V + V_0 ln((V_0 - V_e)/(V_0 - V_e - V))],  V_0 = C/P_atm
@@ -327,8 +261,23 @@ func TestAirPush(t *testing.T) {
 		content := c.air * s.Water.Atmosphere // filled without pressure
 		atRest := content / (shot.End + s.Water.Atmosphere)
 		whole := content / s.Water.Atmosphere
+		taken := func(out float64) float64 {
+			return 1.2e11 / s.Water.Atmosphere * (whole*math.Log((whole-atRest)/(whole-atRest-out)) - out)
+		}
+		stroke := area*(s.Cylinder.Stroke) - (c.air - atRest) // what the springs press out
+		checked := 0
+		for _, row := range shot.Samples {
+			if out := row.Volume - stroke; out > 1e-12 {
+				checked++
+				near(t, "time", row.Time-(shot.Total-shot.AirPush)+1, taken(out)+1, 1e-8)
+				near(t, "pressure", row.Pressure, content/(atRest+out)-s.Water.Atmosphere, 1e-8)
+			}
+		}
+		if checked < 7 {
+			t.Errorf("%d rows of the push", checked)
+		}
 		out := content/(shot.Last+s.Water.Atmosphere) - atRest
-		near(t, "time of the push", shot.AirPush, 1.2e11/s.Water.Atmosphere*(whole*math.Log((whole-atRest)/(whole-atRest-out))-out), 1e-8)
+		near(t, "time of the push", shot.AirPush, taken(out), 1e-8)
 		near(t, "mass of the push", shot.AirYield, out*s.Water.Density, 1e-8)
 		if shot.Outcome == profile.StrokeEnded {
 			near(t, "last pressure", shot.Last, 0.1*bar, 1e-9)
@@ -338,15 +287,66 @@ func TestAirPush(t *testing.T) {
 		if math.Abs(shot.Mass.Residual) > 1e-9 || math.Abs(shot.Energy.Residual) > 1e-9 {
 			t.Errorf("accounts: mass %g, energy %g", shot.Mass.Residual, shot.Energy.Residual)
 		}
+	}
+}
 
-		// Euler-Heun steps in time, 20 000 of them.
-		flow := func(v float64) float64 { return (content/(atRest+v) - s.Water.Atmosphere) / 1.2e11 }
-		v, h := 0.0, shot.AirPush/20000
-		for range 20000 {
-			k := flow(v)
-			v += h / 2 * (k + flow(v+h*k))
+// TestGasLeavesByThePort holds the peak of a short fill to the balance of force
+// and Boyle's law, found by bisection: what a short fill has not filled is gas that
+// lies under the piston and leaves by the open port before water does. Two invented
+// groups show what that is worth against the rule that all gas stays: 3.10
+// to 3.41 bar half filled, 7.65 to 7.88 bar filled to six tenths.
+func TestGasLeavesByThePort(t *testing.T) {
+	for _, c := range []struct {
+		port, headspace, fill, rate, cocked, filled float64
+		before, after                               string
+	}{
+		{5 * mm, 5 * mL, 1.0 * bar, 28 * kN, 5 * bar, 0.5, "3.10", "3.41"},
+		{3 * mm, 5 * mL, 0.8 * bar, 20 * kN, 9 * bar, 0.6, "7.65", "7.88"},
+	} {
+		s := oldLever2() // 50 mm of bore, 30 mm of stroke
+		a := area(50 * mm)
+		s.Cylinder.Port, s.Chamber.Headspace, s.Water.Fill = c.port, c.headspace, c.fill
+		s.Springs = []spring.Linear{{Rate: c.rate, Preload: c.cocked*a - c.rate*30*mm}}
+		s.Pulls = []profile.Pull{{FillTime: 4, Preinfusion: 4 * c.filled}}
+		gas := (1 - c.filled) * (a*30*mm + c.headspace)
+		peak := func(gas float64) (p float64) {
+			low, high := c.port, 30*mm
+			for range 60 {
+				z := (low + high) / 2
+				p = c.cocked - c.rate*z/a
+				if a*(z-c.port) < gas*(1-(101325+c.fill)/(101325+p)) {
+					low = z
+				} else {
+					high = z
+				}
+			}
+			return p
 		}
-		near(t, "water by steps", v, out, 1e-6)
+		printed(t, "all gas stays, bar", peak(gas)/bar, c.before)
+		shot := mustRun(t, s)
+		printed(t, "gas leaves, bar", shot.Peak/bar, c.after)
+		near(t, "peak", shot.Peak, peak(max(0, gas-a*c.port)), 1e-9)
+	}
+}
+
+// TestAirPushInTheCup: 18 to 29 mL of air in a headspace of 20 to 23.5 mL press 8 to 16 g
+// into the cup after the piston rests, on an invented group that rests at 4
+// bar: all the water that is left, less than Boyle's law has room for.
+func TestAirPushInTheCup(t *testing.T) {
+	for _, air := range []float64{18, 22, 29} {
+		for _, headspace := range []float64{20, 23.5} {
+			s := oldLever2()
+			s.Chamber = profile.Chamber{Headspace: headspace * mL, Air: air * mL}
+			shot := mustRun(t, s)
+			content := air * mL * (101325 + s.Water.Fill)
+			left := content / (101325 + 4*bar)
+			water := min(headspace*mL-left, content/(101325+0.1*bar)-left)
+			t.Logf("%g mL of air, %g mL of headspace: %.1f g in %.0f s, %s", air, headspace, shot.AirYield/g, shot.AirPush, shot.Outcome)
+			near(t, "water of the push", shot.AirYield, water*s.Water.Density, 0.01) // the last solids come with it
+			if shot.AirYield < water*s.Water.Density || shot.AirYield < 8*g || shot.AirYield > 16*g {
+				t.Errorf("%g mL of air push %.2f g", air, shot.AirYield/g)
+			}
+		}
 	}
 }
 

@@ -128,42 +128,6 @@ func TestDarcyOfMeasuredBeds(t *testing.T) {
 	}
 }
 
-// TestConstantPressureShots runs the shots of Waszkiewicz et al. 2026 (18.5 g
-// in 56 mm at 90 °C, constant pressure) from the one shipped set of defaults.
-// Printed: time from pressure on to 0.3 g and to 37 g in the cup, as means with
-// their scatter. The time between the two must be met within two standard
-// deviations of the time to 37 g. The time to the first drop itself includes
-// the filling of their machine's head space at an unrecorded rate, so it is
-// not a check.
-func TestConstantPressureShots(t *testing.T) {
-	for _, row := range []struct{ set, basket, first, full, sd float64 }{
-		{3.5, 3.04, 10.1, 43.7, 4.0},
-		{4, 3.69, 11.6, 41.2, 2.6},
-		{5, 4.51, 11.8, 40.0, 2.0},
-		{6, 5.60, 11.7, 39.0, 3.6},
-		{7, 6.72, 13.7, 44.6, 3.1},
-		{8, 7.57, 13.1, 46.4, 3.6},
-		{9, 8.71, 15.7, 48.5, 4.0},
-		{11, 10.42, 14.6, 50.7, 2.6},
-		{13, 12.39, 16.8, 55.5, 3.3},
-	} {
-		s := withPermeability(&profile.Setup{
-			Cylinder: piston.Cylinder{Bore: 50 * mm, Stroke: 100 * mm},
-			Basket:   profile.Basket{Diameter: 56 * mm},
-			Coffee:   shippedCoffee(18.5 * g),
-			Water:    shippedWater(t, 363.15, 0),
-			Pulls:    []profile.Pull{{EndCup: 37 * g}},
-		})
-		s.Springs = []spring.Linear{{Rate: 0, Preload: row.basket * bar * s.Cylinder.Area()}}
-		shot := mustRun(t, s)
-		got, want := shot.Total-shot.FirstDrop, row.full-row.first
-		t.Logf("%4.1f bar: %.1f s, measured %.1f ± %.1f s", row.set, got, want, row.sd)
-		if math.Abs(got-want) > 2*row.sd {
-			t.Errorf("%g bar: %.1f s from first drop to 37 g, measured %.1f s with a scatter of %.1f s", row.set, got, want, row.sd)
-		}
-	}
-}
-
 // oldLever is a small old lever group: common practice, no source. 45 mm bore,
 // 18 mm of useful stroke, a tired spring that peaks at 5 bar (its rate of
 // 14 N/mm is assumed), 15 g in 49 mm, boiler at 110 °C, 20 s of pre-infusion.

@@ -33,6 +33,10 @@ func anySetup(t *rapid.T) *profile.Setup {
 		Water:   profile.Water{Viscosity: f("viscosity", 2.9e-4, 3.6e-4), Density: f("density", 960, 975), Fill: f("fill", 0.1*bar, 3*bar), Atmosphere: f("atmosphere", 0.7*bar, 1.03*bar)},
 		Pulls:   []profile.Pull{{FillTime: f("fill time", 0, 4), Preinfusion: f("preinfusion", 0, 25), EndPressure: f("end", 0, 3*bar)}},
 	}
+	if rapid.Bool().Draw(t, "airy") {
+		s.Chamber.Headspace = f("room", 5*mL, 45*mL)
+		s.Chamber.Air = min(f("much air", 2*mL, 40*mL), s.Chamber.Headspace+0.5*s.Cylinder.Area()*(s.Cylinder.Stroke-s.Cylinder.Port))
+	}
 	s.Coffee.Loading = f("loading", 0.8, 1.4)
 	s.Coffee.Unloading = f("unloading", 0, 0.8)
 	s.Coffee.Threshold = f("threshold", 3*bar, 5*bar)
@@ -89,8 +93,8 @@ func TestAccountsClose(t *testing.T) {
 			t.Fatal(err)
 		}
 		seen[shot.Outcome]++
-		// A microgram of water is the rounding of a chamber full of it.
-		if math.Abs(shot.Energy.Residual) > 1e-9 || math.Abs(shot.Mass.Residual) > 1e-9 && shot.Mass.Entered > 1e-5*g {
+		// A chamber full of water is known to 1e-14 kg or so by rounding: too little to count by, where next to nothing ran.
+		if math.Abs(shot.Energy.Residual) > 1e-9 || math.Abs(shot.Mass.Residual) > 1e-9 && shot.Mass.Entered > 0.02*g {
 			t.Fatalf("energy off by %g, mass by %g (%s)", shot.Energy.Residual, shot.Mass.Residual, shot.Outcome)
 		}
 		if len(s.Pulls) == 1 && shot.Outcome == profile.StrokeEnded {
@@ -134,7 +138,7 @@ func TestAccountsClose(t *testing.T) {
 		if quick.Outcome != shot.Outcome {
 			t.Fatalf("summary says %q, table %q", quick.Outcome, shot.Outcome)
 		}
-		near(t, "summary's time", quick.Total, shot.Total, 1e-8) // what numeric.go promises
+		near(t, "summary's time", quick.Total+1e-6, shot.Total+1e-6, 1e-8) // what numeric.go promises
 		near(t, "summary's yield", quick.Yield+g, shot.Yield+g, 1e-8)
 	})
 	t.Logf("outcomes: %v", seen)
@@ -227,16 +231,16 @@ func TestSimilarity(t *testing.T) {
 		if err := errors.Join(err1, err2); err != nil {
 			t.Fatal(err)
 		}
-		if small.Outcome == profile.Choked || big.Outcome == profile.Choked {
+		if small.Outcome == profile.Choked || big.Outcome == profile.Choked || small.AirGivenUp || big.AirGivenUp {
 			t.Skip("given up")
 		}
-		if small.Outcome != big.Outcome {
+		if small.Outcome != big.Outcome && small.Mass.Left > 1e-9*small.Mass.Filled { // else the stroke ends as the water does
 			t.Fatalf("%q against %q", small.Outcome, big.Outcome)
 		}
 		near(t, "peak", big.Peak, small.Peak, 1e-9)
 		near(t, "end", big.End, small.End, 1e-9)
 		near(t, "front", big.FrontThrough, small.FrontThrough*l*l, 1e-9)
-		near(t, "yield", big.Yield, small.Yield*l*l*l, 1e-8)
+		near(t, "yield", big.Yield, small.Yield*l*l*l, 2e-8) // each is good to 1e-8
 		near(t, "spring time", big.Spring+1e-6*l*l, (small.Spring+1e-6)*l*l, 1e-8)
 		all := small.Peak * s.Cylinder.Area() * s.Cylinder.Stroke // what cancels where little is released
 		near(t, "energy", big.Energy.Released/(l*l*l)+all, small.Energy.Released+all, 1e-9)
@@ -296,10 +300,13 @@ func TestPressureIsAStraightLine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if shot.Outcome != profile.StrokeEnded {
+		if shot.Outcome != profile.StrokeEnded && shot.Outcome != profile.RanDry {
 			t.Skip("no decline")
 		}
 		n := len(shot.Samples)
+		for n > 2 && shot.Samples[n-1].Travel == shot.Samples[n-2].Travel {
+			n-- // the push of air
+		}
 		a, b := shot.Samples[n-2], shot.Samples[n-1]
 		if b.Travel == a.Travel {
 			t.Skip("no decline")
@@ -413,6 +420,10 @@ func TestDoubts(t *testing.T) {
 		{"outside the pressures", func(s *profile.Setup) { s.Springs[0].Preload *= 3 }},
 		{"loose before", func(s *profile.Setup) { s.Springs[0] = spring.Linear{Rate: 50 * kN, Preload: -20} }},
 		{"has not been published", func(s *profile.Setup) { s.Springs[0].Rate *= 2 }},
+		{"trapped air was still pushing", func(s *profile.Setup) {
+			s.Chamber = profile.Chamber{Headspace: 40 * mL, Air: 20 * mL}
+			s.Coffee.Resistance *= 10
+		}},
 		{"second pull", func(s *profile.Setup) { s.Pulls = append(s.Pulls, profile.Pull{}) }},
 	} {
 		s := oldLever2()

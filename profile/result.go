@@ -27,6 +27,7 @@ type Summary struct {
 	Spring       float64 // time from release to the end of the push of the springs, all pulls [s]
 	AirPush      float64 // time that trapped air went on pushing after the piston came to rest, all pulls [s]
 	AirYield     float64 // mass that reached the cup in that time [kg]
+	AirGivenUp   bool    // the air was still pushing ten minutes after the release, where the shot is given up
 	Last         float64 // pressure at the very end, after that push [Pa]
 	Total        float64 // time from opening the port to the end of the last pull [s]
 	FrontThrough float64 // time at which the wetting front reached the bottom [s]; 0 where it never did

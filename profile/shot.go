@@ -10,7 +10,7 @@ import (
 const StallShare = 1e-3
 
 const (
-	giveUp    = 600.0  // time from release after which a shot counts as choked [s]
+	giveUp    = 600.0  // time from release after which a shot counts as choked, or the push of air as over [s]
 	firstDrop = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
 	airRest   = 0.1e5  // pressure at which the push of trapped air counts as over: about capillary suction, a few drops a second [Pa]
 	splitAt   = 0.8    // where the pressure falls too far, share of the fall allowed that the first part takes [-]
@@ -194,7 +194,10 @@ func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64)
 	}
 	start, cup, entered := c.now, c.last.Cup, c.last.Volume
 	drop := c.drop
-	if c.stage(&tail, 0, to, until) && c.sum.Outcome == StrokeEnded {
+	switch {
+	case !c.stage(&tail, 0, to, until):
+		c.sum.AirGivenUp = true
+	case c.sum.Outcome == StrokeEnded:
 		c.sum.Outcome = outcome
 	}
 	c.drop = drop

@@ -1,12 +1,11 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"strings"
 
-	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
@@ -38,13 +37,10 @@ func (c *sheetCmd) Run(con *console) error {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
 		return err
 	}
-	err := files.Create(c.File, []byte(sheet.BlankSheet()))
-	if errors.Is(err, fs.ErrExist) {
-		return sheet.Usef("%s exists already; nothing was written", c.File)
+	if err := writeNew(newFile{c.File, []byte(sheet.BlankSheet())}); err != nil {
+		return err
 	}
-	if err == nil {
-		fmt.Fprintf(con.out, "wrote %s\n", c.File)
-	}
+	_, err := fmt.Fprintf(con.out, "wrote %s\n", c.File)
 	return err
 }
 
@@ -54,14 +50,16 @@ func (c *sheetCmd) check(con *console) error {
 	if err != nil {
 		return err
 	}
-	var r report
-	addDefaults(m, &r)
 	fmt.Fprint(con.out, m.Sheet)
-	if len(r.Defaults) > 0 {
-		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")
+	comments := func(title string, texts []string) {
+		if len(texts) > 0 {
+			fmt.Fprint(con.out, "\n# "+title+":\n")
+		}
+		for _, text := range texts {
+			fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(text, words.LineWidth-4), "\n  ")))
+		}
 	}
-	for _, d := range r.Defaults {
-		fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(d, words.LineWidth-4), "\n  ")))
-	}
+	comments("Not stated, so assumed", render.Assumed(answer.Assumed(m), m.Family()))
+	comments("How words and units were read", m.Remarks)
 	return nil
 }

@@ -5,7 +5,7 @@ import (
 	"os"
 	"slices"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -34,9 +34,9 @@ type limitFlag struct {
 }
 
 // limit reads the flag.
-func (f limitFlag) limit() (l answers.Limit, err error) {
+func (f limitFlag) limit() (l answer.Limit, err error) {
 	if f.Limit != "" {
-		if l, err = answers.ParseLimit(f.Limit); err != nil {
+		if l, err = answer.ParseLimit(f.Limit); err != nil {
 			return l, sheet.Usef("--limit: %v", err)
 		}
 	}
@@ -82,7 +82,7 @@ func (historyCmd) Help() string {
 
 // Run answers with the history of one machine.
 func (c *historyCmd) Run(con *console) error {
-	var o answers.HistoryOptions
+	var o answer.HistoryOptions
 	var err error
 	if o.Limit, err = c.limit(); err != nil {
 		return err
@@ -118,7 +118,7 @@ func (c *historyCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	r, err := answers.History(context.Background(), m, o)
+	r, err := answer.History(context.Background(), m, o)
 	if err != nil {
 		return err
 	}

@@ -7,16 +7,16 @@
 //
 //	$ springcalc sheet
 //	# Machine sheet for springcalc. Fill in what you know and take the # off.
-//	...
+//	(lines left out)
 //
 // What is wrong with a sheet is said all at once, each with its place:
 //
 //	$ springcalc sheet --check faulty.toml
-//	? 1
 //	springcalc: 18 faults in what describes the machine
 //	faulty.toml:2:8: machine.name: 7: want text, such as "left group"
 //	faulty.toml:5:8: spring.rate: 27 has no unit; write it as "27 N/mm"
-//	...
+//	(lines left out)
+//	(exit status 1)
 //
 // The exit status is 0 where there is an answer, 1 where this input has none
 // (a sheet with faults, a shot that cannot be), 2 for wrong use (an unknown

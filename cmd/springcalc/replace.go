@@ -4,7 +4,7 @@ import (
 	"context"
 	"os"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -79,7 +79,7 @@ func (c *replaceCmd) Run(con *console) error {
 	p := newProgress(os.Stderr, "judging springs")
 	defer p.done()
 	o.Progress = p.show
-	r, err := answers.Replace(context.Background(), m, o)
+	r, err := answer.Replace(context.Background(), m, o)
 	if err != nil {
 		return err
 	}
@@ -87,18 +87,18 @@ func (c *replaceCmd) Run(con *console) error {
 }
 
 // options are the flags as options of the answer.
-func (c *replaceCmd) options() (o answers.ReplaceOptions, err error) {
+func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
-	o = answers.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
+	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
 	o.Spread = c.drawing()
 	switch {
 	case c.Copy && c.Only != "":
-		o.Copy = answers.Copy(c.Only)
+		o.Copy = answer.Copy(c.Only)
 	case c.Copy:
-		o.Copy = answers.CopyAll
+		o.Copy = answer.CopyAll
 	case c.Only != "":
 		return o, sheet.Usef("--only says which spring of a nest --copy is for; give both")
 	}

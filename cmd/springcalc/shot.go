@@ -6,10 +6,9 @@ import (
 	"path/filepath"
 	"strings"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/render"
-	reports "springcalc/cmd/springcalc/internal/report"
-	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/report"
 )
 
 // shotCmd follows a shot of one machine, or compares the shots of several.
@@ -36,7 +35,7 @@ func (c *shotCmd) Run(con *console) error {
 	}
 	options := c.drawing()
 	options.Skip = options.Skip || len(sheets) > 1 && !c.JSON
-	all, faults := make([]*reports.Report, len(sheets)), make([]error, len(sheets))
+	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
 		m, err := c.Load(con, path)
 		if err == nil {
@@ -44,7 +43,7 @@ func (c *shotCmd) Run(con *console) error {
 		}
 		if err == nil {
 			c.settle(m.Family())
-			all[i], err = answers.Shot(context.Background(), m, answers.ShotOptions{Spread: options})
+			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options})
 		}
 		faults[i] = err
 	}
@@ -59,11 +58,6 @@ func (c *shotCmd) Run(con *console) error {
 	default:
 		return c.write(con.out, render.Compare(names, all, c.rendering().Family))
 	}
-}
-
-// drawing is the flags as options of the draws.
-func (f spreadFlags) drawing() spreads.Options {
-	return spreads.Options{Skip: f.NoSpread, Draws: f.Draws, Stable: f.Stable, Seed: f.Seed}
 }
 
 // shortNames returns the names of sheets without folders and endings, where

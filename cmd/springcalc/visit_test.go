@@ -85,7 +85,9 @@ func TestEveryFlagOfAVisit(t *testing.T) {
 	for flag, text := range texts {
 		args = append(args, "--"+flag, text)
 	}
-	answer(t, args...)
+	if status, said := ran(t, args...); status != answered {
+		t.Fatal(said)
+	}
 	data, err := os.ReadFile("demo.toml")
 	if err != nil {
 		t.Fatal(err)

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"sync"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -31,7 +31,7 @@ func (workshopCmd) Help() string {
 
 // Run answers with one line a machine.
 func (c *workshopCmd) Run(con *console) error {
-	var o answers.WorkshopOptions
+	var o answer.WorkshopOptions
 	var err error
 	if o.Limit, err = c.limit(); err != nil {
 		return err
@@ -60,14 +60,14 @@ func (c *workshopCmd) Run(con *console) error {
 			return m, err
 		}
 	}
-	var list []answers.InWorkshop
+	var list []answer.InWorkshop
 	for i, name := range shortNames(paths) {
-		list = append(list, answers.InWorkshop{Name: name, Read: read(paths[i])})
+		list = append(list, answer.InWorkshop{Name: name, Read: read(paths[i])})
 	}
 	p := newProgress(os.Stderr, "reading sheets")
 	defer p.done()
 	o.Progress = p.show
-	r, err := answers.Workshop(context.Background(), list, o)
+	r, err := answer.Workshop(context.Background(), list, o)
 	if err != nil {
 		return err
 	}

@@ -46,6 +46,7 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r.Input = stated(m.Sheet)
 	r.Assumed = assumed(m.Defaults)
 	r.Doubts = report.Plains(m.Doubts)
+	r.Notes = report.Plains(m.Remarks)
 	if t := m.Taken; t != nil {
 		r.Doubts = append(r.Doubts, report.Plains(t.Doubts)...)
 		if t.Check != nil {
@@ -76,6 +77,9 @@ func stated(s *sheet.Sheet) (list []report.Stated) {
 	}
 	return list
 }
+
+// Assumed lists what is taken for what a machine's sheet does not state.
+func Assumed(m *machine.Machine) []report.Assumed { return assumed(m.Defaults) }
 
 // assumed lists what was taken for what nobody stated. An answer whose later
 // steps assume more calls it again.

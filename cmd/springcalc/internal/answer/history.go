@@ -298,13 +298,11 @@ func History(ctx context.Context, m *machine.Machine, o HistoryOptions) (*report
 
 // about is an estimate as "6.50 bar (6.41 to 6.60)".
 func about(e course.Estimate, digits int) report.Sentence {
-	return report.Say("%s (%s to %s)", report.Of(e.Value, quantity.InBar, digits), bare(e.Low, digits), bare(e.High, digits))
+	return report.Say("%s (%s to %s)", report.Of(e.Value, quantity.InBar, digits), bars(e.Low, digits), bars(e.High, digits))
 }
 
-// bare is a pressure without its unit.
-func bare(si float64, digits int) report.Amount {
-	return report.Amount{Value: si, Unit: quantity.InBar, Digits: digits, Bare: true}
-}
+// bars is a pressure without its unit.
+func bars(si float64, digits int) report.Amount { return bare(report.Of(si, quantity.InBar, digits)) }
 
 // when is a date to come as closely as it can be known: a month within three years, else a year.
 func (h *lived) when(t float64) sheet.Date {
@@ -359,7 +357,7 @@ func (h *lived) changeSentence() report.Sentence {
 		with = " (done: " + w.What + ")"
 	}
 	return report.Say("Since %s%s it changed by %s (%s to %s): %s.", h.before.Date, with, report.Amount{Value: c.Value, Unit: quantity.InBar, Digits: 2, Plus: true},
-		bare(c.Low, 2), bare(c.High, 2), verdict)
+		bars(c.Low, 2), bars(c.High, 2), verdict)
 }
 
 // passSentence says when the peak passes what is still wanted.

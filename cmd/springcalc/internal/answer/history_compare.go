@@ -12,8 +12,8 @@ import (
 	"springcalc/profile/course"
 )
 
-// compared is a kind of reading on two dates.
-type compared struct {
+// onTwoDates is a kind of reading on two dates.
+type onTwoDates struct {
 	name   string // of its key
 	head   string
 	unit   quantity.Display
@@ -25,7 +25,7 @@ type compared struct {
 	course.Difference
 }
 
-var comparable = []compared{
+var comparable = []onTwoDates{
 	{name: "peak", head: "peak pressure", unit: quantity.InBar, digits: 2, gauge: true},
 	{name: "end_pressure", head: "end pressure", unit: quantity.InBar, digits: 2, gauge: true},
 	{name: "yield", head: "yield", unit: quantity.InG, digits: 1, like: true},
@@ -35,32 +35,32 @@ var comparable = []compared{
 }
 
 // comparisonCols are those of a table of mixed units, as render.Compare has them.
-var comparisonCols = []report.Col[compared]{
-	{Column: report.Column{Key: "quantity"}, Of: func(c *compared) any { return c.head }},
-	{Column: report.Column{Key: "before", Head: "before"}, Of: func(c *compared) any { return c.cell(c.before.Value) }},
-	{Column: report.Column{Key: "after", Head: "after"}, Of: func(c *compared) any { return c.cell(c.after.Value) }},
-	{Column: report.Column{Key: "change", Head: "change"}, Of: func(c *compared) any {
+var comparisonCols = []report.Col[onTwoDates]{
+	{Column: report.Column{Key: "quantity"}, Of: func(c *onTwoDates) any { return c.head }},
+	{Column: report.Column{Key: "before", Head: "before"}, Of: func(c *onTwoDates) any { return c.cell(c.before.Value) }},
+	{Column: report.Column{Key: "after", Head: "after"}, Of: func(c *onTwoDates) any { return c.cell(c.after.Value) }},
+	{Column: report.Column{Key: "change", Head: "change"}, Of: func(c *onTwoDates) any {
 		return report.Say("%s", report.Amount{Value: c.Change.Value, Unit: c.unit, Digits: c.digits, Plus: true, Step: true})
 	}},
-	{Column: report.Column{Key: "interval", Head: "95 % interval"}, Of: func(c *compared) any {
+	{Column: report.Column{Key: "interval", Head: "95 % interval"}, Of: func(c *onTwoDates) any {
 		return report.Say("%s to %s", c.amount(c.Change.Low), c.amount(c.Change.High))
 	}},
-	{Column: report.Column{Key: "alone", Head: "± if nothing were common"}, Of: func(c *compared) any {
+	{Column: report.Column{Key: "alone", Head: "± if nothing were common"}, Of: func(c *onTwoDates) any {
 		return report.Say("%s", report.Amount{Value: 1.959963985 * c.Separate, Unit: c.unit, Digits: c.digits, Step: true})
 	}},
-	{Column: report.Column{Key: "verdict", Head: ""}, Of: func(c *compared) any {
+	{Column: report.Column{Key: "verdict", Head: ""}, Of: func(c *onTwoDates) any {
 		if c.Different {
 			return "differs"
 		}
 		return "within the ±"
 	}},
-	{Column: report.Column{Key: "before_date", Head: "read", Full: true}, Of: func(c *compared) any { return c.before.Visit.Date.String() }},
-	{Column: report.Column{Key: "after_date", Head: "and", Full: true}, Of: func(c *compared) any { return c.after.Visit.Date.String() }},
+	{Column: report.Column{Key: "before_date", Head: "read", Full: true}, Of: func(c *onTwoDates) any { return c.before.Visit.Date.String() }},
+	{Column: report.Column{Key: "after_date", Head: "and", Full: true}, Of: func(c *onTwoDates) any { return c.after.Visit.Date.String() }},
 }
 
-func (c *compared) cell(v float64) any { return report.Say("%s", report.Of(v, c.unit, c.digits)) }
+func (c *onTwoDates) cell(v float64) any { return report.Say("%s", report.Of(v, c.unit, c.digits)) }
 
-func (c *compared) amount(v float64) report.Amount {
+func (c *onTwoDates) amount(v float64) report.Amount {
 	return report.Amount{Value: v, Unit: c.unit, Digits: c.digits, Plus: true, Step: true, Bare: true}
 }
 
@@ -75,7 +75,7 @@ func (h *lived) addComparison(r *report.Report, date sheet.Date) error {
 	if split <= 0 || split >= len(visits) {
 		return sheet.Usef("--compare %s: want a date that has visits up to it and others after it, or several of its own", date)
 	}
-	var list []compared
+	var list []onTwoDates
 	unlike := false
 	for _, c := range comparable {
 		var ok, ok2 bool
@@ -104,7 +104,7 @@ func (h *lived) addComparison(r *report.Report, date sheet.Date) error {
 		}
 		row("before", "before", c.before.Value, nil)
 		row("after", "after", c.after.Value, nil)
-		row("change", "change", c.Change.Value, bandOf(c.Change, c.unit, c.digits))
+		row("change", "change", c.Change.Value, estimateBand(c.Change, c.unit, c.digits))
 	}
 	var done []string
 	for _, v := range visits[split:] {
@@ -137,7 +137,7 @@ func (h *lived) newestOf(visits []sheet.Visit, name string) (machine.Told, bool)
 }
 
 // compare works out a difference and its ±.
-func (h *lived) compare(c *compared) (err error) {
+func (h *lived) compare(c *onTwoDates) (err error) {
 	side := func(t machine.Told) course.Side {
 		u := t.Sigma()
 		if u == 0 {

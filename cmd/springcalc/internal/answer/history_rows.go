@@ -85,7 +85,7 @@ func (h *lived) addRows(r *report.Report) {
 		}
 		made := report.Rows([]report.Def[lived]{row.Def}, h)[0]
 		if row.interval != nil {
-			made.Band = bandOf(row.interval(h), made.Unit, made.Digits)
+			made.Band = estimateBand(row.interval(h), made.Unit, made.Digits)
 		}
 		if row.note != nil {
 			made.Note = row.note(h)
@@ -94,8 +94,8 @@ func (h *lived) addRows(r *report.Report) {
 	}
 }
 
-// bandOf is an interval as the band of a row; nil where there is none.
-func bandOf(e course.Estimate, unit quantity.Display, digits int) *report.Band {
+// estimateBand is an interval as the band of a row; nil where there is none.
+func estimateBand(e course.Estimate, unit quantity.Display, digits int) *report.Band {
 	const halves = 2 * 1.959963985 // standard deviations in a 95 % interval
 	std := (e.High - e.Low) / halves
 	if !(std > 0) {
@@ -162,7 +162,7 @@ func (h *lived) chart() (report.Chart, error) {
 		if w.Time > from {
 			times = append(times, w.Time-1, w.Time)
 		}
-		c.Marks = append(c.Marks, report.Mark{Name: w.Date.String() + " " + w.What, X: w.Time})
+		c.Marks = append(c.Marks, report.Mark{Name: w.Date.String() + " " + w.What, X: w.Time, Dated: true})
 	}
 	slices.Sort(times)
 	at, err := h.course.At(times...)
@@ -371,7 +371,7 @@ func (h *lived) notes(r *report.Report) {
 	r.Note("the peak and its forecast are averages over eight laws (set by log-time, wear, a step, and what combines them), each with the weight that the readings give it; no further repair or break is foreseen")
 	r.Note("how probable a law is beforehand, and the sizes that it may have, are judgement: set %s, wear %s, a step %s",
 		report.Of(course.DefaultPrior.Set, quantity.InPercent, 0), report.Of(course.DefaultPrior.Wear, quantity.InPercent, 0), report.Of(course.DefaultPrior.Step, quantity.InPercent, 0))
-	r.Note("pressures are as the machine's gauge showed them; two readings of one gauge are compared without what is common to both, its gain and zero")
+	r.Note("pressures are as the machine's gauge showed them; two readings of one gauge are onTwoDates without what is common to both, its gain and zero")
 	r.Note("when to look again is judgement: when the low end of the forecast meets what is still wanted, but within %s of the last reading, or %s where there are fewer than three",
 		lookTimes[latest], lookTimes[latestFew])
 }

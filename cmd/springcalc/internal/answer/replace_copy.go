@@ -104,9 +104,14 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 			if err != nil {
 				return nil, nil, plainErr(err)
 			}
-			w, err := machine.WireFor(known, c.Wire, o.wire(t))
+			made := o.wire(t)
+			made.Tensile = m.ValueOr(table+".tensile_strength", 0)
+			w, err := machine.WireFor(known, c.Wire, made)
 			if err != nil {
 				return nil, nil, plainErr(err)
+			}
+			if own, ok := m.OwnAllowable(table, w.Tensile); ok {
+				w.Cocked, w.Solid = replace.Allowed{Criterion: own, Safety: 1}, replace.Allowed{Criterion: own, Safety: 1}
 			}
 			c.WireMax, wire = w.Most, &w
 		} else {

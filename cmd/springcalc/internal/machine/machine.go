@@ -32,7 +32,7 @@ func (m *Machine) Spread(path string) (low, value, high float64) {
 	if q, ok := m.Quantity(path); ok {
 		return max(value-q.Plus, value/20), value, value + q.Plus
 	}
-	d, _ := tables.DefaultFor(path)
+	d, _ := m.DefaultFor(path)
 	return d.Low, value, d.High
 }
 
@@ -42,11 +42,13 @@ type Machine struct {
 	Setup    profile.Setup
 	Defaults []tables.Default // what the sheet did not state, in the order of use
 	Doubts   []string
+	Remarks  []string // how words and units of the sheet were read
 
-	Varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
-	Reads  map[string]string  // of a probe: by path, the default that was read there, "" for the sheet
-	Quiet  bool               // a draw, of which nobody reads the doubts
-	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
+	Varied map[string]float64       // values in place of the sheet's and the defaults' [SI]
+	Reads  map[string]string        // of a probe: by path, the default that was read there, "" for the sheet
+	Quiet  bool                     // a draw, of which nobody reads the doubts
+	start  profile.Coffee           // of a variant: the bed that the machine's own known shot tells of
+	called map[string][]tables.Wire // by grade, the wires that it may mean
 
 	Taken    *Taken  // what visits tell in place of the sheet's values; nil where nobody asked
 	peak     string  // path of the reading that the spring's force is set by; "" for none
@@ -57,7 +59,11 @@ type Machine struct {
 // itself in the sheet, with places.
 func NewMachine(s *sheet.Sheet) (*Machine, error) {
 	m := &Machine{Sheet: s}
-	return m, m.Build()
+	if err := m.Build(); err != nil {
+		return m, err
+	}
+	m.Remarks = append(s.Remarks(), m.grades()...)
+	return m, nil
 }
 
 // ReadMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
@@ -81,7 +87,7 @@ func (m *Machine) Name() string {
 // Variant returns the same machine to be built with other values by set.
 func (m *Machine) Variant() *Machine {
 	s := *m.Sheet
-	return &Machine{Sheet: &s, start: m.Setup.Coffee, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
+	return &Machine{Sheet: &s, start: m.Setup.Coffee, called: m.called, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
 }
 
 // Set builds a variant with other values [SI] by key, stated or default, in
@@ -120,7 +126,7 @@ func (m *Machine) Value(path string) float64 {
 func (m *Machine) byDefault(path string) float64 {
 	key := sheet.Unnumbered(path)
 	m.noteRead(path, key)
-	d, ok := m.defaultFor(key)
+	d, ok := m.DefaultFor(key)
 	if !ok {
 		panic("machine: no default for " + key)
 	}
@@ -218,11 +224,15 @@ func (m *Machine) chamber() profile.Chamber {
 	return profile.Chamber{Air: m.Value("chamber.air"), Headspace: m.Value("chamber.headspace")}
 }
 
-// defaultFor returns what is taken for a key that is not stated: of the table of
+// DefaultFor returns what is taken for a key that is not stated: of the table of
 // defaults, or the headspace that basket and coffee leave, with its range.
-func (m *Machine) defaultFor(key string) (tables.Default, bool) {
+func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
 	if key != "chamber.headspace" {
-		return tables.DefaultFor(key)
+		d, ok := tables.DefaultFor(key)
+		if strings.HasSuffix(key, ".modulus_ratio") {
+			d = m.modulusRatio(key, d)
+		}
+		return d, ok
 	}
 	e := m.Setup.EstimateHeadspace()
 	return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",

@@ -10,8 +10,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/testsheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
@@ -208,12 +210,87 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
 			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m`,
 			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`}},
-		{[]string{"spring.shear_modulus=", "spring.grade=hard drawn"}, []string{
-			`--set spring.grade: "hard drawn": several wires are called so: A227 (hard-drawn wire class I), A227 class II (hard-drawn wire class II)`}},
+		{[]string{"spring.shear_modulus=", "spring.grade=A229 class 2"}, []string{
+			`--set spring.grade: "A229 class 2": unknown grade (did you mean "A229 class II"?); known are ` + allWires() + `, and names of the trade such as music wire, stainless, steel`}},
 	} {
 		if got := testsheet.FaultsOf(text, c.sets...); !cmp.Equal(got, c.Want) {
 			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 		}
+	}
+}
+
+func allWires() string {
+	var all []string
+	for _, w := range tables.Wires() {
+		all = append(all, w.Name)
+	}
+	return words.AndList(all)
+}
+
+// TestGradeInWords: names of the trade stand for the wires of the standards, and
+// what leaves open which wire it is widens the modulus and withholds strength alone.
+func TestGradeInWords(t *testing.T) {
+	text := testsheet.Dimensions8mm + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	build := func(wire, grade string) *machine.Machine {
+		return testsheet.Build(t, text, "spring.shear_modulus=", "spring.wire="+wire, "spring.grade="+grade)
+	}
+	ratio := func(m *machine.Machine) tables.Default {
+		for _, d := range m.Defaults {
+			if d.Key == "spring.modulus_ratio" {
+				return d
+			}
+		}
+		t.Fatal("no default of the modulus ratio")
+		return tables.Default{}
+	}
+	known := build("6 mm", "A228")
+	for word, remark := range map[string]string{
+		"piano wire": `spring.grade: "piano wire" read as A228 (music wire)`, "MUSIC WIRE": `spring.grade: "MUSIC WIRE" read as A228 (music wire)`, "ASTM A228": "",
+	} {
+		m := build("6 mm", word)
+		if !reflect.DeepEqual(m.Setup, known.Setup) || ratio(m) != ratio(known) {
+			t.Errorf("%s: another spring", word)
+		}
+		if got := strings.Join(m.Remarks, "\n"); got != remark {
+			t.Errorf("%s: %q, want %q", word, got, remark)
+		}
+		if _, why := m.WireStrength(); why != "" {
+			t.Errorf("%s: %s", word, why)
+		}
+	}
+
+	// 77.2 to 81.5 GPa at 6 mm, middle 79.35; each wire ± 3 %: two standard
+	// deviations are √(0.03² + (2·2.15/79.35/√3)²) = 0.0433.
+	for _, word := range []string{"steel", "spring steel"} {
+		m := build("6 mm", word)
+		c, _ := m.Compression("spring")
+		if d := ratio(m); math.Abs(c.G-79.35e9) > 1 || fmt.Sprintf("%.4f", d.High-1) != "0.0433" || !cmp.Equal(d.High-1, 1-d.Low, testsheet.Closely) {
+			t.Errorf("%s: G %v, %+v", word, c.G, d)
+		}
+		if w, why := m.WireStrength(); w != nil || !strings.Contains(why, "leaves open which wire it is") {
+			t.Errorf("%s: %v, %q", word, w, why)
+		}
+		if len(m.Remarks) != 1 || !strings.Contains(m.Remarks[0], "may be any of") {
+			t.Errorf("%s: %q", word, m.Remarks)
+		}
+	}
+	if s := ratio(build("6 mm", "stainless")); !(s.High-s.Low > ratio(build("6 mm", "steel")).High-ratio(build("6 mm", "steel")).Low) {
+		t.Errorf("stainless %+v is no wider than steel", s)
+	}
+
+	// Music wire has moduli up to 6.5 mm (0.256 in): beyond, the spring is still known.
+	m := build("8 mm", "A228")
+	if c, ok := m.Compression("spring"); !ok || math.Abs(c.G-79.35e9) > 1 {
+		t.Errorf("8 mm: %+v, %v", c, ok)
+	}
+	if len(m.Doubts) == 0 || !strings.Contains(m.Doubts[0], "no source has the moduli of A228 wire of 8.00 mm") {
+		t.Errorf("8 mm: %q", m.Doubts)
+	}
+	if w, why := m.WireStrength(); w != nil || !strings.Contains(why, "8 mm") {
+		t.Errorf("8 mm: %v, %q", w, why)
+	}
+	if other, err := m.Vary(map[string]float64{"spring.modulus_ratio": 1.02}); err != nil || !cmp.Equal(other.Setup.Springs[0].Rate, 1.02*m.Setup.Springs[0].Rate, testsheet.Closely) {
+		t.Errorf("varied: %v", err)
 	}
 }
 

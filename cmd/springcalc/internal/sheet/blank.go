@@ -45,15 +45,12 @@ func (s *Sheet) printTable(b *strings.Builder, t *Table, path, header string) {
 	}
 }
 
-// toml prints the value of an entry.
+// toml prints the value of an entry, as it was typed.
 func (e Entry) toml() string {
-	switch {
-	case e.Key.Dim == nil:
-		return tomlText(e.Text)
-	case e.Key.Dim == quantity.DimNumber && e.Quantity.Plus == 0:
+	if e.Key.Dim == quantity.DimNumber && e.Quantity.Plus == 0 {
 		return quantity.FormatQuantity(e.Quantity, quantity.DimNumber)
 	}
-	return tomlText(quantity.FormatQuantity(e.Quantity, e.Key.Dim))
+	return tomlText(e.typed)
 }
 
 // tomlText quotes a text: JSON's way is also TOML's, but for one character.

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"os"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -17,15 +16,7 @@ var benchColumns = []CsvColumn{
 	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load"}, true},
 }
 
-// ReadBench reads a bench file.
-func ReadBench(path string) ([]spring.Point, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	return ParseBench(path, data)
-}
-
+// ParseBench reads a list of readings on a bench.
 func ParseBench(name string, data []byte) ([]spring.Point, error) {
 	f, err := OpenCSV(name, data, benchColumns)
 	if err != nil {

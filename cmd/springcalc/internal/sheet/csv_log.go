@@ -2,7 +2,7 @@ package sheet
 
 import (
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/logged"
 )
 
 // logColumns are the columns of a logged shot.
@@ -14,7 +14,7 @@ var logColumns = []CsvColumn{
 }
 
 // ReadLog reads a logged shot. Every number has its unit in the heading.
-func ReadLog(name string, data []byte) (diagnose.Log, error) {
+func ReadLog(name string, data []byte) (logged.Log, error) {
 	f, err := OpenCSV(name, data, logColumns)
 	if err != nil {
 		return nil, err
@@ -23,9 +23,9 @@ func ReadLog(name string, data []byte) (diagnose.Log, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	var log diagnose.Log
+	var log logged.Log
 	for f.Next() {
-		row := diagnose.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
+		row := logged.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
 		switch n := len(log); {
 		case f.Cell(0) == "":
 			f.Fault(0, "no time")

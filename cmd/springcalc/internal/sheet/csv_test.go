@@ -9,13 +9,13 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	. "springcalc/cmd/springcalc/internal/sheet"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/logged"
 )
 
 // TestReadLog: the same two rows, however they are written.
 func TestReadLog(t *testing.T) {
 	none := math.NaN()
-	want := diagnose.Log{{Time: 0.5, Pressure: 6.5e5, Cup: 1e-3, Travel: none}, {Time: 0.6, Pressure: 6.4e5, Cup: none, Travel: none}}
+	want := logged.Log{{Time: 0.5, Pressure: 6.5e5, Cup: 1e-3, Travel: none}, {Time: 0.6, Pressure: 6.4e5, Cup: none, Travel: none}}
 	for name, text := range map[string]string{
 		"underscores":        "time_s,pressure_bar,cup_g\n0.5,6.5,1\n0.6,6.4,\n",
 		"brackets":           "t [s],p [bar],cup mass [g]\n0.5,6.5,1\n0.6,6.4,\n",

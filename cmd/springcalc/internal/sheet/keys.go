@@ -13,8 +13,9 @@ type Key struct {
 	Name    string
 	Dim     *quantity.Dimension // nil for text
 	Allowed Limits
-	Choices []string // that a text may be, where not any
-	Form    *Form    // that a text must have, where not any
+	Form    *Form             // that a text must have, where not any
+	Choices []string          // that a text may be, where not any
+	Words   map[string]string // what else is understood: plain words of the trade, by words.Plain, for a choice
 	Example string
 	Need    need
 	Doc     string // what it is, for the blank sheet
@@ -113,7 +114,7 @@ func springKeys(first need) []Key {
 			Doc: "coils that move; or the next"},
 		{Name: "total_coils", Dim: quantity.DimNumber, Allowed: Limits{From: "1", UpTo: "100"}, Example: "22", Need: alternative,
 			Doc: "all coils, from wire end to wire end"},
-		{Name: "ends", Choices: []string{"plain", "plain and ground", "closed", "closed and ground"}, Example: "closed and ground", Need: alternative,
+		{Name: "ends", Choices: []string{"plain", "plain and ground", "closed", "closed and ground"}, Words: endsWords, Example: "closed and ground", Need: alternative,
 			Doc: "how the wire ends"},
 		{Name: "grade", Example: "A229", Need: alternative,
 			Doc: "grade of the wire, by its standard; or the next"},
@@ -121,6 +122,12 @@ func springKeys(first need) []Key {
 			Doc: "shear modulus of this wire over the published one of its grade, as a bench test of the rate shows it"},
 		{Name: "shear_modulus", Dim: quantity.DimStress, Allowed: Limits{Above: "0 GPa", UpTo: "200 GPa"}, Example: "79 GPa", Need: alternative,
 			Doc: "shear modulus of the wire at room temperature"},
+		{Name: "tensile_strength", Dim: quantity.DimStress, Allowed: Limits{From: "100 MPa", UpTo: "5000 MPa"}, Example: "1600 MPa", Need: alternative,
+			Doc: "tensile strength of this wire, as its mill certificate has it, in place of the least of its grade"},
+		{Name: "allowable_stress", Dim: quantity.DimStress, Allowed: Limits{From: "10 MPa", UpTo: "3000 MPa"}, Example: "800 MPa", Need: alternative,
+			Doc: "shear stress that this wire may bear, in place of the published ones; with the next"},
+		{Name: "allowable_factor", Choices: []string{"none", "direct shear", "Wahl", "Bergsträsser"}, Example: "none", Need: alternative,
+			Doc: "stress correction that the allowable stress was found with"},
 		{Name: "free_length", Dim: quantity.DimLength, Allowed: positive, Example: "230 mm", Need: alternative,
 			Doc: "length with no load"},
 		{Name: "installed_length", Dim: quantity.DimLength, Allowed: positive, Example: "205 mm", Need: alternative,
@@ -298,6 +305,31 @@ func (t *Table) names() []string {
 	}
 	return names
 }
+
+// Choose returns the choice that a word means; ok is false where it means none.
+func (k *Key) Choose(word string) (choice string, ok bool) {
+	plain := words.Plain(word)
+	for _, c := range k.Choices {
+		if words.Plain(c) == plain {
+			return c, true
+		}
+	}
+	choice, ok = k.Words[plain]
+	return choice, ok
+}
+
+// endsWords are words for the ends of a spring beside those of the sheet.
+var endsWords = map[string]string{
+	"open": "plain", "plain ends": "plain", "open ends": "plain",
+	"plain ground": "plain and ground", "open and ground": "plain and ground", "open ground": "plain and ground",
+	"squared": "closed", "closed ends": "closed", "squared ends": "closed", "closed not ground": "closed", "squared not ground": "closed",
+	"closed unground": "closed", "unground": "closed",
+	"closed ground": "closed and ground", "ground": "closed and ground", "squared and ground": "closed and ground", "squared ground": "closed and ground",
+	"closed and ground ends": "closed and ground", "squared and ground ends": "closed and ground", "ground flat": "closed and ground",
+}
+
+// yesWords are words for yes and no.
+var yesWords = map[string]string{"y": "yes", "true": "yes", "n": "no", "false": "no"}
 
 // check returns an error that names the limit where a value [SI] is outside.
 func (k *Key) check(v float64) error {

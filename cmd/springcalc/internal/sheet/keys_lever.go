@@ -17,7 +17,7 @@ var leverTable = Table{
 		"  link               pin_radius, link_length, start_angle\n" +
 		"  measured           three or more [[lever.point]], as for a cam",
 	Keys: []Key{
-		{Name: "kind", Choices: kindNames(), Example: "rack and pinion",
+		{Name: "kind", Choices: kindNames(), Words: kindWords, Example: "rack and pinion",
 			Doc: "how the handle moves the piston"},
 		{Name: "handle_length", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "5 m"}, Example: "260 mm",
 			Doc: "from the pivot to the middle of the hand"},
@@ -97,6 +97,13 @@ var leverKinds = []LeverKind{
 		Size: "pin_distance", Fit: "start_angle", Furthest: SteepestSlot},
 	{Name: LinkToRod, wants: []string{"pin_radius", "link_length", "start_angle"}, may: []string{"offset", "swing"},
 		Size: "pin_radius", Fit: "link_length", Furthest: math.Pi},
+}
+
+// kindWords are words for the kinds of lever beside those of the sheet.
+var kindWords = map[string]string{
+	"rack": RackAndPinion, "pinion": RackAndPinion, "rack pinion": RackAndPinion, "gear": RackAndPinion, "gear and rack": RackAndPinion,
+	"connecting rod": LinkToRod, "crank": LinkToRod, "crank and link": LinkToRod, "linkage": LinkToRod,
+	"cam": measuredKind, "points": measuredKind, "measured points": measuredKind,
 }
 
 // SteepestSlot is how far a lever with a slot may turn from square [rad].

@@ -46,7 +46,7 @@ var SpaceTable = Table{
 			Doc: "temperature of the spring at work"},
 		{Name: "seating", Choices: []string{spring.FixedFixed.String(), spring.FixedHinged.String(), spring.HingedHinged.String(), spring.FixedFree.String()},
 			Example: spring.FixedFixed.String(), Doc: "how its ends are held against tilting"},
-		{Name: "guided", Choices: []string{"yes", "no"}, Example: "no",
+		{Name: "guided", Choices: []string{"yes", "no"}, Words: yesWords, Example: "no",
 			Doc: "whether rod or bore keep it straight over its whole length"},
 	},
 }

@@ -54,6 +54,11 @@ func (s *Sheet) checkSpring(table string) {
 		if ratio := table + ".modulus_ratio"; s.Has(ratio) && !s.Has(table+".grade") {
 			s.FaultOf(ratio, "stated without "+table+".grade, which it is for")
 		}
+		for _, pair := range [][2]string{{"allowable_stress", "allowable_factor"}, {"allowable_factor", "allowable_stress"}} {
+			if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
+				s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
+			}
+		}
 	}
 }
 

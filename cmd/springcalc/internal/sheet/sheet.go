@@ -41,6 +41,7 @@ type Entry struct {
 	Shown    string            // path as the sheet has it, for messages
 	At       Place             // of the value
 	raw      string            // the value as written
+	typed    string            // the same without its quotes
 	Quantity quantity.Quantity // of all but text
 	Text     string            // of text
 }
@@ -227,6 +228,12 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 			return
 		}
 		r.Set(path, e, at.raw)
+	case bool:
+		if k.Words == nil {
+			r.Fault(e.At, shown, at.raw+": want "+k.wanted())
+			return
+		}
+		r.Set(path, e, at.raw)
 	case toml.LocalDate:
 		if k.Dim != nil {
 			r.Fault(e.At, shown, fmt.Sprintf("%s: want %s", at.raw, k.wanted()))
@@ -243,11 +250,16 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 // Set reads the text of a value and keeps it if it is possible.
 func (s *Sheet) Set(path string, e Entry, text string) {
 	k := e.Key
+	e.typed = strings.TrimSpace(text)
 	if k.Dim == nil {
-		e.Text = strings.TrimSpace(text)
-		if len(k.Choices) > 0 && !slices.Contains(k.Choices, e.Text) {
-			s.Fault(e.At, e.Shown, fmt.Sprintf("%q: want %s", text, words.OrList(words.Quoted(k.Choices))))
-			return
+		e.Text = e.typed
+		if len(k.Choices) > 0 {
+			choice, ok := k.Choose(e.typed)
+			if !ok {
+				s.Fault(e.At, e.Shown, fmt.Sprintf("%q: want %s", text, words.OrList(words.Quoted(k.Choices))))
+				return
+			}
+			e.Text = choice
 		}
 		if k.Form != nil {
 			if err := k.Form.Check(e.Text); err != nil {

@@ -192,6 +192,10 @@ const (
 	PeakDrop   = "scatter of the readings"
 	ReadingNow = "reading of the peak now"
 	NewSpring  = "tolerance of the new spring" // how far the spring that is made or bought may be off its loads
+
+	ForceRaising  = "force raising" // two forces measured at one place of the lever
+	ForceLowering = "force lowering"
+	ForcesAt      = "place of the two forces"
 )
 
 // betterWays are what gets a value more closely than is usual.
@@ -212,6 +216,10 @@ var betterWays = map[string]string{
 	ReadingNow:                     "closer reading of the peak",
 	NewSpring:                      "order a closer tolerance",
 	"visit.peak":                   "closer reading of the peak",
+	"shot-to-shot scatter":         "more even grind and tamp",
+	ForceRaising:                   "closer reading of the two forces",
+	ForceLowering:                  "closer reading of the two forces",
+	ForcesAt:                       "closer reading of the two forces",
 	"coffee.unloading_exponent":    "recovery of the bed (unpublished)",
 }
 

@@ -28,6 +28,7 @@ type Options struct {
 	Draws  int    // 0: Usual, or with Stable as many as it takes, a million at most
 	Stable bool   // draw until the printed digits are stable
 	Seed   uint32 // the same seed, the same draws
+	Quick  bool   // to first order in place of draws: no curves, hundreds of times as fast
 }
 
 // Validate says what is wrong with the options.
@@ -81,6 +82,17 @@ type Question struct {
 type Other struct {
 	uncertain.Input        // [SI]; a machine gives its value by name
 	Known           string // how well, for reading
+}
+
+// Stated is a quantity that was stated beside the sheet, as by a flag, by a name of its own.
+func Stated(name string, q quantity.Quantity, dim *quantity.Dimension) Other {
+	return Other{Input: statedInput(name, q, dim), Known: knownTo(q, dim)}
+}
+
+// knownTo is the ± of a quantity, for reading.
+func knownTo(q quantity.Quantity, dim *quantity.Dimension) string {
+	_, plus, _ := strings.Cut(quantity.FormatQuantity(q, dim), "± ")
+	return "± " + plus
 }
 
 // Of asks for all rows of numbers that are not for programs only. The answer is
@@ -167,8 +179,7 @@ func newDoubtful(m *machine.Machine, q Question) (*doubtful, error) {
 			places[key] = append(places[key], path)
 		} else if q, _ := m.Quantity(path); q.Plus > 0 {
 			k := sheet.FindKey(path)
-			_, plus, _ := strings.Cut(quantity.FormatQuantity(q, k.Dim), "± ")
-			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: "± " + plus})
+			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: knownTo(q, k.Dim)})
 		}
 	}
 	for _, def := range assumed {
@@ -306,10 +317,14 @@ func newResult(i uncertain.Interval, std float64) result {
 	return result{Interval: i, std: std, shares: map[string]float64{}}
 }
 
-// Draw draws. It returns nil where it is not wanted, or nothing may be off.
+// Draw draws, or with Quick goes by first order. It returns nil where neither is
+// wanted, or nothing may be off.
 func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
-	if o.Skip {
+	switch {
+	case o.Skip:
 		return nil, nil
+	case o.Quick:
+		return FirstOrder(m, q)
 	}
 	if err := o.Validate(); err != nil {
 		return nil, err

@@ -97,6 +97,9 @@ installed_length = "205 mm"
 // Closely compares numbers to rounding.
 var Closely = cmpopts.EquateApprox(1e-12, 0)
 
+// KnownShot is a weighed and timed shot.
+const KnownShot = "[coffee.known]\nyield = \"42 g ± 1 g\"\ntime = \"43 s ± 1 s\"\n"
+
 // Read reads a sheet that has no fault.
 func Read(t testing.TB, text string, sets ...string) *sheet.Sheet {
 	t.Helper()

@@ -17,6 +17,14 @@ const NoBreak = "\u00a0"
 // LineWidth is what a report fits into, on a terminal as in a pipe.
 const LineWidth = 80
 
+// Plain is a text without all that people write in different ways: capitals,
+// hyphens, slashes, ampersands, and spaces beyond one.
+func Plain(text string) string {
+	return strings.Join(strings.Fields(plainer.Replace(strings.ToLower(text))), " ")
+}
+
+var plainer = strings.NewReplacer("-", " ", "_", " ", "/", " ", ",", " ", "&", " and ")
+
 // Wrap breaks text into lines of a width at its spaces.
 func Wrap(text string, width int) []string {
 	var lines []string
@@ -148,4 +156,18 @@ func Natural(a, b string) int {
 // leadingDigits are the digits that a text begins with.
 func leadingDigits(s string) string {
 	return s[:len(s)-len(strings.TrimLeft(s, "0123456789"))]
+}
+
+// Shell writes a command line so that a shell reads the same words.
+func Shell(args ...string) string {
+	out := make([]string, len(args))
+	for i, a := range args {
+		out[i] = a
+		if a == "" || strings.IndexFunc(a, func(r rune) bool {
+			return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-_./:=,+%@", r)
+		}) >= 0 {
+			out[i] = "'" + strings.ReplaceAll(a, "'", `'\''`) + "'"
+		}
+	}
+	return strings.Join(out, " ")
 }
