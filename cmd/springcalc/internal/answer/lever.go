@@ -177,11 +177,11 @@ func (l *leverResult) passes() bool {
 	return l.effort.Latched && l.effort.Latch < l.lever.Linkage.Range().To
 }
 
-// holds returns the first position on the way back, as far as the dead centre, from
-// which the handle does not come back by itself; ok is false where it always does.
+// holds returns the first position on the way back from which the handle does not
+// come by itself; ok is false where it always does.
 func (l *leverResult) holds() (at piston.Position, ok bool) {
 	for _, p := range slices.Backward(l.effort.Points) {
-		if beyond := l.effort.Latched && p.Angle >= l.effort.Latch; !beyond && p.Returning <= 0 {
+		if p.Returning <= 0 {
 			return p, true
 		}
 	}
@@ -230,7 +230,7 @@ func (a *leverAnswer) letGo(r *report.Report) report.Sentence {
 	flies := report.Say("with no water and coffee under the piston it flies back at %s%s and strikes with %s",
 		report.Of(a.recoil.StrikeSpeed, quantity.InMPerS, 0), a.recoil.between(), report.Of(a.recoil.Energy, quantity.InJ, 0))
 	switch at, holds := a.holds(); {
-	case a.passes():
+	case a.passes() && a.effort.Back.Returning < 0:
 		return report.Say("Let go beyond its dead centre, %s from rest, the handle stays; %s bring it back, and from there %s.",
 			report.Of(a.turned(a.effort.Latch), quantity.InDeg, 0), shown(r.Row("pull_back")), flies)
 	case a.effort.Latched:
