@@ -270,7 +270,11 @@ func (a *leverAnswer) doubts() []report.Sentence {
 
 // addNotes says what to know about it.
 func (a *leverAnswer) addNotes(r *report.Report) {
-	r.Note("forces are at right angles to the handle, which moves slowly; its own weight is left out. They hold for a hot machine: " +
+	weight := "its own weight is left out, as lever.handle_mass is not stated"
+	if a.lever.Mass > 0 {
+		weight = "its own weight is in them, by lever.handle_mass"
+	}
+	r.Note("forces are at right angles to the handle, which moves slowly; " + weight + ". They hold for a hot machine: " +
 		"the boiler pushes the piston up once the inlet port is open. Over a wet puck no air comes in from below before that")
 	r.Note("the verdict on the handle force is %s: %s", piston.GuidanceNote, a.guidance.Source)
 	r.Note("EN 1005-3 has what 85 %% of adults reach, MIL-STD-1472 what 95 %% of men reach, from the weakest to the strongest of elbow angles and arms. " +

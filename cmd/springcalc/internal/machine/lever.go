@@ -34,7 +34,7 @@ func (m *Machine) lever() piston.Lever {
 	} else {
 		l.Linkage = m.measuredLinkage()
 	}
-	if len(m.Faults) == 0 {
+	if len(m.Faults) == 0 && m.Has("lever.handle_mass") {
 		l.Mass, l.Centre = m.Value("lever.handle_mass"), m.Value("lever.handle_centre")
 		l.Upright = l.Linkage.Range().From - m.Value("lever.handle_lean")
 	}
@@ -42,9 +42,9 @@ func (m *Machine) lever() piston.Lever {
 }
 
 // handle is the weight of the handle on the piston: as stated, through the
-// linkage where the lever is described, or by default.
+// linkage where the lever is described with its mass, or by default.
 func (m *Machine) handle() piston.Handle {
-	if !m.Has("piston.handle_force") && m.HasTable("lever") {
+	if !m.Has("piston.handle_force") && m.Has("lever.handle_mass") {
 		l := m.lever()
 		if len(m.Faults) > 0 {
 			return piston.Handle{}
