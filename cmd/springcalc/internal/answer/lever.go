@@ -177,11 +177,11 @@ func (l *leverResult) passes() bool {
 	return l.effort.Latched && l.effort.Latch < l.lever.Linkage.Range().To
 }
 
-// holds returns the first position on the way back, as far as the dead centre, from
-// which the handle does not come back by itself; ok is false where it always does.
+// holds returns the first position on the way back from which the handle does not
+// come by itself; ok is false where it always does.
 func (l *leverResult) holds() (at piston.Position, ok bool) {
 	for _, p := range slices.Backward(l.effort.Points) {
-		if beyond := l.effort.Latched && p.Angle >= l.effort.Latch; !beyond && p.Returning <= 0 {
+		if p.Returning <= 0 {
 			return p, true
 		}
 	}
@@ -230,7 +230,7 @@ func (a *leverAnswer) letGo(r *report.Report) report.Sentence {
 	flies := report.Say("with no water and coffee under the piston it flies back at %s%s and strikes with %s",
 		report.Of(a.recoil.StrikeSpeed, quantity.InMPerS, 0), a.recoil.between(), report.Of(a.recoil.Energy, quantity.InJ, 0))
 	switch at, holds := a.holds(); {
-	case a.passes():
+	case a.passes() && a.effort.Back.Returning < 0:
 		return report.Say("Let go beyond its dead centre, %s from rest, the handle stays; %s bring it back, and from there %s.",
 			report.Of(a.turned(a.effort.Latch), quantity.InDeg, 0), shown(r.Row("pull_back")), flies)
 	case a.effort.Latched:
@@ -270,7 +270,11 @@ func (a *leverAnswer) doubts() []report.Sentence {
 
 // addNotes says what to know about it.
 func (a *leverAnswer) addNotes(r *report.Report) {
-	r.Note("forces are at right angles to the handle, which moves slowly; its own weight is left out. They hold for a hot machine: " +
+	weight := "its own weight is left out, as lever.handle_mass is not stated"
+	if a.lever.Mass > 0 {
+		weight = "its own weight is in them, by lever.handle_mass"
+	}
+	r.Note("forces are at right angles to the handle, which moves slowly; " + weight + ". They hold for a hot machine: " +
 		"the boiler pushes the piston up once the inlet port is open. Over a wet puck no air comes in from below before that")
 	r.Note("the verdict on the handle force is %s: %s", piston.GuidanceNote, a.guidance.Source)
 	r.Note("EN 1005-3 has what 85 %% of adults reach, MIL-STD-1472 what 95 %% of men reach, from the weakest to the strongest of elbow angles and arms. " +

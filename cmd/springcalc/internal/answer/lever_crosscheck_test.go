@@ -21,7 +21,7 @@ func init() { _ = flag.Set("rapid.seed", "1") }
 // TestPeakBeyondTheDeadCentre: the peak of the hand's force is the greatest force
 // that it meets anywhere between the stops, beyond the dead centre too, where it
 // presses a piston down that the boiler holds up. A walk in small steps finds
-// the same.
+// the same, and the hardest pull that brings the handle back.
 func TestPeakBeyondTheDeadCentre(t *testing.T) {
 	for _, c := range []struct {
 		rate, preload string
@@ -33,7 +33,7 @@ func TestPeakBeyondTheDeadCentre(t *testing.T) {
 			t.Fatal(err)
 		}
 		const steps = 20_000
-		span, load, most, at := lever.Linkage.Range(), m.Load(), math.Inf(-1), 0.0
+		span, load, most, at, back := lever.Linkage.Range(), m.Load(), math.Inf(-1), 0.0, 0.0
 		for i := range steps + 1 {
 			turned := min((span.To-span.From)*float64(i)/steps, span.To-span.From)
 			f, err := lever.Forces(load, min(span.From+turned, span.To))
@@ -43,11 +43,17 @@ func TestPeakBeyondTheDeadCentre(t *testing.T) {
 			if f.Cocking > most {
 				most, at = f.Cocking, turned
 			}
+			if turned > math.Pi/2 {
+				back = max(back, -f.Returning)
+			}
 		}
 		r := askLever(t, m, LeverOptions{})
 		peak, place, dead := r.Row("peak_effort").Value, r.Row("peak_at").Value, r.Row("dead_centre").Value
 		if !(peak >= most-1e-9 && peak <= most*1.001) || math.Abs(place-at) > 0.01 {
 			t.Errorf("%s: peak of %g N at %g rad, by steps %g N at %g rad", c.rate, peak, place, most, at)
+		}
+		if got := r.Row("pull_back").Value; !(got >= back-1e-9 && got <= back*1.001) {
+			t.Errorf("%s: %g N bring it back, by steps %g N", c.rate, got, back)
 		}
 		if (place > dead) != c.beyond {
 			t.Errorf("%s: the peak is at %g rad, the dead centre at %g", c.rate, place, dead)

@@ -228,7 +228,8 @@ func handEnergyTable(e *piston.Energy) report.Table {
 		{name: "to friction of the linkage", energy: e.Linkage},
 		{name: "back in the shot, pushing water", energy: e.Recovered},
 	}
-	cols := handEnergyCols
+	cols := slices.Clone(energyCols)
+	cols[0].Head, cols[2].Head = "", "share of the hand's"
 	if !(e.Hand > 0) { // there is nothing that parts could be shares of
 		cols = cols[:2]
 	}
@@ -236,12 +237,6 @@ func handEnergyTable(e *piston.Energy) report.Table {
 		parts[i].share = parts[i].energy / e.Hand
 	}
 	return report.Fill(report.Table{Key: "energy_parts", Title: "Energy of one cocking"}, cols, parts)
-}
-
-var handEnergyCols = []report.Col[energyPart]{
-	{Column: report.Column{Key: "name"}, Of: func(p *energyPart) any { return p.name }},
-	{Column: unitColumn("energy", "energy", quantity.InJ, 2), Of: func(p *energyPart) any { return p.energy }},
-	{Column: unitColumn("share", "share of the hand's", quantity.InPercent, 0), Of: func(p *energyPart) any { return p.share }},
 }
 
 var lossCols = []report.Col[loss]{

@@ -173,9 +173,9 @@ func (m *Machine) Build() error {
 		Coffee:   m.coffee(),
 		Water:    m.water(),
 		Pulls:    m.pulls(m.Setup.Pulls[:0]),
-		Handle:   piston.Handle{-m.Value("piston.handle_force")},
 	}
 	m.Setup.Chamber = m.chamber()
+	m.Setup.Handle = m.handle()
 	m.crossCheck()
 	if err := m.Faults.Err(); err != nil {
 		return err
@@ -225,18 +225,24 @@ func (m *Machine) chamber() profile.Chamber {
 }
 
 // DefaultFor returns what is taken for a key that is not stated: of the table of
-// defaults, or the headspace that basket and coffee leave, with its range.
+// defaults, or what the rest of the sheet leaves for it, with its range.
 func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
-	if key != "chamber.headspace" {
+	switch key {
+	case "lever.handle_centre":
+		long := m.Value("lever.handle_length")
+		return tables.Default{Key: key, Value: 0.5 * long, Low: 0.35 * long, High: 0.7 * long, Shape: "triangular",
+			Source: "centre of mass of the handle: an even bar with a grip, estimate", Grade: tables.Weak}, true
+	case "chamber.headspace":
+		e := m.Setup.EstimateHeadspace()
+		return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",
+			Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
+	default:
 		d, ok := tables.DefaultFor(key)
 		if strings.HasSuffix(key, ".modulus_ratio") {
 			d = m.modulusRatio(key, d)
 		}
 		return d, ok
 	}
-	e := m.Setup.EstimateHeadspace()
-	return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",
-		Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
 }
 
 // coffee leaves the resistance to setResistance.

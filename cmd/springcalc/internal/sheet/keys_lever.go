@@ -39,6 +39,10 @@ var leverTable = Table{
 			Doc: "share of the work that gets through the linkage"},
 		{Name: "handle_mass", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "20 kg"}, Example: "600 g",
 			Doc: "mass of the handle"},
+		{Name: "handle_centre", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "5 m"}, Example: "150 mm",
+			Doc: "from the pivot to where the handle balances"},
+		{Name: "handle_lean", Dim: quantity.DimAngle, Allowed: Limits{From: "-180°", UpTo: "180°"}, Example: "15°",
+			Doc: "how far the handle leans from upright when the piston is at rest, above 0° towards cocked"},
 		{Name: "moving_mass", Dim: quantity.DimMass, Allowed: Limits{From: "0 g", UpTo: "100 kg"}, Example: "800 g",
 			Doc: "mass of piston, rod and a third of the springs"},
 	},
@@ -127,7 +131,7 @@ func (s *Sheet) KindOf() (kind LeverKind, ok bool) {
 }
 
 // ofEveryKind are the keys of [lever] that do not go by the kind.
-var ofEveryKind = []string{"kind", "handle_length", "efficiency", "handle_mass", "moving_mass"}
+var ofEveryKind = []string{"kind", "handle_length", "efficiency", "handle_mass", "handle_centre", "handle_lean", "moving_mass"}
 
 // checkLever wants the dimensions that the kind of lever has, and no others.
 func (s *Sheet) checkLever() {
