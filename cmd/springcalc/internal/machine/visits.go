@@ -12,6 +12,7 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile"
 	"springcalc/profile/course"
+	"springcalc/profile/diagnose"
 	"springcalc/tables"
 )
 
@@ -204,6 +205,44 @@ func (m *Machine) fitPeak() error {
 	}
 	m.FaultFrom(m.peak, m.Setup.FitPeak(m.Value(m.peak)*m.trueOver))
 	return m.Faults.Err()
+}
+
+// observed are the readings of a visit that are measurements as they stand; the
+// peak counts with the course of the peaks.
+var observed = []struct {
+	name string
+	kind diagnose.Kind
+}{
+	{"end_pressure", diagnose.EndPress}, {"yield", diagnose.Yield}, {"time", diagnose.ShotTime}, {"free_length", diagnose.FreeLength}, {"gauge_reading", diagnose.Gauge},
+}
+
+// Observed returns what the last of visits tell of the machine beside its peak,
+// with the standard uncertainty of usual tools where they state none.
+func (m *Machine) Observed(visits []sheet.Visit, usual func(diagnose.Kind) float64) (list []diagnose.Observation) {
+	for _, o := range observed {
+		t, ok, _ := m.Newest(visits, o.name)
+		if !ok {
+			continue
+		}
+		value, u := t.Value, t.Sigma()
+		switch o.kind {
+		case diagnose.ShotTime: // counts from the release
+			value -= m.Setup.Pulls[0].Preinfusion
+		case diagnose.Gauge:
+			known, _ := m.Reading(&t.Visit, "gauge_true")
+			u = value / known.Value * math.Hypot(u/value, known.Sigma()/known.Value)
+			value /= known.Value
+		}
+		if u == 0 {
+			u = usual(o.kind)
+		}
+		if value > 0 {
+			read := diagnose.Observe(o.kind, value, u)
+			read.Name = t.Path
+			list = append(list, read)
+		}
+	}
+	return list
 }
 
 // tools are the names, among what a diagnosis presumes, of the tools that visits

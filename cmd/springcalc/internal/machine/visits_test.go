@@ -12,6 +12,7 @@ import (
 	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/profile"
 	"springcalc/profile/course"
+	"springcalc/profile/diagnose"
 )
 
 func date(t testing.TB, text string) sheet.Date {
@@ -281,5 +282,33 @@ func TestOrderNotKnown(t *testing.T) {
 	}
 	if _, err := course.Weigh(l.Life); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestObserved: the newest readings of visits as a diagnosis takes them: the time from
+// the release on, the gauge as a ratio, nothing that work has made out of date.
+func TestObserved(t *testing.T) {
+	m := testsheet.Build(t, testsheet.Minimal+"[pull]\npreinfusion = \"8 s\"\n"+visitsOf(
+		"2019 yield=30 g; time=38 s ± 1 s; end_pressure=4 bar; gauge_reading=8.8 bar ± 0.088 bar; gauge_true=8 bar",
+		"2020 free_length=168 mm; end_pressure=3.9 bar; peak=6 bar", "2021 done=seal; end_pressure=4.1 bar"))
+	usual := func(k diagnose.Kind) float64 { return 1 + float64(k) }
+	got := map[diagnose.Kind][2]float64{}
+	for _, o := range m.Observed(m.VisitsUntil(date(t, "2031")), usual) {
+		got[o.Kinds[0]] = [2]float64{o.Values[0], math.Sqrt(o.Cov[0][0])}
+	}
+	want := map[diagnose.Kind][2]float64{
+		diagnose.EndPress: {4.1e5, usual(diagnose.EndPress)}, diagnose.FreeLength: {0.168, usual(diagnose.FreeLength)}, diagnose.Gauge: {1.1, 1.1 * 0.005},
+	}
+	if len(got) != len(want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+	for k, w := range want {
+		if g := got[k]; math.Abs(g[0]-w[0]) > 1e-9*w[0] || math.Abs(g[1]-w[1]) > 1e-9*w[1] {
+			t.Errorf("%v: %v, want %v", k, g, w)
+		}
+	}
+	before := m.Observed(m.VisitsUntil(date(t, "2019")), usual)
+	if len(before) != 4 || before[2].Kinds[0] != diagnose.ShotTime || before[2].Values[0] != 30 || math.Abs(before[2].Cov[0][0]-0.25) > 1e-12 {
+		t.Errorf("%+v", before)
 	}
 }
