@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -287,6 +288,15 @@ type Mark struct {
 	Name  string
 	X     float64 // [SI]
 	Dated bool    // the name says where it is, as a date does
+}
+
+// Label names a mark with its place, with digits after the point, in the unit that
+// it is printed in.
+func (m Mark) Label(digits int) string {
+	if m.Dated {
+		return m.Name
+	}
+	return m.Name + " " + strconv.FormatFloat(m.X, 'f', digits, 64)
 }
 
 // Ending says when the cases of a band end.
