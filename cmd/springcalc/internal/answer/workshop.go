@@ -27,6 +27,7 @@ type InWorkshop struct {
 // WorkshopOptions are what may be asked of a workshop.
 type WorkshopOptions struct {
 	AsOf     sheet.Date            // today, or a day to look back to
+	Back     bool                  // it is a day to look back to
 	Limit    Limit                 // the peak that is still wanted of each
 	Progress func(done, total int) // may be nil
 }
@@ -118,7 +119,9 @@ func stand(in InWorkshop, o WorkshopOptions) standing {
 		s.err = err
 		return s
 	}
-	s.late = h.life.Late
+	if !o.Back {
+		s.late = h.life.Late
+	}
 	if n := len(h.life.Visits); n > 0 {
 		month := h.life.Visits[n-1].Date
 		month.Day = 0
@@ -271,7 +274,7 @@ func workshopReport(all []standing) *report.Report {
 			doubts = append(doubts, report.Say("sheet %s: %s", s.sheet, first))
 		}
 		if len(s.late) > 0 {
-			doubts = append(doubts, report.Say("sheet %s: left out, as it lies after the day of this answer: %s", s.sheet, words.AndList(s.late)))
+			doubts = append(doubts, report.Say("sheet %s: left out, as it lies after today: %s; is the date right?", s.sheet, words.AndList(s.late)))
 		}
 	}
 	r.Doubts = doubts[:min(len(doubts), mostDoubts)]
