@@ -338,18 +338,26 @@ func (r *springResult) pulls() error {
 	strength.Line, strength.Cautious = spring.Goodman, true
 	cautious, err := r.us.Fatigue(r.working, strength)
 	r.cautious = cautious.Safety
-	if err := r.part("fatigue", "No fatigue limit", errors.Join(all, err)); err != nil {
+	if err := r.part("fatigue", "No fatigue limit", inWordsOf(errors.Join(all, err), "the wire is weaker than Zimmerli's limit presumes")); err != nil {
 		return err
 	}
 	limit := spring.FromZeroLimit{Range: tables.NortonEndurance(r.by.Peened).Range, UltimateShear: strength.UltimateShear}
 	r.norton, err = r.us.FatigueNorton(r.working, limit)
-	if err := r.part("norton", "No safety by Norton", err); err != nil || r.curve == nil {
+	if err := r.part("norton", "No safety by Norton", inWordsOf(err, "at rest the stress is past what breaks the wire")); err != nil || r.curve == nil {
 		return err
 	}
 	if r.life, err = r.us.Life(r.working, spring.LifeWire{Tensile: r.sut, UltimateShear: strength.UltimateShear, Curve: r.curve}); err == nil && r.by.pulls > 0 {
 		r.used, err = spring.Miner([]spring.Block{{Cycles: r.by.pulls, Life: r.life.Cycles}})
 	}
-	return r.part("life", "No finite life", err)
+	return r.part("life", "No finite life", inWordsOf(err, "cocked, the stress is past what breaks the wire"))
+}
+
+// inWordsOf words an error for a value outside the range of its source.
+func inWordsOf(err error, words string) error {
+	if errors.Is(err, spring.ErrRange) {
+		return errors.New(words)
+	}
+	return err
 }
 
 // fatigueLines are the lines of fatigue, the one that judges first.
