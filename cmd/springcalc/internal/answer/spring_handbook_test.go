@@ -21,7 +21,7 @@ func springMachine(t testing.TB, find Unknown, text string, sets ...string) *mac
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &machine.Machine{Sheet: s}
+	return machine.SpringsOf(s)
 }
 
 // askSpring asks of the springs of a sheet.
