@@ -176,6 +176,18 @@ func TestSpringPlusMinusByShifts(t *testing.T) {
 	}
 }
 
+// TestPlusMinusOfACertificate: the ± of a stated strength is on all that it decides.
+func TestPlusMinusOfACertificate(t *testing.T) {
+	r := askSpring(t, SpringOptions{}, coil("wire=7 mm", "outside_diameter=49 mm", "total_coils=14", "ends=closed and ground", "shear_modulus=80 GPa", "free_length=168 mm", "installed_length=143 mm",
+		"tensile_strength=1540 MPa ± 100 MPa", "allowable_stress=700 MPa ± 70 MPa", "allowable_factor=Wahl", "stroke=24 mm"))
+	nearly(t, "strength", r.Row("tensile_strength").Band.Std, 50e6, 1e-6)
+	row := r.Row("safety_cocked_own")
+	nearly(t, "safety", row.Band.Std, row.Value*0.05, 1e-6)
+	if r.Row("fatigue_goodman").Band == nil || r.Row("rate").Band != nil {
+		t.Error("the strength decides on fatigue, and not on the rate")
+	}
+}
+
 // TestSpringPlusMinusOfARate is the same where the sheet has rate and preload.
 func TestSpringPlusMinusOfARate(t *testing.T) {
 	r := askSpring(t, SpringOptions{}, "[spring]\nrate = \"27 N/mm ± 2 N/mm\"\npreload = \"700 N ± 20 N\"\n[piston]\nstroke = \"24 mm ± 1 mm\"\n")
