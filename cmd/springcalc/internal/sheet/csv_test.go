@@ -8,9 +8,11 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"springcalc/cmd/springcalc/internal/quantity"
 	. "springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/course"
 	"springcalc/profile/logged"
+	"springcalc/spring"
 )
 
 // TestReadLog: the same two rows, however they are written.
@@ -149,6 +151,72 @@ func FuzzReadLog(f *testing.F) {
 				t.Fatalf("row %+v after %g s", r, last)
 			}
 			last = r.Time
+		}
+	})
+}
+
+// TestParseBench reads the same three readings in many ways.
+func TestParseBench(t *testing.T) {
+	want := []spring.Point{{Length: 0.1524, Load: 372.6527}, {Length: 0.14732, Load: 509.9458}}
+	for name, text := range map[string]string{
+		"plain":               "length mm,load N\n152.4,372.6527\n147.32,509.9458\n",
+		"spaces and brackets": " Length (mm) , Load [N] \n 152.4 , 372.6527 \n 147.32 , 509.9458 \n",
+		"no last line end":    "length mm,load N\n152.4,372.6527\n147.32,509.9458",
+		"byte order, CRLF":    "\ufefflength mm,load N\r\n152.4,372.6527\r\n147.32,509.9458\r\n",
+		"decimal comma":       "length mm;load N\n152,4;372,6527\n147,32;509,9458\n",
+		"tabs":                "length in\tload kgf\n6.0\t38\n5,8\t52\n",
+		"columns swapped":     "no,load kgf,length \"\n1,38,6\n2,52,5.8\n",
+		"comments and gaps":   "# a scale; and a vice\n\nlength cm,load kN\n# first\n15.24,0.3726527\n\n14.732,0.5099458\n",
+		"fractions":           "length in,load kgf\n6,38\n5 4/5,52\n",
+	} {
+		got, err := ParseBench("b.csv", []byte(text))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if !cmp.Equal(got, want, cmpopts.EquateApprox(1e-12, 0)) {
+			t.Errorf("%s: got %v, want %v", name, got, want)
+		}
+	}
+}
+
+// TestParseBenchFaults: every fault has its place, and all are said at once.
+func TestParseBenchFaults(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                          `b.csv: empty; want a line of headings and rows below`,
+		"length mm,load N\n":        `b.csv: no rows below the headings`,
+		"length,load N\n1,2\n":      `b.csv:1:1: the heading of the length has no unit; write it as "length (mm)"`,
+		"weight N\n1\n":             `b.csv:1:1: no column of length and load; found "weight N"; want "length (mm)" and "load (N)"`,
+		"# µ\nlänge,load\n":         "b.csv:2:1: no column of length; found \"länge\", \"load\"; want \"length (mm)\"\nb.csv:2:7: the heading of the load has no unit; write it as \"load (N)\"",
+		"length mm,load N\n1,5,2\n": "b.csv:2:5: 3 values under 2 headings; where commas are decimal points, separate with semicolons",
+		"length mm;load N\n\"µ\";2\n3;x\n": "b.csv:2:1: \"µ\": want a number first\n" +
+			"b.csv:3:3: \"x\": want a number first",
+	} {
+		_, err := ParseBench("b.csv", []byte(text))
+		got := ""
+		if err != nil {
+			got = err.Error()
+		}
+		if got != want {
+			t.Errorf("%q:\ngot  %s\nwant %s", text, got, want)
+		}
+	}
+}
+
+// FuzzParseBench: whatever stands in a file, the reader ends, and every reading
+// or fault comes from a line.
+func FuzzParseBench(f *testing.F) {
+	f.Add("length mm,load N\n152.4,372\n")
+	f.Add("\ufefflength (in);load [kgf]\r\n6,10;38,0\r\n")
+	f.Add("length \",load N\n\"\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		points, err := ParseBench("b.csv", []byte(text))
+		if err == nil && len(points) == 0 {
+			t.Error("neither readings nor a fault")
+		}
+		for _, p := range points {
+			if !quantity.Finite(p.Length) || !quantity.Finite(p.Load) {
+				t.Errorf("reading %v", p)
+			}
 		}
 	})
 }
