@@ -23,6 +23,7 @@ type pageCmd struct {
 	Sheet  string `arg:"" optional:"" help:"Machine sheet to show and, when you say so, to save; it may be one that is still to be written; none for the demo machine."`
 	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs the code that is printed."`
 	NoOpen bool   `name:"no-open" help:"Only print the address; open no browser."`
+	spreadFlags
 }
 
 // Help is printed below the summary of the flags.
@@ -40,7 +41,7 @@ func (c *pageCmd) Run(con *console) error {
 
 // serve serves until the context ends, and says where; browse opens an address.
 func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address string)) error {
-	o := page.Options{Version: version(), Now: clock}
+	o := page.Options{Version: version(), Now: clock, Spread: c.drawing()}
 	if c.Sheet != "" {
 		store := sheetFile(c.Sheet)
 		if _, err := store.Load(); err != nil && !errors.Is(err, fs.ErrNotExist) {

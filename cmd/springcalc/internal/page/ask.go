@@ -158,12 +158,13 @@ func (a *asked) pick() (n int, err error) {
 }
 
 // read reads a request.
-func (r *request) read(ctx context.Context, name string) (*asked, error) {
+func (r *request) read(ctx context.Context, name string, draws spread.Options) (*asked, error) {
 	i := slices.IndexFunc(questions, func(q question) bool { return q.ID == r.Question })
 	if i < 0 {
 		return nil, sheet.Usef("question: %q is not known", r.Question)
 	}
-	a := &asked{request: r, question: &questions[i], name: name, spread: spread.Options{Quick: r.Quick, Context: ctx}}
+	draws.Quick, draws.Context = r.Quick, ctx
+	a := &asked{request: r, question: &questions[i], name: name, spread: draws}
 	var err error
 	if a.base, err = machine.ReadMachine(name, []byte(r.Sheet), nil); err != nil {
 		return nil, err

@@ -133,10 +133,7 @@ type typed struct {
 	plus  string // a number in that unit, or with a unit of its own
 }
 
-var (
-	numberUnit = regexp.MustCompile(`^([-+−]?[\d.,/ ]*\d(?:[eE][-+]?\d+)?)\s*(\D.*)?$`)
-	hasUnit    = regexp.MustCompile(`[\pL°"'%]`)
-)
+var numberUnit = regexp.MustCompile(`^([-+−]?[\d.,/ ]*\d(?:[eE][-+]?\d+)?)\s*(\D.*)?$`)
 
 // splitTyped takes a value apart; joinTyped puts one together that reads the same.
 func splitTyped(text string, dim *quantity.Dimension) typed {
@@ -161,7 +158,7 @@ func splitTyped(text string, dim *quantity.Dimension) typed {
 		return t
 	}
 	t.plus = right
-	if rest, ok := strings.CutSuffix(right, t.unit); ok && t.unit != "" && numberUnit.MatchString(strings.TrimSpace(rest)) && !hasUnit.MatchString(rest) {
+	if rest, ok := strings.CutSuffix(right, t.unit); ok && t.unit != "" && bare(rest) {
 		t.plus = strings.TrimSpace(rest)
 	}
 	return t
@@ -174,17 +171,22 @@ func joinTyped(t typed) string {
 	if value == "" {
 		return ""
 	}
-	if t.unit != "" && !hasUnit.MatchString(value) {
+	if bare(value) && t.unit != "" {
 		value += " " + t.unit
 	}
 	if plus == "" || strings.Contains(value, "±") {
 		return value
 	}
-	if t.unit != "" && !hasUnit.MatchString(strings.TrimSpace(shapeWord.ReplaceAllString(plus, ""))) {
-		number := strings.TrimSpace(shapeWord.ReplaceAllString(plus, ""))
+	if number := shapeWord.ReplaceAllString(plus, ""); bare(number) && t.unit != "" {
 		plus = number + " " + t.unit + shapeWord.FindString(plus)
 	}
 	return value + " ± " + plus
+}
+
+// bare says whether a text is a number without a unit.
+func bare(text string) bool {
+	m := numberUnit.FindStringSubmatch(strings.TrimSpace(text))
+	return m != nil && strings.TrimSpace(m[2]) == ""
 }
 
 // shapeWord says how a ± is spread.

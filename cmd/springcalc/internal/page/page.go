@@ -28,6 +28,7 @@ import (
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/spread"
 )
 
 // Store is where the sheet of the page is kept.
@@ -45,8 +46,9 @@ type Options struct {
 	Store   Store // nil for the demo machine, which is kept nowhere
 	Version string
 	Now     func() time.Time
-	Hosts   []string // host:port by which the page may be called
-	Door    *Door    // asks for a code; nil on this machine alone
+	Spread  spread.Options // how the answers are drawn once the hand rests
+	Hosts   []string       // host:port by which the page may be called
+	Door    *Door          // asks for a code; nil on this machine alone
 }
 
 // demoName is what the demo machine is called in messages.
@@ -276,7 +278,7 @@ func (s *server) ask(ctx context.Context, in *request, _ http.ResponseWriter) (a
 		return nil, err
 	}
 	defer done()
-	a, err := in.read(ctx, s.name())
+	a, err := in.read(ctx, s.name(), s.Spread)
 	if err != nil {
 		return nil, err
 	}
@@ -295,7 +297,7 @@ func (s *server) file(ctx context.Context, in *request, w http.ResponseWriter) (
 	}
 	defer done()
 	in.Quick = false
-	a, err := in.read(ctx, s.name())
+	a, err := in.read(ctx, s.name(), s.Spread)
 	if err != nil {
 		return nil, err
 	}
@@ -352,7 +354,7 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 	}
 	if len(in.Tries) > 0 {
 		q := request{Question: "shot", Sheet: in.Sheet, Tries: in.Tries, Units: in.Units}
-		a, err := q.read(context.Background(), s.name())
+		a, err := q.read(context.Background(), s.name(), s.Spread)
 		if err != nil {
 			return nil, err
 		}

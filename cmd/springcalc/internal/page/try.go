@@ -48,7 +48,7 @@ var knobKinds = []knobKind{
 		of: func(m *machine.Machine) (float64, bool) { return m.Setup.Springs[0].Rate, true }},
 	{id: "dose", name: "Dose", unit: quantity.InG, digits: 1, step: [2]float64{0.1, 0.1}, low: 0.6, high: 1.5,
 		of: func(m *machine.Machine) (float64, bool) { return m.Setup.Coffee.Dose, true }},
-	{id: "grind", name: "Grind, as resistance to flow", digits: 2, step: [2]float64{0.02, 0.02}, low: 0.5, high: 2,
+	{id: "grind", name: "Grind, resistance ×", digits: 2, step: [2]float64{0.02, 0.02}, low: 0.5, high: 2,
 		of: func(*machine.Machine) (float64, bool) { return 1, true }},
 	{id: "preinfusion", name: "Pre-infusion", unit: quantity.InS, step: [2]float64{1, 1}, high: 2, most: 30,
 		of: func(m *machine.Machine) (float64, bool) { return m.Setup.Pulls[0].Preinfusion, len(m.Setup.Pulls) == 1 }},
@@ -193,7 +193,7 @@ func (w *writer) grind(factor float64) {
 			w.set("coffee.resistance_basket", c.FoundDiameter, quantity.InMM, 2, false)
 		}
 		if !w.Has("coffee.retained") {
-			w.sets = append(w.sets, "coffee.retained="+quantity.FormatQuantity(quantity.Quantity{Value: c.Retained}, quantity.DimRatio))
+			w.sets = append(w.sets, fmt.Sprintf("coffee.retained=%.4g g/g", c.Retained))
 		}
 	default:
 		q, stated := w.Quantity("coffee.permeability")

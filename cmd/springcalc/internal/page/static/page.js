@@ -188,6 +188,7 @@ function draw(q, charts, quick) {
   }
   for (const c of charts) {
     const u = q.charts[c.key];
+    if (u.key) key(u.key, c);
     u.chart = c;
     const ys = c.series.flatMap(s => s.y).concat(c.band?.low || [], c.band?.high || []).filter(y => !c.top || y <= c.top);
     u.ys = quick ? wide(range(ys, true, 5), u.ys) : range(ys, c.series.every(s => s.style !== "points"), 5);
@@ -198,7 +199,8 @@ function draw(q, charts, quick) {
 function panel(q, c, i, charts) {
   const last = i === charts.length - 1 || charts[i + 1].x_name !== c.x_name, first = i === 0 || charts[i - 1].x_name !== c.x_name;
   const read = el("output", {}), box = el("div", {className: "plot"});
-  if (first) q.curves.append(key(c, q.curves));
+  const legend = first ? el("p", {className: "key"}) : null;
+  if (first) q.curves.append(legend);
   q.curves.append(el("div", {className: "panel"}, el("div", {className: "ptitle"}, el("h3", {}, withUnit(c.name, c.unit), c.beyond ? el("small", {}, c.beyond) : ""), read), box));
   if (last) q.curves.append(el("p", {className: "axis"}, withUnit(c.x_name, c.x_unit)));
   const tall = () => first ? (phone() ? 190 : 240) : c.band ? (phone() ? 130 : 148) : (phone() ? 92 : 108);
@@ -219,7 +221,7 @@ function panel(q, c, i, charts) {
       setCursor: [u => { const i = u.cursor.idx; read.textContent = i == null ? "" : num(u.data[0][i], 1) + " " + u.chart.x_unit + ": " + u.chart.series.map((s, n) => at(s, u.data[0][i])).filter(Boolean).join(" / "); }],
     },
   }, [[0], [null], [null], ...c.series.map(() => [null])], box);
-  u.tall = tall;
+  u.tall = tall; u.key = legend;
   u.root.setAttribute("role", "img");
   u.root.setAttribute("aria-label", withUnit(c.name, c.unit) + ". " + T.curves);
 }
@@ -229,12 +231,12 @@ function at(s, x) {
   const a = Math.max(0, i - 1), f = s.x[i] > s.x[a] ? (x - s.x[a]) / (s.x[i] - s.x[a]) : 1;
   return num(s.y[a] + f * (s.y[i] - s.y[a]), 2);
 }
-function key(c, curves) {
-  const k = el("p", {className: "key"}), add = (cls, text) => k.append(el("span", {className: "k"}, el("i", {className: cls}), text));
+function key(k, c) {
+  k.replaceChildren();
+  const add = (cls, text) => k.append(el("span", {className: "k"}, el("i", {className: cls}), text));
   let n = 0;
   if (c.series.length > 1) for (const s of c.series) add(s.style === "points" ? "dot" : "l " + (s.style === "dashed" ? "today" : n++ ? "other" : "try"), s.name);
   if (c.band) add("l band", c.band.name);
-  return k;
 }
 // marks draws events with their words, and the bracket of the end.
 function marks(u, c, words) {
