@@ -64,16 +64,20 @@ func handler(store Store) http.Handler {
 
 // post asks as the page does.
 func post(h http.Handler, path string, body any) *httptest.ResponseRecorder {
-	b, err := json.Marshal(body)
-	if err != nil {
-		panic(err)
-	}
-	r := httptest.NewRequest("POST", "http://"+host+path, bytes.NewReader(b))
+	r := httptest.NewRequest("POST", "http://"+host+path, bytes.NewReader(mustJSON(body)))
 	r.Header.Set("Origin", "http://"+host)
 	r.Header.Set("Content-Type", "application/json")
 	w := httptest.NewRecorder()
 	h.ServeHTTP(w, r)
 	return w
+}
+
+func mustJSON(v any) []byte {
+	b, err := json.Marshal(v)
+	if err != nil {
+		panic(err)
+	}
+	return b
 }
 
 // asks posts and reads the answer into what it should be.
