@@ -57,6 +57,7 @@ type grammar struct {
 	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
 	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
+	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 

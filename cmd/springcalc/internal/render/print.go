@@ -18,6 +18,9 @@ var (
 	//go:embed print.css
 	printCSS string
 
+	// PrintCSS is the style within a printout, by whose hash a strict page may let it pass.
+	PrintCSS = printCSS
+
 	printTemplate = template.Must(template.New("print").Parse(printPage))
 )
 

@@ -8,7 +8,6 @@ const (
 	Alternative = alternative
 )
 
-func (t Table) Many() bool            { return t.many }
 func (k *Key) Check(si float64) error { return k.check(si) }
 func (p Place) Column() int           { return p.column }
 func (e *Entry) Raw() string          { return e.raw }

@@ -268,6 +268,15 @@ var pullTable = Table{
 	},
 }
 
+// Many says whether a table may stand several times.
+func (t *Table) Many() bool { return t.many }
+
+// Required says whether a blank sheet leaves a key to be filled in.
+func (k *Key) Required() bool { return k.Need == required }
+
+// Alternative says whether a key states in another way what others can.
+func (k *Key) Alternative() bool { return k.Need == alternative }
+
 // FindTable returns the table of a path.
 func FindTable(path string) *Table {
 	for i := range Schema {
