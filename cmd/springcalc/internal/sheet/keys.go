@@ -324,13 +324,22 @@ var yesWords = map[string]string{"y": "yes", "true": "yes", "n": "no", "false": 
 
 // check returns an error that names the limit where a value [SI] is outside.
 func (k *Key) check(v float64) error {
-	l := k.Allowed
-	if v > k.Bound(l.Above, math.Inf(-1)) && v >= k.Bound(l.From, math.Inf(-1)) &&
-		v <= k.Bound(l.UpTo, math.Inf(1)) && v < k.Bound(l.Below, math.Inf(1)) {
+	if k.bounds().hold(v) {
 		return nil
 	}
-	return fmt.Errorf("want %s", l)
+	return fmt.Errorf("want %s", k.Allowed)
 }
+
+// bounds are limits in SI.
+type bounds struct{ above, from, upTo, below float64 }
+
+func (k *Key) bounds() bounds {
+	l := k.Allowed
+	return bounds{k.Bound(l.Above, math.Inf(-1)), k.Bound(l.From, math.Inf(-1)), k.Bound(l.UpTo, math.Inf(1)), k.Bound(l.Below, math.Inf(1))}
+}
+
+// hold says whether a value [SI] is within; NaN is not.
+func (b bounds) hold(v float64) bool { return v > b.above && v >= b.from && v <= b.upTo && v < b.below }
 
 // Bound reads one limit; a mistake in it is one of the program.
 func (k *Key) Bound(text string, none float64) float64 {

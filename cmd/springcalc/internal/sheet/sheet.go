@@ -112,8 +112,8 @@ func (s *Sheet) decode(data []byte) (map[string]any, []byte) {
 	return nil, nil
 }
 
-// lineOf returns a line of data, counted from 1, without its end.
-func lineOf(data []byte, row int) []byte {
+// fromLine returns data from a line on, counted from 1.
+func fromLine(data []byte, row int) []byte {
 	for ; row > 1; row-- {
 		i := bytes.IndexByte(data, '\n')
 		if i < 0 {
@@ -121,6 +121,12 @@ func lineOf(data []byte, row int) []byte {
 		}
 		data = data[i+1:]
 	}
+	return data
+}
+
+// lineOf returns a line of data, counted from 1, without its end.
+func lineOf(data []byte, row int) []byte {
+	data = fromLine(data, row)
 	if i := bytes.IndexByte(data, '\n'); i >= 0 {
 		data = data[:i]
 	}
