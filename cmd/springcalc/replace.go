@@ -92,6 +92,9 @@ func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
+	if c.Pick != 1 && !c.Order {
+		return o, sheet.Usef("--pick says which row --order is for; give both")
+	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
 	o.Spread = c.drawing()

@@ -3,9 +3,10 @@ package sheet
 // What the tests see of the inside.
 
 const (
-	MostFaults  = mostFaults
-	Required    = required
-	Alternative = alternative
+	MostFaults      = mostFaults
+	MostSheetFaults = mostSheetFaults
+	Required        = required
+	Alternative     = alternative
 )
 
 func (t Table) Many() bool            { return t.many }
