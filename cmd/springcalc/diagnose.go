@@ -20,10 +20,10 @@ type diagnoseCmd struct {
 	Made        string                 `placeholder:"DATE" help:"When the spring was new, as 1986 or 1986-05-31, where the first of the peaks is not that of the new spring."`
 	Log         []string               `sep:"none" placeholder:"FILE" help:"CSV of a logged shot: time, pressure, and cup mass or piston travel, units in the headings. May be given several times."`
 	OwnSensor   bool                   `name:"own-sensor" help:"The logs were read with a sensor of their own, not with the machine's gauge."`
-	From        *quantity.TimeFlag     `placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
-	To          *quantity.TimeFlag     `placeholder:"TIME" help:"End of it."`
-	KeepAbove   *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
-	WantPeak    *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the sound machine."`
+	From        *quantity.TimeFlag     `range:"coffee.known.preinfusion" placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
+	To          *quantity.TimeFlag     `range:"coffee.known.time" placeholder:"TIME" help:"End of it."`
+	KeepAbove   *quantity.PressureFlag `range:"new.peak" placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
+	WantPeak    *quantity.PressureFlag `range:"wish.peak" placeholder:"PRESSURE" help:"Peak to restore, where not that of the sound machine."`
 	PullsPerDay float64                `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
 	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`

@@ -108,6 +108,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	if err != nil {
 		return fail(stderr, err, wrongUse)
 	}
+	if err := checkGiven(ctx); err != nil {
+		return fail(stderr, err, wrongUse)
+	}
 	if err := ctx.Run(); err != nil {
 		return fail(stderr, err, statusOf(err))
 	}

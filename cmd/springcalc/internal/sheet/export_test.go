@@ -3,9 +3,10 @@ package sheet
 // What the tests see of the inside.
 
 const (
-	MostFaults  = mostFaults
-	Required    = required
-	Alternative = alternative
+	MostFaults      = mostFaults
+	MostSheetFaults = mostSheetFaults
+	Required        = required
+	Alternative     = alternative
 )
 
 func (k *Key) Check(si float64) error { return k.check(si) }
