@@ -45,7 +45,7 @@ type TableView struct {
 type CellView struct {
 	Text    string
 	Number  bool
-	Percent *float64 // of a column of shares, 0 to 100: reads as a bar too
+	Percent *float64 // of a column of shares: reads as a bar too [%]
 }
 
 // Viewed is a report as texts; nil and an error where a number of it is not finite.
