@@ -166,7 +166,7 @@ function joined(c) {
 }
 function range(values, zero, most) {
   let lo = Math.min(...values), hi = Math.max(...values);
-  if (zero) { lo = Math.min(lo, 0); hi = Math.max(hi, 0); }
+  if (zero) { if (lo > -.03 * hi) lo = 0; hi = Math.max(hi, 0); }
   if (!(hi > lo)) hi = lo + 1;
   const ten = 10 ** Math.floor(Math.log10((hi - lo) / most)), step = [1, 2, 5, 10, 20].map(f => f * ten).find(s => Math.ceil(hi / s - 1e-9) - Math.floor(lo / s + 1e-9) <= most);
   return [Math.floor(lo / step + 1e-9) * step, Math.ceil(hi / step - 1e-9) * step];
