@@ -89,7 +89,7 @@ func Spring(ctx context.Context, m *machine.Machine, o SpringOptions) (*report.R
 	a.rows()
 	a.judge()
 	a.verdict = a.judged()
-	a.Charts = a.charts()
+	a.Charts, a.Sketches = a.charts(), a.sketches()
 	a.Answer = a.sentences()
 	a.tables()
 	a.remarks()

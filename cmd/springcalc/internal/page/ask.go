@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -83,7 +84,27 @@ type asked struct {
 var questions = []question{
 	{ID: "shot", Nav: "Shot", Heading: "How does the shot run?", Live: true, Takes: []fileKind{aLog},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
-			return answer.Shot(ctx, a.machine, answer.ShotOptions{Spread: a.spread})
+			o := answer.ShotOptions{Spread: a.spread}
+			logs, err := a.logs()
+			if len(logs) > 0 {
+				o.Log = &logs[0]
+			}
+			if err != nil {
+				return nil, err
+			}
+			return answer.Shot(ctx, a.machine, o)
+		},
+		line: func(a *asked) []string { return a.fileWords("--log", aLog) }},
+	{ID: "diagnose", Nav: "What is wrong", Heading: "What is wrong?", Takes: []fileKind{aLog, aRecord},
+		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
+			m, o, err := a.evidence()
+			if err != nil {
+				return nil, err
+			}
+			return answer.Diagnose(ctx, m, o)
+		},
+		line: func(a *asked) []string {
+			return append(a.fileWords("--log", aLog), a.fileWords("--peaks", aRecord)...)
 		}},
 	{ID: "replace", Nav: "Which spring", Heading: "Which spring instead?", Takes: []fileKind{aList},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
@@ -97,12 +118,7 @@ var questions = []question{
 			}
 			return answer.Replace(ctx, a.base, o)
 		},
-		line: func(a *asked) []string {
-			if f, ok := a.Files[aList]; ok {
-				return []string{"--candidates", f.Name}
-			}
-			return nil
-		}},
+		line: func(a *asked) []string { return a.fileWords("--candidates", aList) }},
 	{ID: "basket", Nav: "Other basket", Heading: "What if the basket changes?",
 		Params: []param{{"diameter", "Diameter", "basket.diameter"}, {"depth", "Depth", "basket.depth"}, {"dose", "Dose", "coffee.dose"}},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
@@ -127,6 +143,14 @@ var questions = []question{
 			}
 			return []string{"--to", strings.Join(to, ", ")}
 		}},
+	{ID: "lever", Nav: "Lever", Heading: "What does the hand feel?",
+		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
+			return answer.Lever(ctx, a.base, answer.LeverOptions{})
+		}},
+	{ID: "spring", Nav: "Spring to scale", Heading: "Is the spring good as it is used?",
+		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
+			return answer.Spring(ctx, a.base, answer.SpringOptions{})
+		}},
 	{ID: "order", Nav: "Order sheet", Heading: "What does the winder need?",
 		Params: []param{{ID: "pick", Label: "Row of the list"}},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
@@ -137,6 +161,49 @@ var questions = []question{
 			return answer.Replace(ctx, a.base, answer.ReplaceOptions{Spread: a.spread, Sheet: true, Pick: pick})
 		},
 		line: func(a *asked) []string { return []string{"--order", "--pick", a.Params("pick")} }},
+}
+
+// logs are the logged shots that were given to the page.
+func (a *asked) logs() ([]answer.NamedLog, error) {
+	f, ok := a.Files[aLog]
+	if !ok {
+		return nil, nil
+	}
+	log, err := sheet.ReadLog(f.Name, []byte(f.Text))
+	return []answer.NamedLog{{Name: f.Name, Log: log}}, err
+}
+
+// evidence is what a diagnosis goes by: files that were given to the page, or for the
+// demo machine as it is what was measured on it.
+func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err error) {
+	m = a.base
+	peaks, given := a.Files[aRecord]
+	if o.Logs, err = a.logs(); err != nil {
+		return nil, o, err
+	}
+	if a.name == demoName && a.Sheet == string(demo.Sheet) && !given && o.Logs == nil {
+		if m, err = machine.ReadMachine(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), nil); err != nil {
+			return nil, o, err
+		}
+		log, err := sheet.ReadLog("log.csv", demo.Log)
+		if err != nil {
+			return nil, o, err
+		}
+		o.Logs, peaks, given = []answer.NamedLog{{Name: "log.csv", Log: log}}, file{"peaks.csv", string(demo.Peaks)}, true
+	}
+	if given {
+		o.Life.NewKnown = true
+		o.Life.Readings, err = sheet.ReadPeaks(peaks.Name, []byte(peaks.Text), "")
+	}
+	return m, o, err
+}
+
+// fileWords are a flag with the file of a kind that was given to the page.
+func (a *asked) fileWords(flag string, kind fileKind) []string {
+	if f, ok := a.Files[kind]; ok {
+		return []string{flag, f.Name}
+	}
+	return nil
 }
 
 // commands are the questions whose command has another name.

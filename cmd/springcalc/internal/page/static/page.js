@@ -142,10 +142,13 @@ class Question {
   }
 }
 function give(url, name) { el("a", {href: url, download: name}).click(); }
+// What does not follow the hand is asked one after the other.
+let line = Promise.resolve();
+const inLine = q => { line = line.then(() => q.ask()); };
 function askAll() {
   for (const q of Object.values(questions)) {
     if (q.live) q.follow();
-    else if (q.near) q.ask();
+    else if (q.near) inLine(q);
     else q.due = true;
   }
 }
@@ -166,7 +169,7 @@ function joined(c) {
 }
 function range(values, zero, most) {
   let lo = Math.min(...values), hi = Math.max(...values);
-  if (zero) { lo = Math.min(lo, 0); hi = Math.max(hi, 0); }
+  if (zero) { if (lo > -.03 * hi) lo = 0; hi = Math.max(hi, 0); }
   if (!(hi > lo)) hi = lo + 1;
   const ten = 10 ** Math.floor(Math.log10((hi - lo) / most)), step = [1, 2, 5, 10, 20].map(f => f * ten).find(s => Math.ceil(hi / s - 1e-9) - Math.floor(lo / s + 1e-9) <= most);
   return [Math.floor(lo / step + 1e-9) * step, Math.ceil(hi / step - 1e-9) * step];
@@ -429,7 +432,7 @@ new ResizeObserver(() => { for (const q of Object.values(questions)) for (const 
 const near = new IntersectionObserver(es => es.forEach(e => {
   const q = questions[e.target.id];
   q.near = e.isIntersecting;
-  if (q.near && q.due && !q.live) { q.due = false; q.ask(); }
+  if (q.near && q.due && !q.live) { q.due = false; inLine(q); }
 }), {rootMargin: "200px 0px"});
 const spy = new IntersectionObserver(es => es.forEach(e => { if (e.isIntersecting) all("nav a").forEach(a => a.hash === "#" + e.target.id ? a.setAttribute("aria-current", "true") : a.removeAttribute("aria-current")); }), {rootMargin: "-20% 0px -75% 0px"});
 all("main > section").forEach(s => { spy.observe(s); if (questions[s.id]) near.observe(s); });
