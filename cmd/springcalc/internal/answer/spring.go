@@ -90,6 +90,11 @@ func Spring(ctx context.Context, m *machine.Machine, o SpringOptions) (*report.R
 	a.judge()
 	a.verdict = a.judged()
 	a.Charts = a.charts()
+	for _, p := range a.parts {
+		if p.coiled {
+			a.Sketches = append(a.Sketches, p.sketch())
+		}
+	}
 	a.Answer = a.sentences()
 	a.tables()
 	a.remarks()
@@ -245,14 +250,22 @@ func (a *springAnswer) charts() []report.Chart {
 		}
 	}
 	c.Series = []report.Series{line}
-	if len(a.Bench) == 0 {
-		used := report.Series{Name: "cocked and at rest", Points: true}
-		for _, l := range []float64{p.working.Cocked, p.working.Rest} {
-			if f, err := nest.Force(l); err == nil {
-				used.X, used.Y = append(used.X, l), append(used.Y, f)
-			}
-		}
-		c.Series = append(c.Series, used)
-	}
+	c.Marks = []report.Mark{{Name: "cocked", X: p.working.Cocked}, {Name: "at rest", X: p.working.Rest}}
 	return []report.Chart{c}
+}
+
+// sketch is a spring to be drawn to scale.
+func (p *springResult) sketch() report.Sketch {
+	c := &p.us
+	s := report.Sketch{Key: p.key("spring"), Wire: c.Wire, Outside: c.Outer(), Active: c.Active, Total: c.Total, Ground: c.Ends == spring.ClosedGround || c.Ends == spring.PlainGround,
+		Lengths: []report.SketchedState{
+			{Name: "free", Symbol: "L0", Length: c.Free},
+			{Name: "at rest", Symbol: "L1", Length: p.working.Rest, Force: p.line.Force(0)},
+			{Name: "cocked", Symbol: "L2", Length: p.working.Cocked, Force: p.line.Force(p.stroke)},
+			{Name: "solid", Symbol: "Lc", Length: c.SolidLength(), Force: c.SolidForce()},
+		}}
+	if p.name != "" {
+		s.Name = p.name + " spring"
+	}
+	return s
 }
