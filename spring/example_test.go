@@ -2,7 +2,6 @@ package spring_test
 
 import (
 	"fmt"
-	"math"
 
 	"springcalc/spring"
 )
@@ -169,23 +168,6 @@ func ExampleFitBench() {
 	// Output:
 	// rate 28.52 ± 0.17 N/mm, free length 119.1 ± 0.2 mm
 	// preload 543 N, 539 to 548 N
-}
-
-func ExampleDimensions_Rate() {
-	r, err := spring.Dimensions{
-		Wire:   spring.Measured{Value: 6 * mm, U: 0.02 * mm / math.Sqrt(3)}, // caliper within 0.02 mm
-		Coil:   spring.Measured{Value: 46 * mm, U: 0.02 * mm / math.Sqrt(3)},
-		Across: spring.OuterDiameter,
-		Active: spring.Measured{Value: 7, U: 0.1},
-		G:      spring.Measured{Value: 79.5e9, U: 1.6e9},
-	}.Rate()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.2f ± %.2f N/mm, most of it from the %s\n", r.Rate/1e3, r.U/1e3, r.Largest)
-	// Output:
-	// 28.75 ± 0.75 N/mm, most of it from the shear modulus
 }
 
 func ExampleRelaxation() {

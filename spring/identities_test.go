@@ -794,10 +794,6 @@ func TestBadInput(t *testing.T) {
 	good := Strength{Endurance{241e6, 379e6}, 1180e6, Goodman, false}
 	bench := must(FitBench([]Point{{60e-3, 10}, {50e-3, 34}, {40e-3, 58}}))
 	decline := must(FitDecline(Readings{Points: []Reading{{0, 500}, {3e7, 450}}, T0: DefaultT0}))
-	caliper := Dimensions{Measured{2e-3, 0}, Measured{22e-3, 0}, OuterDiameter, Measured{8.5, 0}, Measured{81.5e9, 0}}
-	thin, vague := caliper, caliper
-	thin.Coil.Value = 3e-3
-	vague.G.U = nan
 	first := func(_ any, err error) error { return err }
 	for what, c := range map[string]struct{ got, want error }{
 		"force, NaN":             {first(s.Force(nan)), ErrSolid},
@@ -838,9 +834,6 @@ func TestBadInput(t *testing.T) {
 		"rate, confidence":       {first(bench.RateInterval(nan)), ErrInput},
 		"free, confidence":       {first(bench.FreeInterval(0)), ErrInput},
 		"bench, installed":       {first(bench.Installed(nan)), ErrInput},
-		"dimensions, unnamed":    {first(Dimensions{}.Rate()), ErrInput},
-		"dimensions, thin coil":  {first(thin.Rate()), ErrInput},
-		"dimensions, vague":      {first(vague.Rate()), ErrInput},
 		"loss, age":              {first(Relaxation{DefaultT0, 1e5, 0.04}.Loss(-1)), ErrInput},
 		"loss, no reference":     {first(Relaxation{DefaultT0, 0, 0.04}.Loss(1)), ErrInput},
 		"decline, one age":       {first(FitDecline(Readings{[]Reading{{5, 1}, {5, 2}}, DefaultT0, 0})), ErrInput},
@@ -886,7 +879,7 @@ func TestNames(t *testing.T) {
 		String() string
 	}) {
 		seen := map[string]bool{}
-		for _, names := range [][]string{endNames, conventionNames, seatingNames, dutyNames, factorNames, lineNames, diameterNames} {
+		for _, names := range [][]string{endNames, conventionNames, seatingNames, dutyNames, factorNames, lineNames} {
 			for _, name := range names {
 				if v.UnmarshalText([]byte(strings.ToUpper(name))) == nil {
 					text, err := v.MarshalText()
@@ -913,7 +906,6 @@ func TestNames(t *testing.T) {
 	check(2, new(Duty))
 	check(4, new(Factor))
 	check(3, new(Line))
-	check(3, new(Diameter))
 }
 
 // TestRemovalCautions: every caution for taking a spring out is said, and none twice.

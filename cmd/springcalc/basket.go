@@ -38,7 +38,7 @@ func (c *basketCmd) Run(con *console) error {
 	}
 	if known != nil { // it says what the sheet may say otherwise
 		for _, k := range []string{"resistance", "resistance_at", "permeability", "permeability_at"} {
-			known = append(known, "coffee."+k+"=")
+			known = append(known, "--known: coffee."+k+"=")
 		}
 	}
 	c.Set = slices.Concat(c.Set, known)

@@ -10,7 +10,6 @@ import (
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
-	"springcalc/profile/course"
 	"springcalc/spring"
 )
 
@@ -21,10 +20,10 @@ type diagnoseCmd struct {
 	Made        string                 `placeholder:"DATE" help:"When the spring was new, as 1986 or 1986-05-31, where the first of the peaks is not that of the new spring."`
 	Log         []string               `sep:"none" placeholder:"FILE" help:"CSV of a logged shot: time, pressure, and cup mass or piston travel, units in the headings. May be given several times."`
 	OwnSensor   bool                   `name:"own-sensor" help:"The logs were read with a sensor of their own, not with the machine's gauge."`
-	From        *quantity.TimeFlag     `placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
-	To          *quantity.TimeFlag     `placeholder:"TIME" help:"End of it."`
-	KeepAbove   *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
-	WantPeak    *quantity.PressureFlag `placeholder:"PRESSURE" help:"Peak to restore, where not that of the sound machine."`
+	From        *quantity.TimeFlag     `range:"coffee.known.preinfusion" placeholder:"TIME" help:"Start of the part of the logs to use; needs --to."`
+	To          *quantity.TimeFlag     `range:"coffee.known.time" placeholder:"TIME" help:"End of it."`
+	KeepAbove   *quantity.PressureFlag `range:"new.peak" placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
+	WantPeak    *quantity.PressureFlag `range:"wish.peak" placeholder:"PRESSURE" help:"Peak to restore, where not that of the sound machine."`
 	PullsPerDay float64                `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
 	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
@@ -114,17 +113,14 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 			return map[string][]byte{"peaks.csv": demo.Peaks, "log.csv": demo.Log}[name], nil
 		}
 	}
-	var list []sheet.Peak
+	var data []byte
 	if peaks != "" {
-		data, err := read(peaks)
-		if err != nil {
-			return err
-		}
-		if list, err = sheet.ReadPeaks(peaks, data); err != nil {
+		var err error
+		if data, err = read(peaks); err != nil {
 			return err
 		}
 	}
-	if err := c.life(m, o, list, peaks); err != nil {
+	if err := c.life(m, o, peaks, data); err != nil {
 		return err
 	}
 	for _, name := range logs {
@@ -141,35 +137,28 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 	return nil
 }
 
-// life is the peaks of visits, and of a list; the first of a list alone is that of
-// the new spring, unless it is said when that was.
-func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list []sheet.Peak, name string) error {
+// life is the peaks over the years: of visits, and of a list, which may stand beside them.
+func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, name string, data []byte) error {
 	date, err := c.date()
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
-	}
-	if m.Several[sheet.VisitTable.Path] > 0 {
-		l, err := m.Life(date, list)
-		if err == nil {
-			o.Life, o.Visits = l.Life, l.Visits
-		}
+	case m.Several[sheet.VisitTable.Path] == 0 && name != "":
+		o.Life.NewKnown = true
+		o.Life.Readings, err = sheet.ReadPeaks(name, data, c.Made)
 		return err
-	}
-	for _, p := range list {
-		o.Life.Readings = append(o.Life.Readings, course.Reading{Time: p.Date.Time(), Value: p.Pressure})
-	}
-	if len(list) == 0 {
+	case m.Several[sheet.VisitTable.Path] == 0:
 		return nil
 	}
-	start := list[0].Date
-	if c.Made != "" {
-		if start, err = sheet.ParseDate(c.Made); err != nil {
-			return sheet.Usef("--made: %v", err)
-		}
-		if start.Time() > list[0].Date.Time() {
-			return sheet.Usef("--made: %s is after the first reading of %s", start, name)
+	var list []sheet.Peak
+	if name != "" {
+		if list, err = new(sheet.Reading).Peaks(name, data); err != nil {
+			return err
 		}
 	}
-	o.Life.NewKnown, o.Life.New = true, start.Time()
-	return nil
+	l, err := m.Life(date, list)
+	if err == nil {
+		o.Life, o.Visits = l.Life, l.Visits
+	}
+	return err
 }

@@ -10,9 +10,9 @@ import (
 // leverCmd follows the lever of a machine: what the hand feels and does.
 type leverCmd struct {
 	Sheet    string              `arg:"" optional:"" help:"Machine sheet; \"-\" for standard input; none for the demo machine."`
-	Raising  *quantity.ForceFlag `placeholder:"FORCE" help:"Force that keeps the lever moving on slowly against the spring, without pressure."`
-	Lowering *quantity.ForceFlag `placeholder:"FORCE" help:"Force that lets it come back slowly, at the same place."`
-	Turned   *quantity.AngleFlag `placeholder:"ANGLE" help:"Place of the two forces: how far the handle was turned from rest."`
+	Raising  *quantity.ForceFlag `range:"bench.force_raising" placeholder:"FORCE" help:"Force that keeps the lever moving on slowly against the spring, without pressure."`
+	Lowering *quantity.ForceFlag `range:"bench.force_lowering" placeholder:"FORCE" help:"Force that lets it come back slowly, at the same place."`
+	Turned   *quantity.AngleFlag `range:"lever.point.angle" placeholder:"ANGLE" help:"Place of the two forces: how far the handle was turned from rest."`
 	AtPiston bool                `help:"The two forces were measured at the piston, not at the handle."`
 	machineFlags
 	renderFlags

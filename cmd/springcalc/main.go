@@ -60,6 +60,7 @@ type grammar struct {
 	Workshop workshopCmd `cmd:"" help:"Tell of many machines how each stands, the most urgent first."`
 	Visit    visitCmd    `cmd:"" help:"Append a visit to a machine's sheet: what was read, what was done."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
+	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 
@@ -108,6 +109,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
+		return fail(stderr, err, wrongUse)
+	}
+	if err := checkGiven(ctx); err != nil {
 		return fail(stderr, err, wrongUse)
 	}
 	if err := ctx.Run(); err != nil {

@@ -10,17 +10,18 @@ import (
 )
 
 // overrides are the flags of a struct that carry a key of the sheet as a tag, as
-// overrides KEY=VALUE of it, so that both are read by the same rules.
+// overrides FLAG: KEY=VALUE of it, so that both are read by the same rules.
 func overrides(flags any) (sets []string) {
 	v := reflect.ValueOf(flags).Elem()
 	for i := range v.NumField() {
 		key, field := v.Type().Field(i).Tag.Get("key"), v.Field(i)
+		set := flagName(v.Type().Field(i).Name) + ": " + key + "="
 		switch {
 		case key == "" || field.IsZero():
 		case field.Kind() == reflect.String:
-			sets = append(sets, key+"="+field.String())
+			sets = append(sets, set+field.String())
 		default: // a pointer to a flag of a quantity
-			sets = append(sets, key+"="+field.Elem().FieldByName("Typed").String())
+			sets = append(sets, set+field.Elem().FieldByName("Typed").String())
 		}
 	}
 	return sets

@@ -25,6 +25,7 @@ type replaceCmd struct {
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
 	Pick       int    `default:"1" placeholder:"N" help:"Order row N of the ranking instead of no. 1."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
+	columnFlags
 	machineFlags
 	spreadFlags
 	renderFlags
@@ -91,6 +92,9 @@ func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
+	if c.Pick != 1 && !c.Order {
+		return o, sheet.Usef("--pick says which row --order is for; give both")
+	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
 	o.Spread = c.drawing()
@@ -118,7 +122,11 @@ func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
 		if err != nil {
 			return o, err
 		}
-		if o.Candidates, err = sheet.ReadSprings(c.Candidates, data); err != nil {
+		how, err := c.reading()
+		if err != nil {
+			return o, err
+		}
+		if o.Candidates, err = how.Springs(c.Candidates, data); err != nil {
 			return o, err
 		}
 	}

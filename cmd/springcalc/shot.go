@@ -3,17 +3,20 @@ package main
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
 )
 
 // shotCmd follows a shot of one machine, or compares the shots of several.
 type shotCmd struct {
 	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	Log    string   `placeholder:"FILE.csv" help:"Lay a logged shot over the curves: time, pressure, and cup mass where there is one, units in the headings."`
 	asOfFlag
 	machineFlags
 	spreadFlags
@@ -33,6 +36,10 @@ func (c *shotCmd) Run(con *console) error {
 	if len(sheets) == 0 {
 		sheets = []string{""}
 	}
+	log, err := c.log(len(sheets))
+	if err != nil {
+		return err
+	}
 	options := c.drawing()
 	options.Skip = options.Skip || len(sheets) > 1 && !c.JSON
 	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
@@ -43,7 +50,7 @@ func (c *shotCmd) Run(con *console) error {
 		}
 		if err == nil {
 			c.settle(m.Family())
-			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options})
+			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options, Log: log})
 		}
 		faults[i] = err
 	}
@@ -58,6 +65,22 @@ func (c *shotCmd) Run(con *console) error {
 	default:
 		return c.write(con.out, render.Compare(names, all, c.rendering().Family))
 	}
+}
+
+// log reads the logged shot, where there is one, to lay over one shot.
+func (c *shotCmd) log(sheets int) (*answer.NamedLog, error) {
+	switch {
+	case c.Log == "":
+		return nil, nil
+	case sheets > 1:
+		return nil, sheet.Usef("--log is laid over one shot; give one sheet")
+	}
+	data, err := os.ReadFile(c.Log)
+	if err != nil {
+		return nil, err
+	}
+	log, err := sheet.ReadLog(c.Log, data)
+	return &answer.NamedLog{Name: c.Log, Log: log}, err
 }
 
 // shortNames returns the names of sheets without folders and endings, where

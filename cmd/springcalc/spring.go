@@ -62,7 +62,7 @@ func (c *springCmd) Run(con *console) error {
 		}
 	}
 	c.settle(s.Family())
-	r, err := answer.Spring(context.Background(), &machine.Machine{Sheet: s}, o)
+	r, err := answer.Spring(context.Background(), machine.SpringsOf(s), o)
 	if err != nil {
 		return err
 	}

@@ -34,9 +34,9 @@ type springFlags struct {
 // findFlags ask for one unknown of the spring.
 type findFlags struct {
 	Find   string               `group:"One unknown" enum:",free-length,coils,wire,coil-diameter" default:"" placeholder:"WHAT" help:"Find free-length (from --load and --at), coils or coil-diameter (from --rate), or wire (from --rate, or --stress and --load); it need not be stated."`
-	Load   *quantity.ForceFlag  `group:"One unknown" placeholder:"FORCE" help:"Load that the spring shall bear."`
-	At     *quantity.LengthFlag `group:"One unknown" placeholder:"LENGTH" help:"Length at which it shall bear it."`
-	Rate   *quantity.RateFlag   `group:"One unknown" placeholder:"RATE" help:"Rate that it shall have."`
+	Load   *quantity.ForceFlag  `range:"spring.preload" group:"One unknown" placeholder:"FORCE" help:"Load that the spring shall bear."`
+	At     *quantity.LengthFlag `range:"spring.free_length" group:"One unknown" placeholder:"LENGTH" help:"Length at which it shall bear it."`
+	Rate   *quantity.RateFlag   `range:"spring.rate" group:"One unknown" placeholder:"RATE" help:"Rate that it shall have."`
 	Stress *quantity.StressFlag `group:"One unknown" placeholder:"STRESS" help:"Shear stress that the load may give its wire."`
 	Factor string               `group:"One unknown" enum:"none,direct shear,Wahl,Bergsträsser" default:"none" placeholder:"FACTOR" help:"Stress correction of that stress: none (the default), \"direct shear\", Wahl or Bergsträsser."`
 }

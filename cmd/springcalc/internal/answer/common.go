@@ -26,6 +26,9 @@ const (
 	cautionLocal  = "Local codes, the maker's limits and licensed trades come first."
 )
 
+// Cautions are all that can hurt, for whoever shows them beside the answers.
+func Cautions() []string { return cautionLines() }
+
 // cautionLines are all that can hurt.
 func cautionLines() []string { return []string{cautionSpring, cautionLever, cautionHot, cautionLocal} }
 

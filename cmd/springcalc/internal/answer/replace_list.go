@@ -29,7 +29,7 @@ func (t *task) judgeList(o *ReplaceOptions) (*choices, error) {
 		left = append(left, sheet.LeftOut{Line: b.Row, Why: sheet.OneLine(plainErr(b.Err))})
 	}
 	slices.SortStableFunc(left, func(a, b sheet.LeftOut) int { return cmp.Compare(a.Line, b.Line) })
-	c := &choices{listed: true, misses: ranked.Missing, fitting: len(ranked.Fitting), leftOut: left, order: o.order()}
+	c := &choices{listed: true, misses: ranked.Missing, fitting: len(ranked.Fitting), leftOut: left, notes: o.Candidates.Notes, order: o.order()}
 	for _, choice := range ranked.Fitting {
 		c.best = append(c.best, replace.RowsOf([]replace.Choice{choice}, 1)...)
 	}

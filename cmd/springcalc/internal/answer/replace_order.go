@@ -191,14 +191,13 @@ func sketch(d *replace.Drawing) report.Table {
 
 // scaled is the spring of an order sheet, to be drawn to scale.
 func scaled(d *replace.Drawing) report.Sketch {
-	return report.Sketch{
-		Key: "spring", Wire: d.Coil.Wire, Outside: d.Outer, Active: d.Coil.Active, Total: d.Coil.Total,
-		Ground: d.Coil.Ends == spring.ClosedGround || d.Coil.Ends == spring.PlainGround, Order: true,
-		Lengths: []report.SketchedState{
-			{Name: "free", Symbol: "L0", Length: d.Coil.Free},
-			{Name: "at rest", Symbol: "L1", Length: d.Rest.Length, Force: d.Rest.Force},
-			{Name: "cocked", Symbol: "L2", Length: d.Cocked.Length, Force: d.Cocked.Force},
-			{Name: "solid", Symbol: "Lc", Length: d.Solid.Length, Force: d.Solid.Force},
-		},
+	s := sketchOf(&d.Coil)
+	s.Order = true
+	s.Lengths = []report.SketchedState{
+		{Name: "free", Symbol: "L0", Length: d.Coil.Free},
+		{Name: "at rest", Symbol: "L1", Length: d.Rest.Length, Force: d.Rest.Force},
+		{Name: "cocked", Symbol: "L2", Length: d.Cocked.Length, Force: d.Cocked.Force},
+		{Name: "solid", Symbol: "Lc", Length: d.Solid.Length, Force: d.Solid.Force},
 	}
+	return s
 }

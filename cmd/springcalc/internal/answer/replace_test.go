@@ -97,8 +97,6 @@ func TestReadList(t *testing.T) {
 		{"no unit", "rate,free_length\n27,250 mm\n", nil, []string{`2 rate: "27": has no unit; write it as "27 N/mm"`}},
 		{"too little", "name,rate [N/mm]\na,27\n", nil,
 			[]string{"2 want rate and free_length, or loads at two lengths, or wire, a coil diameter, coils, ends, grade and free_length"}},
-		{"a quote that does not end", head + "a,27,250,54 mm,1\n\"b,27,250\n", []string{"a 27.000 250.000 54.000 1 2"},
-			[]string{`3 a quote that does not end; 1 values under 5 headings`}},
 		{"below nothing", head + "a,-27,250,54 mm,1\n", nil, []string{`2 rate: "-27": want more than 0 N/mm and 1000 N/mm or less`}},
 	} {
 		t.Run(c.Name, func(t *testing.T) {
@@ -124,14 +122,13 @@ func TestReadList(t *testing.T) {
 // What a head line may not have is an error: a column would be lost.
 func TestReadListHead(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                          "list.csv: empty; want a line of headings",
-		"name,rat\n":                `list.csv:1:6: unknown column "rat" (did you mean "rate"?)`,
-		"rate,rate\n":               `list.csv:1:6: "rate": a second column of rate`,
-		"name [mm]\n":               `list.csv:1:1: unknown column "name [mm]"`,
-		"price [mm]\n":              `list.csv:1:1: "price [mm]": a plain number has no unit`,
-		"rate\n":                    `list.csv: no rows below the headings`,
-		"rate [bar]\n":              `list.csv:1:1: "rate [bar]": "bar" is not the unit of a rate`,
-		"rate [N/mm],preload [N]\n": `list.csv:1:13: unknown column "preload [N]"`,
+		"":                   "list.csv: empty; want a line of headings",
+		"name,rat\n":         `list.csv:1:6: unknown column "rat" (did you mean "rate"?)`,
+		"rate,rate\n":        `list.csv:1:6: "rate": a second column of rate`,
+		"free_lenght [mm]\n": `list.csv:1:1: unknown column "free_lenght [mm]" (did you mean "free_length"?)`,
+		"price [mm]\n":       `list.csv:1:1: "price [mm]": a plain number has no unit`,
+		"rate\n":             `list.csv: no rows below the headings`,
+		"rate [bar]\n":       `list.csv:1:1: "rate [bar]": "bar" is not the unit of a rate`,
 	} {
 		if _, _, err := readList("list.csv", []byte(text), machine.WireOptions{}); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: got %v, want %s", text, err, want)

@@ -16,6 +16,7 @@ import (
 // ShotOptions are what may be asked of a shot.
 type ShotOptions struct {
 	Spread spread.Options // with Skip for machines that are compared
+	Log    *NamedLog      // a logged shot to lay over it; nil for none
 }
 
 // Shot follows the water from opening the inlet port to the end of the stroke.
@@ -51,6 +52,11 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 		if addBands(r, s, times, samples) {
 			cols = slices.Concat(sampleCols, sampleBandCols)
 			shotNotes(r, m)
+		}
+	}
+	if o.Log != nil {
+		if err := addLog(r, shot, o.Log); err != nil {
+			return nil, err
 		}
 	}
 	r.Tables = append(r.Tables, eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy),

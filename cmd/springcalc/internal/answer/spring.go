@@ -89,7 +89,7 @@ func Spring(ctx context.Context, m *machine.Machine, o SpringOptions) (*report.R
 	a.rows()
 	a.judge()
 	a.verdict = a.judged()
-	a.Charts = a.charts()
+	a.Charts, a.Sketches = a.charts(), a.sketches()
 	a.Answer = a.sentences()
 	a.tables()
 	a.remarks()
@@ -245,14 +245,6 @@ func (a *springAnswer) charts() []report.Chart {
 		}
 	}
 	c.Series = []report.Series{line}
-	if len(a.Bench) == 0 {
-		used := report.Series{Name: "cocked and at rest", Points: true}
-		for _, l := range []float64{p.working.Cocked, p.working.Rest} {
-			if f, err := nest.Force(l); err == nil {
-				used.X, used.Y = append(used.X, l), append(used.Y, f)
-			}
-		}
-		c.Series = append(c.Series, used)
-	}
+	c.Marks = []report.Mark{{Name: "cocked", X: p.working.Cocked}, {Name: "at rest", X: p.working.Rest}}
 	return []report.Chart{c}
 }

@@ -132,11 +132,11 @@ func (c *compared) rate() report.Sentence {
 	c.line("rate", "rate R", quantity.InNPerMM, 2, &was, e, changed(change))
 	switch {
 	case math.Abs(change) <= off:
-		return report.Say("Its rate is %s the sheet's, within the ± %s that sheet and readings leave open: not worn.", aboveBelow(change), report.Of(off, quantity.InPercent, 1))
+		return report.Say("Its rate is %sthe sheet's, within the ± %s that sheet and readings leave open: not worn.", aboveBelow(change), report.Of(off, quantity.InPercent, 1))
 	case change < 0:
-		return report.Say("Its rate is %s the sheet's%s: set does not do that. %s", aboveBelow(change), leftOpen(off), c.worn())
+		return report.Say("Its rate is %sthe sheet's%s: set does not do that. %s", aboveBelow(change), leftOpen(off), c.worn())
 	}
-	return report.Say("Its rate is %s the sheet's%s; age does not do that: fewer coils move than were counted, coils touch, the wire is thicker or of another grade, or the scale reads high.", aboveBelow(change), leftOpen(off))
+	return report.Say("Its rate is %sthe sheet's%s; age does not do that: fewer coils move than were counted, coils touch, the wire is thicker or of another grade, or the scale reads high.", aboveBelow(change), leftOpen(off))
 }
 
 // leftOpen says how a change compares with what is uncertain, as a share.
@@ -147,13 +147,16 @@ func leftOpen(off float64) report.Sentence {
 	return report.Say(", more than the ± %s that sheet and readings leave open", report.Of(off, quantity.InPercent, 1))
 }
 
-// aboveBelow words a small change.
+// aboveBelow words a small change, before what it is a change of.
 func aboveBelow(change float64) report.Sentence {
 	word := "over"
-	if change < 0 {
+	switch {
+	case math.Abs(change) < 0.0005:
+		return report.Sentence{}
+	case change < 0:
 		word = "under"
 	}
-	return report.Say("%s %s", report.Of(math.Abs(change), quantity.InPercent, 1), word)
+	return report.Say("%s %s ", report.Of(math.Abs(change), quantity.InPercent, 1), word)
 }
 
 // worn says what loss of wire explains a low rate, which goes as d⁴.
@@ -241,7 +244,7 @@ func (c *compared) loads() report.Sentence {
 		}
 		change := e.Value/at.load - 1
 		c.line(at.key, at.name, quantity.InN, 0, &at.load, e, changed(change))
-		told = report.Say("Cocked it bears %s, %s the sheet's %s.", newtons(e.Value), aboveBelow(change), newtons(at.load))
+		told = report.Say("Cocked it bears %s, %sthe sheet's %s.", newtons(e.Value), aboveBelow(change), newtons(at.load))
 	}
 	return told
 }

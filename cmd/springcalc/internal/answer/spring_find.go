@@ -84,12 +84,9 @@ func (f *Find) in(m *machine.Machine) (*machine.Machine, error) {
 	if m.Has("spring.rate") {
 		return nil, sheet.Usef("--find %s: the sheet has only rate and preload of the spring; state its dimensions", f.Unknown)
 	}
-	m = m.Variant()
-	m.Varied = map[string]float64{}
-	if err := f.solve(m); err != nil {
-		return nil, err
-	}
-	return m, nil
+	found := m.Variant()
+	found.Remarks, found.Varied = m.Remarks, map[string]float64{}
+	return found, f.solve(found)
 }
 
 // solve gives a machine the value of the unknown that follows from its others,

@@ -100,9 +100,6 @@ func (a *springAnswer) judge() {
 		a.shorten(of)
 		a.checks = append(a.checks, of...)
 	}
-	if a.nested() {
-		a.checks = append(a.checks, a.roomCheck())
-	}
 	for i := range a.checks {
 		c := &a.checks[i]
 		row := a.Row(c.row)
@@ -144,11 +141,6 @@ func (a *springAnswer) shorten(checks []check) {
 	}
 }
 
-// roomCheck is that the inner spring goes into the outer one and stays free of it.
-func (a *springAnswer) roomCheck() check {
-	return check{of: a.parts[1], row: "room_solid", name: "room", by: "it", has: 1e-3 + a.set().room().Solid, asked: 1e-3}
-}
-
 // judged says whether the springs are good as they are used, and how much is left.
 func (a *springAnswer) judged() (all []report.Sentence) {
 	if a.nested() {
@@ -157,7 +149,7 @@ func (a *springAnswer) judged() (all []report.Sentence) {
 	var past, kept []*check
 	for i := range a.checks {
 		switch c := &a.checks[i]; {
-		case c.idle || c.name == "room":
+		case c.idle:
 		case c.left() < 0:
 			past = append(past, c)
 		default:
@@ -232,14 +224,17 @@ func (a *springAnswer) fits() []report.Sentence {
 		outer, inner = inner, outer
 	}
 	mm := func(v float64) report.Amount { return report.Of(v, quantity.InMM, 2) }
+	row := a.Row("room_solid")
 	switch {
 	case room.Free <= 0:
+		row.Note = report.Plain("does not fit")
 		return []report.Sentence{report.Say("The inner spring does not fit: it is %s outside, and the outer one is %s inside.", mm(inner.Outer()), mm(outer.Inner()))}
 	case !room.Fits():
+		row.Note = report.Plain("jams when pressed")
 		return []report.Sentence{report.Say("The inner spring goes in but jams when pressed: solid it is %s outside, and the outer one is %s inside.",
 			mm(inner.Outer()+inner.Growth().FreeToTurn), mm(outer.Inner()))}
 	case room.Solid < room.Usual:
-		a.parts[1].minor = append(a.parts[1].minor, report.Say("Pressed solid it has %s of room on each side; half the difference of the wires, here %s, is usual (from memory).", mm(room.Solid), mm(room.Usual)))
+		row.Note = report.Say("half the difference of the wires, %s, is usual (from memory)", mm(room.Usual))
 	}
 	return nil
 }

@@ -116,41 +116,39 @@ func (s *member) rests(what string, value report.Sentence, basis tables.Grade, s
 
 // lookUp finds wire, strength and limits of a spring.
 func (s *member) lookUp(m *machine.Machine, c *spring.Compression) {
-	var err error
 	if path := s.table + ".grade"; m.Has(path) {
 		wire, err := machine.WireOf(m.Text(path))
 		if err == nil {
-			s.wire = &wire
 			s.moduli, err = wire.Moduli(c.Wire)
 		}
 		switch {
+		case err == nil:
+			s.wire = &wire
+			s.rests("shear modulus G", amount(s.moduli.G, quantity.InMPa, 0), s.moduli.Grade, s.moduli.Source)
+			s.rests("density", amount(c.Density, quantity.InGPerCM3, 2), wire.Grade, wire.Source)
 		case errors.Is(err, machine.ErrSeveral):
-			s.doubt("The grade leaves open which wire it is, so nothing is said of strength, fatigue and relaxation.")
-			return
+			s.doubt("The grade leaves open which wire it is, so nothing is said of its strength, fatigue and relaxation by tables.")
 		case errors.Is(err, tables.ErrRange):
-			s.wire = nil
-			s.doubt("Neither moduli nor strength of %s wire of this size are published, so nothing is said of stress, fatigue and relaxation.", wire.Name)
+			s.doubt("Neither moduli nor strength of %s wire of this size are published, so nothing is said of its stress, fatigue and relaxation by tables.", wire.Name)
+		default:
+			m.FaultFrom(path, err)
 			return
 		}
-		if m.FaultFrom(path, err); err != nil {
-			return
-		}
-		s.rests("shear modulus G", amount(s.moduli.G, quantity.InMPa, 0), s.moduli.Grade, s.moduli.Source)
-		s.rests("density", amount(c.Density, quantity.InGPerCM3, 2), wire.Grade, wire.Source)
 	}
 	if t, err := tables.WireTolerance("EN 10218-2", c.Wire); err == nil {
 		s.thick = t.Value
 	}
+	var err error
 	switch s.rm, err = m.Strength(s.table, s.wire, c.Wire); {
 	case err == nil:
 		s.rests("tensile strength Rm", report.Say("at least %s", report.Of(s.rm.Min, quantity.InMPa, 0)), s.rm.Grade, s.rm.Source)
 		if s.rm.Note != "" {
 			s.minor = append(s.minor, report.Say("Tensile strength: %s.", s.rm.Note))
 		}
-	case s.wire == nil:
-		s.doubt("The grade of the wire is not stated, so nothing is said of strength, fatigue and relaxation.")
-	default:
+	case s.wire != nil:
 		s.doubt("No strength is known: %s.", machine.WithoutPackage(err))
+	case !m.Has(s.table + ".grade"):
+		s.doubt("The grade of the wire is not stated, so nothing is said of strength, fatigue and relaxation.")
 	}
 	s.findLimits(m)
 	if s.rm.Min > 0 && s.wire != nil {
@@ -338,18 +336,26 @@ func (r *springResult) pulls() error {
 	strength.Line, strength.Cautious = spring.Goodman, true
 	cautious, err := r.us.Fatigue(r.working, strength)
 	r.cautious = cautious.Safety
-	if err := r.part("fatigue", "No fatigue limit", errors.Join(all, err)); err != nil {
+	if err := r.part("fatigue", "No fatigue limit", inWordsOf(errors.Join(all, err), "the wire is weaker than Zimmerli's limit presumes")); err != nil {
 		return err
 	}
 	limit := spring.FromZeroLimit{Range: tables.NortonEndurance(r.by.Peened).Range, UltimateShear: strength.UltimateShear}
 	r.norton, err = r.us.FatigueNorton(r.working, limit)
-	if err := r.part("norton", "No safety by Norton", err); err != nil || r.curve == nil {
+	if err := r.part("norton", "No safety by Norton", inWordsOf(err, "at rest the stress is past what breaks the wire")); err != nil || r.curve == nil {
 		return err
 	}
 	if r.life, err = r.us.Life(r.working, spring.LifeWire{Tensile: r.sut, UltimateShear: strength.UltimateShear, Curve: r.curve}); err == nil && r.by.pulls > 0 {
 		r.used, err = spring.Miner([]spring.Block{{Cycles: r.by.pulls, Life: r.life.Cycles}})
 	}
-	return r.part("life", "No finite life", err)
+	return r.part("life", "No finite life", inWordsOf(err, "cocked, the stress is past what breaks the wire"))
+}
+
+// inWordsOf words an error for a value outside the range of its source.
+func inWordsOf(err error, words string) error {
+	if errors.Is(err, spring.ErrRange) {
+		return errors.New(words)
+	}
+	return err
 }
 
 // fatigueLines are the lines of fatigue, the one that judges first.

@@ -8,10 +8,8 @@ import (
 
 // besideRow is a line of two springs side by side.
 type besideRow struct {
-	name         string
-	outer, inner report.Sentence
-	both         report.Sentence
-	short        bool
+	name               string
+	outer, inner, both report.Sentence
 }
 
 var besideCols = []report.Col[besideRow]{
@@ -63,7 +61,7 @@ func (a *springAnswer) sideBySide() report.Table {
 	if row := a.Row("room_solid"); row != nil {
 		room := report.Say("%s", shown(row))
 		if row.Value <= 0 {
-			room = report.Plain("does not fit")
+			room = row.Note
 		}
 		lines = append(lines, besideRow{name: "room on each side, solid", both: room})
 	}

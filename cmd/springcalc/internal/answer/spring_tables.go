@@ -3,6 +3,7 @@ package answer
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -478,7 +479,10 @@ func (a *springAnswer) rowNotes() {
 		note("gap_required", "EN 13906-1, %v duty", a.duty())
 		note("shortest", "EN 13906-1")
 		note("rate_per_10_k", "US makers: %s", report.Of(-10*spring.SofteningUS, quantity.InPercent, 2))
-		if p.coiled {
+		if input, _ := a.spread.Largest(p.key("rate")); p.coiled && input != "" {
+			_, name := sheet.SplitPath(input)
+			note("rate", "at %s; ± by %s", report.Of(293.15, quantity.InC, 0), strings.ReplaceAll(name, "_", " "))
+		} else if p.coiled {
 			note("rate", "at %s", report.Of(293.15, quantity.InC, 0))
 		}
 		note("critical_free_length", "shorter ones never buckle")

@@ -66,6 +66,14 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 	return m, nil
 }
 
+// SpringsOf is the machine of a sheet of which only the springs and the stroke need be
+// stated. It is not built.
+func SpringsOf(s *sheet.Sheet) *Machine {
+	m := &Machine{Sheet: s}
+	m.Remarks = append(s.Remarks(), m.grades()...)
+	return m
+}
+
 // ReadMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
 // with the defaults.
 func ReadMachine(name string, data []byte, sets []string) (*Machine, error) {

@@ -337,6 +337,9 @@ func TestEveryKeyMatters(t *testing.T) {
 			continue // what was read on a day, not what is; see TestEveryReadingMatters
 		}
 		for _, k := range table.Keys {
+			if table.Path == "spring" && (k.Name == "tensile_strength" || k.Name == "allowable_stress") {
+				continue // of no use to a shot; see TestOwnStrength, and TestEverySpringKeyMatters of answer
+			}
 			if path := table.Path + "." + k.Name; k.Dim != nil && !matters[path] && (table.Path != "spring.inner" || k.Name == "rate") {
 				t.Errorf("%s changes nothing", path)
 			}
@@ -372,5 +375,29 @@ func TestResistanceBelongsToItsDose(t *testing.T) {
 	want := before.Setup.InBasket(after.Setup.Basket, 18e-3).OwnResistance()
 	if got := after.Setup.OwnResistance(); !cmp.Equal(got, want, testsheet.Closely) || got == before.Setup.OwnResistance() {
 		t.Errorf("resistance %.6g, in another basket %.6g", got, want)
+	}
+}
+
+// TestOwnStrength: a certificate counts in place of the published strength of the
+// grade, and a stated allowable stress in place of the published ones.
+func TestOwnStrength(t *testing.T) {
+	text := strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	listed, _ := testsheet.Build(t, text).WireStrength()
+	own, _ := testsheet.Build(t, text, "spring.tensile_strength=1500 MPa", "spring.allowable_stress=600 MPa", "spring.allowable_factor=Wahl").WireStrength()
+	if own.Tensile != 1500e6 || listed.Tensile == own.Tensile || own.Fatigue.UltimateShear/own.Tensile != listed.Fatigue.UltimateShear/listed.Tensile {
+		t.Errorf("strength %g, listed %g", own.Tensile, listed.Tensile)
+	}
+	if got := own.Criterion.Allowable(own.Tensile); !cmp.Equal(got, 600e6, testsheet.Closely) || own.Criterion.Factor() != spring.Wahl {
+		t.Errorf("allowable %g, %v", got, own.Criterion.Factor())
+	}
+	for _, words := range sheet.SpringTable.Key("allowable_factor").Choices {
+		if machine.FactorWord(machine.FactorOf(words)) != words {
+			t.Errorf("%q is not read back", words)
+		}
+	}
+	for _, half := range []string{"spring.allowable_stress=600 MPa", "spring.allowable_factor=Wahl"} {
+		if got := testsheet.FaultsOf(text, half); len(got) != 1 || !strings.Contains(got[0], "stated without spring.allowable_") {
+			t.Errorf("%s: %q", half, got)
+		}
 	}
 }

@@ -7,7 +7,7 @@ import (
 
 // Axis is a range in round steps.
 type Axis struct {
-	Low, High, Step float64
+	Low, High, Step float64 // [unit of the values]
 	Steps           int
 }
 

@@ -136,6 +136,15 @@ func newPanel(c report.Chart, f quantity.Family, look Look, x Axis, foot bool) (
 	if len(ys) == 0 {
 		return p, fmt.Errorf("the chart %s has no values", c.Key)
 	}
+	if c.Zero { // a sensor's noise about zero is no reason for an axis below it
+		const noise = 0.03 // [-]
+		least := -noise * slices.Max(ys)
+		for i, v := range ys {
+			if v < 0 && v > least {
+				ys[i] = 0
+			}
+		}
+	}
 	p.y = AxisOver(ys, 5, c.Zero)
 	p.BackgroundColor = nil
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = p.x.Low, p.x.High, p.y.Low, p.y.High

@@ -74,6 +74,20 @@ func (d Display) In(f Family, digits int) (Display, int) {
 	return other, max(0, digits+inch[d.Symbol].digits)
 }
 
+// Unit is the unit that a person of a family writes a dimension in; "" for plain
+// numbers.
+func (d *Dimension) Unit(f Family) string {
+	if d == nil || len(d.Units) == 0 {
+		return ""
+	}
+	for _, other := range inchDisplays {
+		if f == Inch && other.Dim == d {
+			return other.Symbol
+		}
+	}
+	return d.Units[0]
+}
+
 // Suffix is the unit in the name of a column or of a value in JSON: "n_per_mm";
 // "" where it has none.
 func (d Display) Suffix() string { return suffixes.Replace(d.Symbol) }

@@ -265,24 +265,24 @@ type (
 		Band   *areaData      `json:"band,omitempty"`
 		Marks  []markData     `json:"marks,omitempty"`
 		Ends   *report.Ending `json:"ends,omitempty"`
-		Top    float64        `json:"top,omitempty"`
+		Top    float64        `json:"top,omitempty"` // [unit of the chart]
 		Beyond string         `json:"beyond,omitempty"`
 	}
 	seriesData struct {
 		Name  string    `json:"name"`
 		Style string    `json:"style"` // "line", "dashed" or "points"
-		X     []float64 `json:"x"`
-		Y     []float64 `json:"y"`
+		X     []float64 `json:"x"`     // [x unit of the chart]
+		Y     []float64 `json:"y"`     // [unit of the chart]
 	}
 	areaData struct {
 		Name string    `json:"name"`
-		X    []float64 `json:"x"`
-		Low  []float64 `json:"low"`
-		High []float64 `json:"high"`
+		X    []float64 `json:"x"`    // [x unit of the chart]
+		Low  []float64 `json:"low"`  // [unit of the chart]
+		High []float64 `json:"high"` // [unit of the chart]
 	}
 	markData struct {
 		Name string  `json:"name"`
-		X    float64 `json:"x"`
+		X    float64 `json:"x"` // [x unit of the chart]
 	}
 )
 

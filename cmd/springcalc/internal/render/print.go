@@ -18,6 +18,9 @@ var (
 	//go:embed print.css
 	printCSS string
 
+	// PrintCSS is the style within a printout, by whose hash a strict page may let it pass.
+	PrintCSS = printCSS
+
 	printTemplate = template.Must(template.New("print").Parse(printPage))
 )
 
@@ -37,7 +40,7 @@ func HTML(w io.Writer, r *report.Report, o Options) error {
 		Order              bool // for a winder: the spring beside its numbers
 		Short              *TableView
 	}{View: v, CSS: template.CSS(printCSS), Version: cmp.Or(o.Version, "unreleased"), Day: o.Date.Format("2 January 2006"),
-		Line: cmp.Or(o.Line, "springcalc "+r.Command), Short: shortView(r, o)}
+		Line: cmp.Or(o.Line, "springcalc "+r.Command)}
 	var charts, sketches bytes.Buffer
 	if !o.NoChart {
 		if err := picture.Charts(&charts, r.Title, r.Charts, o.Family, picture.Paper); err != nil {
@@ -52,17 +55,6 @@ func HTML(w io.Writer, r *report.Report, o Options) error {
 		data.Order = data.Order || s.Order
 	}
 	return printTemplate.Execute(w, data)
-}
-
-// shortView is the short table with the columns and rows of the short answer.
-func shortView(r *report.Report, o Options) *TableView {
-	t := r.ShortTable()
-	if t == nil || t.Key == "sketch" && len(r.Sketches) > 0 {
-		return nil
-	}
-	p := printer{Options: o, r: r}
-	v := p.tableView(shortened(*t))
-	return &v
 }
 
 // Inputs are what was stated, for a sheet that is read by others.

@@ -15,6 +15,8 @@ type View struct {
 	Answer, Next   []string
 	Rows           []RowView // those for people, short ones first in the order of the report
 	Tables         []TableView
+	Short          *TableView // as the short answer has it; nil where it has none
+	Head, Beside   string     // of the values, and of what they are set beside; "" for nothing
 	Stated         []report.Stated
 	Assumed        []string
 	Doubts, Notes  []string
@@ -27,6 +29,7 @@ type RowView struct {
 	Key, Name     string
 	Number, Unit  string // of a row of a number; "" for a text
 	Text          string // of a row of words
+	Beside        string // what it is set beside, with its unit
 	From, To      string // of its interval; "" where there is none
 	Interval      bool   // of probability, not a mere range
 	Note, Narrow  string
@@ -45,7 +48,7 @@ type TableView struct {
 type CellView struct {
 	Text    string
 	Number  bool
-	Percent *float64 // of a column of shares, 0 to 100: reads as a bar too
+	Percent *float64 // of a column of shares: reads as a bar too [%]
 }
 
 // Viewed is a report as texts; nil and an error where a number of it is not finite.
@@ -55,7 +58,11 @@ func Viewed(r *report.Report, o Options) (*View, error) {
 	}
 	p := printer{Options: o, r: r}
 	v := &View{Command: r.Command, Title: clean(r.Title), Answer: p.said(r.Answer), Next: p.said(r.Next), Assumed: p.assumed(),
-		Doubts: p.said(r.Doubts), Notes: p.said(r.Notes), Caution: r.Caution, Cautions: r.Cautions}
+		Doubts: p.said(r.Doubts), Notes: p.said(r.Notes), Caution: r.Caution, Cautions: r.Cautions, Head: r.Head, Beside: r.Beside}
+	if t := r.ShortTable(); t != nil && (t.Key != "sketch" || len(r.Sketches) == 0) {
+		short := p.tableView(shortened(*t))
+		v.Short = &short
+	}
 	for _, s := range r.Input {
 		v.Stated = append(v.Stated, report.Stated{Key: s.Key, Text: clean(s.Text), Flag: s.Flag})
 	}
@@ -66,7 +73,7 @@ func Viewed(r *report.Report, o Options) (*View, error) {
 	}
 	for _, t := range r.Tables {
 		if !t.DataOnly && len(t.Data) > 0 {
-			v.Tables = append(v.Tables, p.tableView(t))
+			v.Tables = append(v.Tables, p.tableView(readable(t)))
 		}
 	}
 	return v, nil
@@ -84,6 +91,9 @@ func (p *printer) said(list []report.Sentence) (texts []string) {
 
 func (p *printer) rowView(r report.Row) RowView {
 	v := RowView{Key: r.Key, Name: clean(r.Name), Note: p.say(r.Note), Narrow: clean(r.Narrow), Short: r.Short, Indent: r.Indent}
+	if r.Beside != nil {
+		v.Beside = strings.TrimSpace(p.value(*r.Beside, wholeDigits(*r.Beside, p.Family)))
+	}
 	if r.Text != "" {
 		v.Text = clean(r.Text)
 		return v
@@ -110,7 +120,7 @@ func (p *printer) tableView(t report.Table) TableView {
 		cells := make([]CellView, len(keep))
 		for j, i := range keep {
 			cells[j] = CellView{Text: strings.TrimSpace(r[i]), Number: !g.left[i]}
-			if t.Columns[i].Unit == quantity.InPercent {
+			if text := cells[j].Text; t.Columns[i].Unit == quantity.InPercent || strings.HasSuffix(text, " %") {
 				cells[j].Percent = percentOf(t.Data[n][i])
 			}
 		}
@@ -125,7 +135,7 @@ func percentOf(cell any) *float64 {
 	if s, shown := cell.(report.Shown); shown {
 		share, ok = s.Value, true
 	}
-	if !ok || share < 0 || share > 1 {
+	if !ok || !(share >= 0 && share <= 1) {
 		return nil
 	}
 	share *= 100
@@ -149,14 +159,4 @@ func (v *View) OtherRows() []RowView {
 	return slices.DeleteFunc(slices.Clone(v.Rows), func(r RowView) bool {
 		return slices.ContainsFunc(large, func(l RowView) bool { return l.Key == r.Key })
 	})
-}
-
-// ShortTable is the table of the short answer; nil where it has none.
-func (v *View) ShortTable() *TableView {
-	for i := range v.Tables {
-		if v.Tables[i].Short {
-			return &v.Tables[i]
-		}
-	}
-	return nil
 }

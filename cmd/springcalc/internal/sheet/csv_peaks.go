@@ -5,39 +5,77 @@ import (
 	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/profile/course"
 )
 
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []CsvColumn{
-	{Key{Name: "date"}, []string{"date", "year", "when"}, true},
-	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
+	{Key{Name: "date"}, []string{"date", "year", "when", "day", "month", "time", "timestamp"}, true, false},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}},
+		[]string{"peak", "p", "pressure", "gauge", "gauge pressure", "peak pressure"}, true, false},
 }
 
 // Peak is a peak pressure that was read on a date.
 type Peak struct {
 	Date     Date
-	Pressure float64 // [Pa]
+	Pressure float64 // gauge [Pa]
+	U        float64 // its standard uncertainty by a ± in the cell; 0 where none is stated [Pa]
+	Line     int     // of the list
 }
 
-// ReadPeaks reads peaks over the years, in any order, and returns them by date:
-// a date, as 2019, 2019-05 or 2019-05-31, and a pressure with its unit in the
-// cell or in the heading.
-func ReadPeaks(name string, data []byte) ([]Peak, error) {
-	f, err := OpenCSV(name, data, peakColumns)
+// ReadPeaks reads peaks over the years with usual headings. The earliest reading is
+// that of the new spring, unless made says when it was new; times count from there.
+func ReadPeaks(name string, data []byte, made string) ([]course.Reading, error) {
+	peaks, err := new(Reading).Peaks(name, data)
+	if err != nil {
+		return nil, err
+	}
+	start := peaks[0].Date
+	if made != "" {
+		if start, err = ParseDate(made); err != nil {
+			return nil, Usef("--made: %v", err)
+		}
+		if start.Time() > peaks[0].Date.Time() {
+			return nil, Usef("--made: %s is after the first reading of %s", made, name)
+		}
+	}
+	readings := make([]course.Reading, len(peaks))
+	for i, p := range peaks {
+		readings[i] = course.Reading{Time: p.Date.Time() - start.Time(), Value: p.Pressure, U: p.U}
+	}
+	return readings, nil
+}
+
+// Peaks reads peaks over the years, in any order, and returns them by date: a date
+// as [ParseDate] reads it and a pressure with its unit in the cell or in the heading.
+func (r *Reading) Peaks(name string, data []byte) ([]Peak, error) {
+	f, err := OpenCSV(name, data, peakColumns, r)
 	if err != nil {
 		return nil, err
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
+	f.nameOthers()
+	var dates []string
+	f.cells(0, func(text string) bool {
+		dates = append(dates, text)
+		return len(dates) <= f.most
+	})
+	order, clash := orderAmong(dates)
 	var peaks []Peak
 	for f.Next() {
-		date, err := ParseDate(f.Cell(0))
-		if err != nil {
+		date, err := parseDate(f.Cell(0), order)
+		switch {
+		case f.Cell(0) == "":
+			f.Fault(0, "no date")
+		case clash >= 0 && f.Cell(0) == dates[clash]:
+			f.Fault(0, "%q has another order of day and month than the dates before it; write all as 1998-05-31", f.Cell(0))
+		case err != nil:
 			f.Fault(0, "%v", err)
 		}
-		p, _ := f.Quantity(1)
-		peaks = append(peaks, Peak{date, p})
+		q, _ := f.Quantity(1)
+		peaks = append(peaks, Peak{Date: date, Pressure: q.Value, U: q.Sigma(), Line: f.Line()})
 	}
 	if err := f.Err(); err != nil {
 		return nil, err

@@ -60,6 +60,7 @@ type LeftOut struct {
 type SpringList struct {
 	Springs []SoldSpring
 	LeftOut []LeftOut
+	Notes   []string // what to know of how it was read
 }
 
 // A list of springs has the keys of the [spring] table of the sheet as headings,
@@ -140,31 +141,46 @@ func springListColumns() []CsvColumn {
 	return all
 }
 
-// ReadSprings reads a list of springs. Lines that cannot be read are left out and
-// named.
+// ReadSprings reads a list of springs with usual headings.
 func ReadSprings(name string, data []byte) (*SpringList, error) {
-	f, err := OpenCSV(name, data, springListColumns())
+	return new(Reading).Springs(name, data)
+}
+
+// Springs reads a list of springs. Lines that cannot be read are left out and
+// named.
+func (r *Reading) Springs(name string, data []byte) (*SpringList, error) {
+	f, err := OpenCSV(name, data, springListColumns(), r)
 	if err != nil {
 		return nil, err
 	}
 	for j, h := range f.Header {
 		f.Known[j] = f.Known[j] || isVerdict(h)
 	}
-	f.RefuseOthers()
+	f.refuseMisspelt()
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
+	f.nameOthers()
+	f.most = mostSprings
 	list := &SpringList{}
 	for f.Next() {
 		s, err := f.spring()
-		if err != nil {
-			list.LeftOut = append(list.LeftOut, LeftOut{Line: s.Line, Why: OneLine(err), Nest: s.Nest})
+		if err == nil {
+			list.Springs = append(list.Springs, s)
 			continue
 		}
-		list.Springs = append(list.Springs, s)
+		if list.LeftOut = append(list.LeftOut, LeftOut{Line: s.Line, Why: OneLine(err), Nest: s.Nest}); len(list.LeftOut) > mostLeftOut {
+			return nil, fmt.Errorf("%s: more than %d lines are no springs; the first is line %d: %s", name, mostLeftOut, list.LeftOut[0].Line, list.LeftOut[0].Why)
+		}
 	}
+	list.Notes = f.how.Notes
 	return list, f.Err()
 }
+
+const (
+	mostSprings = 100_000 // springs of a list
+	mostLeftOut = 1000    // lines of it that cannot be taken
+)
 
 // spring reads the row read last.
 func (f *CsvFile) spring() (SoldSpring, error) {
@@ -177,7 +193,11 @@ func (f *CsvFile) spring() (SoldSpring, error) {
 		switch {
 		case text == "":
 		case k.Dim != nil:
-			s.values[k.Name], _ = f.Quantity(i)
+			q, _ := f.Quantity(i)
+			s.values[k.Name] = q.Value
+			if q.Plus > 0 {
+				f.note("what the list says with ± of the %s is not used: a spring is judged by what load_tolerance or --quality grants", strings.ReplaceAll(k.Name, "_", " "))
+			}
 		case len(k.Choices) > 0:
 			choice, ok := k.Choose(text)
 			if !ok {

@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 )
 
@@ -12,26 +11,6 @@ const YearLength = 365.25 * 86400
 
 // Date is a day, or a month or a year where no more is known of it.
 type Date struct{ Year, Month, Day int } // Month and Day are 0 where they are not known
-
-// ParseDate reads what String prints: 2019, 2019-05 or 2019-05-14.
-func ParseDate(text string) (Date, error) {
-	text = strings.TrimSpace(text)
-	for _, layout := range []string{"2006-01-02", "2006-01", "2006"} {
-		t, err := time.Parse(layout, text)
-		if err != nil || t.Year() < 1800 || t.Year() > 2200 {
-			continue
-		}
-		d := DateOf(t)
-		switch len(layout) {
-		case 4:
-			d.Month, d.Day = 0, 0
-		case 7:
-			d.Day = 0
-		}
-		return d, nil
-	}
-	return Date{}, fmt.Errorf("%q: want a date such as 1998, 1998-05 or 1998-05-31, from 1800 to 2200", text)
-}
 
 // DateOf is the day of a time.
 func DateOf(t time.Time) Date { return Date{t.Year(), int(t.Month()), t.Day()} }

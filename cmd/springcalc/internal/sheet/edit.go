@@ -16,6 +16,7 @@ import (
 // written in a way that this cannot be done in, its values are printed anew and
 // its comments are lost, which whole says.
 func Edit(data []byte, sets []string) (edited []byte, whole bool, err error) {
+	sets = slices.DeleteFunc(slices.Clone(sets), func(set string) bool { return takesNothing(data, set) })
 	want, err := ParseSheet("sheet", data, sets)
 	if err != nil {
 		return nil, false, err
@@ -37,6 +38,20 @@ func Edit(data []byte, sets []string) (edited []byte, whole bool, err error) {
 		return nil, false, fmt.Errorf("the sheet cannot be written with these values; write them into it by hand")
 	}
 	return edited, false, nil
+}
+
+// takesNothing says whether an override takes out a key that is not there.
+func takesNothing(data []byte, set string) bool {
+	key, value, ok := strings.Cut(set, "=")
+	if !ok || strings.TrimSpace(value) != "" {
+		return false
+	}
+	s, err := ParseSheet("sheet", data, nil)
+	if err != nil {
+		return false
+	}
+	path, err := s.numbered(strings.TrimSpace(key))
+	return err == nil && FindKey(path) != nil && !s.Has(path)
 }
 
 // sameValues says whether a sheet states just what another does.
@@ -113,10 +128,7 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 			lines[n-1] = append(lines[n-1], '\n')
 		}
 		t := FindTable(Unnumbered(parent))
-		header := "\n[" + t.Path + "]\n"
-		if t.many && !t.Has(optional) { // never one alone
-			header = "\n[[" + t.Path + "]]\n"
-		}
+		header := "\n" + t.header() + "\n"
 		return append(bytes.Join(lines, nil), header+name+" = "+value+"\n"...)
 	}
 	first := head.Line // of the table's body, counted from 0

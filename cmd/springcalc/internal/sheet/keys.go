@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -49,8 +50,12 @@ type Table struct {
 	Doc    string
 	many   bool // may stand several times, as [[path]]
 	always bool // and is written so even where it stands once
+	most   int  // of them; 0 for usualTables
 	Keys   []Key
 }
+
+// usualTables is how many of a table that may repeat there may be.
+const usualTables = 1000
 
 // Schema is the whole sheet, in the order of the blank sheet. A command that
 // needs more of a machine puts its table into a file of its own and its name
@@ -261,7 +266,7 @@ var waterTable = Table{
 }
 
 var pullTable = Table{
-	Path: "pull",
+	Path: "pull", most: 20,
 	Doc: "The pull. Where the lever is cocked again during a shot, one [[pull]]\n" +
 		"table for each, instead of one [pull].",
 	many: true,
@@ -276,6 +281,15 @@ var pullTable = Table{
 			Doc: "mass in the cup at which it is taken away"},
 	},
 }
+
+// Many says whether a table may stand several times.
+func (t *Table) Many() bool { return t.many }
+
+// Required says whether a blank sheet leaves a key to be filled in.
+func (k *Key) Required() bool { return k.Need == required }
+
+// Alternative says whether a key states in another way what others can.
+func (k *Key) Alternative() bool { return k.Need == alternative }
 
 // FindTable returns the table of a path.
 func FindTable(path string) *Table {
@@ -333,13 +347,33 @@ var yesWords = map[string]string{"y": "yes", "true": "yes", "n": "no", "false": 
 
 // check returns an error that names the limit where a value [SI] is outside.
 func (k *Key) check(v float64) error {
-	l := k.Allowed
-	if v > k.Bound(l.Above, math.Inf(-1)) && v >= k.Bound(l.From, math.Inf(-1)) &&
-		v <= k.Bound(l.UpTo, math.Inf(1)) && v < k.Bound(l.Below, math.Inf(1)) {
+	if k.bounds().hold(v) {
 		return nil
 	}
-	return fmt.Errorf("want %s", l)
+	return fmt.Errorf("want %s", k.Allowed)
 }
+
+// Within says what is wrong with a quantity that a flag or a list gives for a key.
+func (k *Key) Within(q quantity.Quantity) error {
+	if err := k.check(q.Value); err != nil {
+		return err
+	}
+	if q.Plus >= q.Value && q.Value > 0 && k.check(0) != nil {
+		return errors.New("the ± reaches down to nothing; want less than the value")
+	}
+	return nil
+}
+
+// bounds are limits in SI.
+type bounds struct{ above, from, upTo, below float64 }
+
+func (k *Key) bounds() bounds {
+	l := k.Allowed
+	return bounds{k.Bound(l.Above, math.Inf(-1)), k.Bound(l.From, math.Inf(-1)), k.Bound(l.UpTo, math.Inf(1)), k.Bound(l.Below, math.Inf(1))}
+}
+
+// hold says whether a value [SI] is within; NaN is not.
+func (b bounds) hold(v float64) bool { return v > b.above && v >= b.from && v <= b.upTo && v < b.below }
 
 // Bound reads one limit; a mistake in it is one of the program.
 func (k *Key) Bound(text string, none float64) float64 {

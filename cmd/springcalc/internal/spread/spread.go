@@ -5,6 +5,7 @@
 package spread
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -29,6 +30,8 @@ type Options struct {
 	Stable bool   // draw until the printed digits are stable
 	Seed   uint32 // the same seed, the same draws
 	Quick  bool   // to first order in place of draws: no curves, hundreds of times as fast
+
+	Context context.Context // ends the draws before they are done; nil for never
 }
 
 // Validate says what is wrong with the options.
@@ -76,6 +79,7 @@ type Question struct {
 
 	outcomes []outcome
 	answer   func() finder // called once for each core
+	ended    func() error  // says why the draws should end; nil for never
 }
 
 // Other is an input that may be off and is not in the sheet: the ± of a flag, a scatter.
@@ -259,6 +263,11 @@ func (d *doubtful) model(find finder) uncertain.Model {
 	m, values := d.Variant(), maps.Clone(d.values)
 	m.Quiet = true
 	return func(x, y []float64) error {
+		if d.ended != nil {
+			if err := d.ended(); err != nil {
+				return err
+			}
+		}
 		for i := range d.sources {
 			s := &d.sources[i]
 			v := s.fold(x[i])
@@ -329,6 +338,9 @@ func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
 	if err := o.Validate(); err != nil {
 		return nil, err
 	}
+	if o.Context != nil {
+		q.ended = o.Context.Err
+	}
 	d, err := newDoubtful(m, q)
 	if err != nil || len(d.sources) == 0 {
 		return nil, err
@@ -336,6 +348,9 @@ func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
 	options := o.uncertain()
 	options.Points = q.Points
 	draws, err := uncertain.MonteCarlo(d.problem(), func() uncertain.Model { return d.model(d.answer()) }, options)
+	if q.ended != nil && q.ended() != nil {
+		return nil, q.ended()
+	}
 	if errors.Is(err, uncertain.ErrNoAnswer) {
 		return &Spread{doubtful: d, doubts: []string{"how far the numbers may be off is not known: " + machine.WithoutPackage(err)}}, nil
 	}
