@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
@@ -38,20 +37,10 @@ func (c *sheetCmd) Run(con *console) error {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
 		return err
 	}
-	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if os.IsExist(err) {
-		return sheet.Usef("%s exists already; nothing was written", c.File)
-	}
-	if err != nil {
+	if err := writeNew(newFile{c.File, []byte(sheet.BlankSheet())}); err != nil {
 		return err
 	}
-	_, err = f.WriteString(sheet.BlankSheet())
-	if closing := f.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		fmt.Fprintf(con.out, "wrote %s\n", c.File)
-	}
+	_, err := fmt.Fprintf(con.out, "wrote %s\n", c.File)
 	return err
 }
 

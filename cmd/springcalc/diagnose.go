@@ -28,6 +28,7 @@ type diagnoseCmd struct {
 	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
+	asOfFlag
 	machineFlags
 	renderFlags
 }
@@ -51,7 +52,7 @@ func (c *diagnoseCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	if err := c.evidence(&o, ofDemo); err != nil {
+	if err := c.evidence(m, &o, ofDemo); err != nil {
 		return err
 	}
 	r, err := answer.Diagnose(context.Background(), m, o)
@@ -104,7 +105,7 @@ func (c *diagnoseCmd) options() (o answer.DiagnoseOptions, err error) {
 }
 
 // evidence reads the peaks over the years and the logs.
-func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
+func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, ofDemo bool) error {
 	peaks, logs, read := c.Peaks, c.Log, os.ReadFile
 	if ofDemo {
 		peaks, logs = "peaks.csv", []string{"log.csv"}
@@ -112,15 +113,18 @@ func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
 			return map[string][]byte{"peaks.csv": demo.Peaks, "log.csv": demo.Log}[name], nil
 		}
 	}
+	var list []sheet.Peak
 	if peaks != "" {
 		data, err := read(peaks)
 		if err != nil {
 			return err
 		}
-		if o.Life.Readings, err = sheet.ReadPeaks(peaks, data, c.Made); err != nil {
+		if list, err = sheet.ReadPeaks(peaks, data); err != nil {
 			return err
 		}
-		o.Life.NewKnown = true
+	}
+	if err := c.life(m, o, list, peaks); err != nil {
+		return err
 	}
 	for _, name := range logs {
 		data, err := read(name)
@@ -133,5 +137,33 @@ func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
 		}
 		o.Logs = append(o.Logs, answer.NamedLog{Name: name, Log: log})
 	}
+	return nil
+}
+
+// life is the peaks of visits, and of a list; the first of a list alone is that of
+// the new spring, unless it is said when that was.
+func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list []sheet.Peak, name string) error {
+	date, err := c.date()
+	if err != nil {
+		return err
+	}
+	if m.Several[sheet.VisitTable.Path] > 0 {
+		l, err := m.Life(date, list)
+		if err == nil {
+			o.Life, o.Visits = l.Life, l.Visits
+		}
+		return err
+	}
+	var made *sheet.Date
+	if c.Made != "" {
+		d, err := sheet.ParseDate(c.Made)
+		if err != nil {
+			return sheet.Usef("--made: %v", err)
+		}
+		if made = &d; len(list) > 0 && d.Time() > list[0].Date.Time() {
+			return sheet.Usef("--made: %s is after the first reading of %s", d, name)
+		}
+	}
+	o.Life = answer.LifeOfPeaks(list, made)
 	return nil
 }

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 
+	"springcalc/cmd/springcalc/internal/files"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -18,68 +18,31 @@ type newFile struct {
 
 // writeNew writes files that must not exist yet: each whole or not at all, and none
 // where one of them is there.
-func writeNew(files ...newFile) error {
-	for i, f := range files {
+func writeNew(list ...newFile) error {
+	for i, f := range list {
 		if f.path == "" {
 			continue
 		}
 		if _, err := os.Lstat(f.path); err == nil {
 			return sheet.Usef("%s exists already; nothing was written", f.path)
 		}
-		for _, other := range files[:i] {
+		for _, other := range list[:i] {
 			if other.path == f.path {
 				return sheet.Usef("%s is asked for twice; nothing was written", f.path)
 			}
 		}
 	}
-	for _, f := range files {
+	for _, f := range list {
 		if f.path == "" {
 			continue
 		}
-		if err := writeWhole(f.path, f.data, func(whole string) error { return placeNew(whole, f.path) }); err != nil {
-			return err
+		err := files.Create(f.path, f.data)
+		if errors.Is(err, fs.ErrExist) {
+			return sheet.Usef("%s exists already; nothing was written", f.path)
 		}
-	}
-	return nil
-}
-
-// placeNew puts a whole file where there is none.
-func placeNew(whole, path string) error {
-	err := os.Link(whole, path) // fails where there is something already
-	if err == nil || errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	if _, there := os.Lstat(path); there == nil { // a file system without links
-		return fs.ErrExist
-	}
-	return os.Rename(whole, path)
-}
-
-// writeWhole writes data beside a path and has it put there when it is complete.
-func writeWhole(path string, data []byte, place func(whole string) error) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".springcalc-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Sync()
-	}
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if closing := f.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		err = place(f.Name())
-	}
-	if errors.Is(err, fs.ErrExist) {
-		return sheet.Usef("%s exists already; nothing was written", path)
-	}
-	if err != nil {
-		return fmt.Errorf("%s was not written: %w", path, err)
+		if err != nil {
+			return fmt.Errorf("%s was not written: %w", f.path, err)
+		}
 	}
 	return nil
 }

@@ -56,6 +56,9 @@ type grammar struct {
 	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
 	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
+	History  historyCmd  `cmd:"" help:"Follow the peak of a machine over the years: laws, repairs, forecast."`
+	Workshop workshopCmd `cmd:"" help:"Tell of many machines how each stands, the most urgent first."`
+	Visit    visitCmd    `cmd:"" help:"Append a visit to a machine's sheet: what was read, what was done."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`

@@ -11,9 +11,9 @@ import (
 	"os/exec"
 	"os/signal"
 	"runtime"
-	"strings"
 	"syscall"
 
+	"springcalc/cmd/springcalc/internal/files"
 	"springcalc/cmd/springcalc/internal/page"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -131,22 +131,17 @@ func (f sheetFile) Load() ([]byte, error) { return os.ReadFile(string(f)) }
 // Save writes the file whole, and over nothing that was not read from it unless
 // over is said.
 func (f sheetFile) Save(old, changed []byte, over bool) error {
-	now, err := os.ReadFile(string(f))
-	switch {
-	case errors.Is(err, fs.ErrNotExist) && len(old) == 0:
-		err := writeNew(newFile{string(f), changed})
-		if err != nil && strings.Contains(err.Error(), "exists already") {
-			return page.ErrChanged
+	err := files.Change(string(f), func(now []byte) ([]byte, error) {
+		if !bytes.Equal(now, old) && !over {
+			return nil, page.ErrChanged
 		}
-		return err
-	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return err
-	case !bytes.Equal(now, old) && !over:
+		return changed, nil
+	})
+	if errors.Is(err, fs.ErrNotExist) && (over || len(old) == 0) {
+		err = files.Create(string(f), changed)
+	}
+	if errors.Is(err, fs.ErrExist) {
 		return page.ErrChanged
 	}
-	path := string(f)
-	if real, err := os.Readlink(path); err == nil && real != "" {
-		return os.WriteFile(path, changed, 0o644) // a link stays one
-	}
-	return writeWhole(path, changed, func(whole string) error { return os.Rename(whole, path) })
+	return err
 }

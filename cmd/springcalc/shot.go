@@ -17,6 +17,7 @@ import (
 type shotCmd struct {
 	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
 	Log    string   `placeholder:"FILE.csv" help:"Lay a logged shot over the curves: time, pressure, and cup mass where there is one, units in the headings."`
+	asOfFlag
 	machineFlags
 	spreadFlags
 	renderFlags
@@ -44,6 +45,9 @@ func (c *shotCmd) Run(con *console) error {
 	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
 		m, err := c.Load(con, path)
+		if err == nil {
+			m, err = c.newest(m)
+		}
 		if err == nil {
 			c.settle(m.Family())
 			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options, Log: log})

@@ -5,11 +5,14 @@
 package answer
 
 import (
+	"strings"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
 	"springcalc/tables"
@@ -32,7 +35,7 @@ func cautionLines() []string { return []string{cautionSpring, cautionLever, caut
 // titles are the questions by command.
 var titles = map[string]string{
 	"shot": "Shot", "basket": "Another basket", "lever": "Lever", "spring": "Spring",
-	"diagnose": "Diagnosis", "replace": "Replacement spring",
+	"diagnose": "Diagnosis", "replace": "Replacement spring", "history": "History", "workshop": "Workshop",
 }
 
 // newReport begins an answer about a machine: what was stated, what was assumed
@@ -47,7 +50,26 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r.Assumed = assumed(m.Defaults)
 	r.Doubts = report.Plains(m.Doubts)
 	r.Notes = report.Plains(m.Remarks)
+	if t := m.Taken; t != nil {
+		r.Doubts = append(r.Doubts, report.Plains(t.Doubts)...)
+		if t.Check != nil {
+			r.Note("the peak is put right by the check of the gauge of %s", t.Check.Date)
+		}
+	}
 	return r
+}
+
+// takenSentence says what a machine has from its visits in place of the sheet's
+// values; nothing where that is nothing.
+func takenSentence(m *machine.Machine) (list []report.Sentence) {
+	if m.Taken == nil || len(m.Taken.Told) == 0 {
+		return nil
+	}
+	var all []string
+	for _, t := range m.Taken.Told {
+		all = append(all, strings.ReplaceAll(t.Name, "_", " ")+" of "+t.Visit.Date.String())
+	}
+	return []report.Sentence{report.Say("From the visits, in place of the sheet's: %s.", words.AndList(all))}
 }
 
 // stated lists what a sheet and flags state, in their order.

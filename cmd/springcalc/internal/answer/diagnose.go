@@ -22,6 +22,7 @@ import (
 // DiagnoseOptions are what is known of a machine beside its sheet, and what is wanted.
 type DiagnoseOptions struct {
 	Life      course.Life     // peaks over the years and repairs [Pa]; a first reading at New is that of the new spring
+	Visits    []sheet.Visit   // whose readings count where [bench] has none of their kind; their peaks are in Life
 	Logs      []NamedLog      // logged shots
 	From, To  float64         // part of the logs to use [s]; both 0 to have it found
 	OwnSensor bool            // the logs were read with a sensor of their own, not the machine's gauge
@@ -36,6 +37,22 @@ type DiagnoseOptions struct {
 type NamedLog struct {
 	Name string
 	Log  logged.Log
+}
+
+// LifeOfPeaks is a machine's life by a list of its peaks, by date. The first is
+// that of the new spring, unless made says when it was new.
+func LifeOfPeaks(list []sheet.Peak, made *sheet.Date) (l course.Life) {
+	if len(list) == 0 {
+		return l
+	}
+	l.NewKnown, l.New = true, list[0].Date.Time()
+	if made != nil {
+		l.New = made.Time()
+	}
+	for _, p := range list {
+		l.Readings = append(l.Readings, course.Reading{Time: p.Date.Time(), Value: p.Pressure, U: p.U})
+	}
+	return l
 }
 
 // diagnosis is all that a diagnosis goes by and finds.
@@ -190,6 +207,11 @@ func (d *diagnosis) gather() error {
 	}
 	stated := func(k diagnose.Kind) bool {
 		return slices.ContainsFunc(d.readings, func(o diagnose.Observation) bool { return o.Kinds[0] == k })
+	}
+	for _, o := range d.m.Observed(d.Visits, d.tool) {
+		if !stated(o.Kinds[0]) && (d.fresh.Spring != nil || !slices.Contains(comparedWithNew, o.Kinds[0])) {
+			d.readings = append(d.readings, o)
+		}
 	}
 	if last := len(d.life.Readings) - 1; last >= 0 && !stated(diagnose.Peak) && !(last == 0 && d.life.Readings[0].Time == d.life.New && d.life.NewKnown) {
 		r := d.life.Readings[last]

@@ -61,7 +61,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 	}
 	r.Tables = append(r.Tables, eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy),
 		report.Fill(report.Table{Key: "samples", Title: "Course of the shot", DataOnly: true}, cols, samples))
-	r.Answer = shotSentences(r, m, &shot.Summary)
+	r.Answer = append(shotSentences(r, m, &shot.Summary), takenSentence(m)...)
 	r.Next = shotNext(r, m)
 	return r, nil
 }

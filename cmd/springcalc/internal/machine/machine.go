@@ -49,6 +49,10 @@ type Machine struct {
 	Quiet  bool                     // a draw, of which nobody reads the doubts
 	start  profile.Coffee           // of a variant: the bed that the machine's own known shot tells of
 	called map[string][]tables.Wire // by grade, the wires that it may mean
+
+	Taken    *Taken  // what visits tell in place of the sheet's values; nil where nobody asked
+	peak     string  // path of the reading that the spring's force is set by; "" for none
+	trueOver float64 // a pressure over what the gauge showed of it then [-]
 }
 
 // NewMachine joins a sheet and defaults. Its error lists what contradicts
@@ -91,7 +95,7 @@ func (m *Machine) Name() string {
 // Variant returns the same machine to be built with other values by set.
 func (m *Machine) Variant() *Machine {
 	s := *m.Sheet
-	return &Machine{Sheet: &s, start: m.Setup.Coffee, called: m.called}
+	return &Machine{Sheet: &s, start: m.Setup.Coffee, called: m.called, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
 }
 
 // Set builds a variant with other values [SI] by key, stated or default, in
@@ -186,6 +190,9 @@ func (m *Machine) Build() error {
 	}
 	m.setResistance()
 	if err := m.Faults.Err(); err != nil {
+		return err
+	}
+	if err := m.fitPeak(); err != nil {
 		return err
 	}
 	return m.Setup.Validate()

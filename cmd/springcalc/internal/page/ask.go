@@ -192,8 +192,8 @@ func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err er
 		o.Logs, peaks, given = []answer.NamedLog{{Name: "log.csv", Log: log}}, file{"peaks.csv", string(demo.Peaks)}, true
 	}
 	if given {
-		o.Life.NewKnown = true
-		o.Life.Readings, err = sheet.ReadPeaks(peaks.Name, []byte(peaks.Text), "")
+		list, fault := sheet.ReadPeaks(peaks.Name, []byte(peaks.Text))
+		o.Life, err = answer.LifeOfPeaks(list, nil), fault
 	}
 	return m, o, err
 }
@@ -499,7 +499,7 @@ func recognize(name string, text []byte) (kind fileKind, said string, err error)
 	} else {
 		faults = append(faults, fmt.Errorf("as a logged shot: %w", err))
 	}
-	if peaks, err := sheet.ReadPeaks(name, text, ""); err == nil {
+	if peaks, err := sheet.ReadPeaks(name, text); err == nil {
 		return aRecord, fmt.Sprintf("%s: %d peaks over the years", name, len(peaks)), nil
 	} else {
 		faults = append(faults, fmt.Errorf("as peaks over the years: %w", err))

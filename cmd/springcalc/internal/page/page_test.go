@@ -366,7 +366,8 @@ func TestHomeIsNothing(t *testing.T) {
 	}
 }
 
-// TestForm: every key of the sheet has its field once, with what it means.
+// TestForm: every key of the sheet has its field once, with what it means, but for
+// visits: they are appended one by one, not filled in.
 func TestForm(t *testing.T) {
 	s, err := sheet.ParseSheet("mine.toml", demo.Sheet, nil)
 	if err != nil {
@@ -383,6 +384,9 @@ func TestForm(t *testing.T) {
 		}
 	}
 	for _, tab := range sheet.Schema {
+		if tab.Path == sheet.VisitTable.Path {
+			continue
+		}
 		for _, k := range tab.Keys {
 			if seen[tab.Path+"."+k.Name] != 1 {
 				t.Errorf("%s.%s has %d fields", tab.Path, k.Name, seen[tab.Path+"."+k.Name])

@@ -413,7 +413,7 @@ func placeMarks(p *panel, left, right vg.Length) (placed []placedMark, rows int)
 	list := slices.Clone(p.chart.Marks)
 	slices.SortStableFunc(list, func(a, b report.Mark) int { return int(at(a.X) - at(b.X)) })
 	for i, m := range list {
-		label := m.Name + " " + strconv.FormatFloat(m.X, 'f', p.x.Digits(), 64)
+		label := m.Label(p.x.Digits())
 		w := sty.Width(label)
 		tries := []vg.Length{at(m.X) - w/2, at(m.X) + 2, at(m.X) - w - 2}
 		if i+1 < len(list) && at(list[i+1].X)-at(m.X) < w {

@@ -115,7 +115,7 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 		if i == 0 {
 			between = "; " + eventMark + " "
 		}
-		under += between + strings.ReplaceAll(clean(m.Name)+" "+strconv.FormatFloat(m.X, 'f', x.Digits(), 64), " ", words.NoBreak)
+		under += between + strings.ReplaceAll(clean(m.Label(x.Digits())), " ", words.NoBreak)
 	}
 	indent := "\n" + strings.Repeat(" ", labels+3)
 	under = indent + strings.Join(wrapped(under, width-labels-3), indent) + "\n"

@@ -304,7 +304,7 @@ func ChartData(c report.Chart, f quantity.Family) any {
 		d.Band = (*areaData)(c.Band)
 	}
 	for _, m := range c.Marks {
-		d.Marks = append(d.Marks, markData(m))
+		d.Marks = append(d.Marks, markData{m.Name, m.X})
 	}
 	return d
 }

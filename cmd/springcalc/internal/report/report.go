@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -284,8 +285,18 @@ type Area struct {
 
 // Mark is an event at a place of the x axis.
 type Mark struct {
-	Name string
-	X    float64 // [SI]
+	Name  string
+	X     float64 // [SI]
+	Dated bool    // the name says where it is, as a date does
+}
+
+// Label names a mark with its place, with digits after the point, in the unit that
+// it is printed in.
+func (m Mark) Label(digits int) string {
+	if m.Dated {
+		return m.Name
+	}
+	return m.Name + " " + strconv.FormatFloat(m.X, 'f', digits, 64)
 }
 
 // Ending says when the cases of a band end.
@@ -317,7 +328,7 @@ func (c Chart) In(f quantity.Family) (in Chart, x, y quantity.Display) {
 	}
 	in.Marks = make([]Mark, len(c.Marks))
 	for i, m := range c.Marks {
-		in.Marks[i] = Mark{m.Name, x.Of(m.X)}
+		in.Marks[i] = Mark{m.Name, x.Of(m.X), m.Dated}
 	}
 	if c.Ends != nil {
 		in.Ends = &Ending{x.Of(c.Ends.Low), x.Of(c.Ends.High)}

@@ -79,7 +79,7 @@ func BlankSheet() string {
 	for _, t := range Schema {
 		b.WriteString("\n" + Commented(t.Doc))
 		header := "[" + t.Path + "]"
-		if t.many && !t.Has(optional) { // never one alone
+		if t.many && (t.always || !t.Has(optional)) { // never one alone
 			header = "[" + header + "]"
 		}
 		if !t.Has(required) {

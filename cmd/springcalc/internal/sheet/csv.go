@@ -125,9 +125,6 @@ func OpenCSV(name string, data []byte, want []CsvColumn, how *Reading) (*CsvFile
 		}
 		f.FaultAt(0, "no column of %s; found %s%s", words.AndList(names), strings.Join(words.Quoted(f.Header), ", "), examples("; want ", missing))
 	}
-	if !slices.ContainsFunc(f.columns, func(c int) bool { return c >= 0 }) {
-		f.FaultAt(0, "no column that is known here; found %s%s", strings.Join(words.Quoted(f.Header), ", "), examples("; want some such as ", want))
-	}
 	f.watchSplits()
 	return f, nil
 }

@@ -157,6 +157,9 @@ func (r *Reading) Springs(name string, data []byte) (*SpringList, error) {
 		f.Known[j] = f.Known[j] || isVerdict(h)
 	}
 	f.refuseMisspelt()
+	if !slices.Contains(f.Known, true) {
+		f.FaultAt(0, "no column of a spring; found %s", strings.Join(words.Quoted(f.Header), ", "))
+	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}

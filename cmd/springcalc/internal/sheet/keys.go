@@ -14,11 +14,18 @@ type Key struct {
 	Name    string
 	Dim     *quantity.Dimension // nil for text
 	Allowed Limits
+	Form    *Form             // that a text must have, where not any
 	Choices []string          // that a text may be, where not any
 	Words   map[string]string // what else is understood: plain words of the trade, by words.Plain, for a choice
 	Example string
 	Need    need
 	Doc     string // what it is, for the blank sheet
+}
+
+// Form is a form that a text must have.
+type Form struct {
+	Name  string                  // with its article: "a date"
+	Check func(text string) error // says what is wrong, with the text
 }
 
 // need says how the blank sheet shows a key.
@@ -39,11 +46,12 @@ type Limits struct {
 
 // Table is a [table] of the sheet.
 type Table struct {
-	Path string
-	Doc  string
-	many bool // may stand several times, as [[path]]
-	most int  // of them; 0 for usualTables
-	Keys []Key
+	Path   string
+	Doc    string
+	many   bool // may stand several times, as [[path]]
+	always bool // and is written so even where it stands once
+	most   int  // of them; 0 for usualTables
+	Keys   []Key
 }
 
 // usualTables is how many of a table that may repeat there may be.
@@ -71,6 +79,7 @@ var Schema = []Table{
 	BenchLoadTable,
 	WishTable,
 	SpaceTable,
+	VisitTable,
 }
 
 var machineTable = Table{Path: "machine", Doc: "What this sheet describes.", Keys: []Key{

@@ -11,6 +11,8 @@ var NewTable = Table{
 	Doc: "What the machine was when it was new, for \"springcalc diagnose\". What is\n" +
 		"not stated here is taken for what it is now.",
 	Keys: []Key{
+		{Name: "date", Form: dateForm, Example: "1986-05",
+			Doc: "when it was new; not after the first visit"},
 		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Example: "9 bar",
 			Doc: "peak pressure"},
 		{Name: "free_length", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}, Example: "235 mm",

@@ -17,6 +17,7 @@ func (s *Sheet) checkRules() {
 	s.Need("coffee", "dose")
 	s.checkCoffee()
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
+	s.checkVisits()
 }
 
 func (s *Sheet) CheckSprings() {
@@ -127,7 +128,7 @@ func (s *Sheet) twice(faulty, given []string) {
 
 // missing notes that a key is missing, at the head of its table if there is one.
 func (s *Sheet) missing(path, want string) {
-	if s.unread[""] || s.unread[path] {
+	if s.unread[""] || s.unread[Unnumbered(path)] {
 		return
 	}
 	at, ok := s.empty[path]

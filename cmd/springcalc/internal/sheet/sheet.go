@@ -317,7 +317,7 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 		}
 		r.Set(path, e, v)
 	case int64, float64:
-		if k.Dim != quantity.DimNumber {
+		if k.Dim != quantity.DimNumber && k.Form == nil { // a year is a date
 			r.Fault(e.At, shown, k.bare(at.raw))
 			return
 		}
@@ -355,6 +355,12 @@ func (s *Sheet) Set(path string, e Entry, text string) {
 			}
 			e.Text = choice
 		}
+		if k.Form != nil {
+			if err := k.Form.Check(e.Text); err != nil {
+				s.Fault(e.At, e.Shown, strings.ReplaceAll(err.Error(), "\n", "; "))
+				return
+			}
+		}
 		s.Entries[path] = e
 		return
 	}
@@ -383,6 +389,8 @@ func (k *Key) wanted() string {
 	switch {
 	case len(k.Choices) > 0:
 		return words.OrList(words.Quoted(k.Choices))
+	case k.Form != nil:
+		return fmt.Sprintf("%s, such as %q", k.Form.Name, k.Example)
 	case k.Dim == nil:
 		return fmt.Sprintf("text, such as %q", k.Example)
 	case k.Dim == quantity.DimNumber:
@@ -612,12 +620,15 @@ func SplitPath(path string) (parent, name string) {
 	return "", path
 }
 
-var tableNumber = regexp.MustCompile(`\[\d+\]`)
-
 // Unnumbered takes the numbers of repeated tables out of a path.
 func Unnumbered(path string) string {
-	if !strings.Contains(path, "[") {
+	open := strings.IndexByte(path, '[')
+	if open < 0 {
 		return path
 	}
-	return tableNumber.ReplaceAllString(path, "")
+	digits := strings.TrimLeft(path[open+1:], "0123456789")
+	if n := len(path) - len(digits); n == open+1 || digits == "" || digits[0] != ']' {
+		return path[:open+1] + Unnumbered(path[open+1:])
+	}
+	return path[:open] + Unnumbered(digits[1:])
 }

@@ -9,6 +9,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/uncertain"
 )
@@ -214,6 +215,7 @@ var betterWays = map[string]string{
 	PeakDrop:                       "more readings of the peak",
 	ReadingNow:                     "closer reading of the peak",
 	NewSpring:                      "order a closer tolerance",
+	"visit.peak":                   "closer reading of the peak",
 	"shot-to-shot scatter":         "more even grind and tamp",
 	ForceRaising:                   "closer reading of the two forces",
 	ForceLowering:                  "closer reading of the two forces",
@@ -224,7 +226,7 @@ var betterWays = map[string]string{
 // better says how a source could be known better. What is assumed of the coffee
 // is better told by a shot that somebody has weighed.
 func (s *Spread) better(src source) string {
-	if way, ok := betterWays[strings.Replace(src.Name, "spring.inner", "spring", 1)]; ok {
+	if way, ok := betterWays[strings.Replace(sheet.Unnumbered(src.Name), "spring.inner", "spring", 1)]; ok {
 		return way
 	}
 	switch {

@@ -3,6 +3,7 @@
 package words
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -130,6 +131,31 @@ func edits(a, b string) int {
 		}
 	}
 	return row[len(to)]
+}
+
+// Natural compares two names as a person orders them: m2 before m10.
+func Natural(a, b string) int {
+	for a != "" && b != "" {
+		x, y := leadingDigits(a), leadingDigits(b)
+		if x == "" || y == "" {
+			if a[0] != b[0] {
+				return cmp.Compare(a[0], b[0])
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		m, n := strings.TrimLeft(x, "0"), strings.TrimLeft(y, "0")
+		if c := cmp.Or(cmp.Compare(len(m), len(n)), cmp.Compare(m, n), cmp.Compare(len(x), len(y))); c != 0 {
+			return c
+		}
+		a, b = a[len(x):], b[len(y):]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// leadingDigits are the digits that a text begins with.
+func leadingDigits(s string) string {
+	return s[:len(s)-len(strings.TrimLeft(s, "0123456789"))]
 }
 
 // Shell writes a command line so that a shell reads the same words.
