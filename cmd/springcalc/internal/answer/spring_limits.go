@@ -25,7 +25,12 @@ type check struct {
 }
 
 // left is what is left to the limit, of what is asked for [-].
-func (c *check) left() float64 { return c.has/c.asked - 1 }
+func (c *check) left() float64 {
+	if c.asked == 0 {
+		return c.has
+	}
+	return c.has/c.asked - 1
+}
 
 // amount is an amount in the unit of the check.
 func (c *check) amount(v float64) report.Amount { return report.Of(v, c.unit, c.digit) }
@@ -78,6 +83,11 @@ func (a *springAnswer) checksOf(p *springResult) (all []check) {
 			c.has = 0
 		}
 		add(c)
+	}
+	for _, fit := range []string{"bore", "rod"} {
+		if row := a.Row(p.key("play_" + fit)); row != nil {
+			add(check{row: "play_" + fit, name: "fit to the " + fit, by: "play", has: row.Value, asked: p.play, unit: quantity.InMM, digit: 1, plain: p.play == 0})
+		}
 	}
 	if row := a.Row(p.key("life_used")); row != nil {
 		all = append(all, check{of: p, row: row.Key, name: "fatigue life", by: "Miner", has: 1 / p.used, asked: 1, digit: 1})
