@@ -549,6 +549,25 @@ func TestNestThatDoesNotFit(t *testing.T) {
 	}
 }
 
+// TestSpringOfAWholeMachine: a machine that is built has doubts of its springs
+// already; each stands once.
+func TestSpringOfAWholeMachine(t *testing.T) {
+	r, err := Spring(t.Context(), demoMachine(t, "spring.outside_diameter=34 mm"), SpringOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, d := range r.Doubts {
+		if seen[d.String()] {
+			t.Errorf("twice: %s", d)
+		}
+		seen[d.String()] = true
+	}
+	if !seen["The index D/d of 3.86 is under 4: hard to coil, and the stress is higher than the factors say."] {
+		t.Error("the doubt of the test is not there")
+	}
+}
+
 // TestFitInTheMachine: where bore and rod are stated a spring is held against them, the
 // outer one of a nest against the bore and the inner one against the rod.
 func TestFitInTheMachine(t *testing.T) {

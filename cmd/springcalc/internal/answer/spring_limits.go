@@ -257,11 +257,15 @@ func (a *springAnswer) remarks() {
 		p.minor = append(a.caveats(p), p.minor...)
 		a.evidence(p)
 	}
-	a.Doubts = append(a.Doubts, both(a.parts, func(p *springResult) []report.Sentence { return p.doubts })...)
+	all := both(a.parts, func(p *springResult) []report.Sentence { return p.doubts })
 	if len(a.parts) > 1 {
-		a.Doubts = append(a.Doubts, report.Plain(spring.OppositeHands))
+		all = append(all, report.Plain(spring.OppositeHands))
 	}
-	a.Doubts = append(a.Doubts, both(a.parts, func(p *springResult) []report.Sentence { return p.minor })...)
+	for _, d := range append(all, both(a.parts, func(p *springResult) []report.Sentence { return p.minor })...) {
+		if !slices.ContainsFunc(a.Doubts, func(e report.Sentence) bool { return e.String() == d.String() }) { // a whole machine has some of them
+			a.Doubts = append(a.Doubts, d)
+		}
+	}
 	a.Notes = append(a.Notes, both(a.parts, func(p *springResult) []report.Sentence { return p.notes })...)
 }
 
