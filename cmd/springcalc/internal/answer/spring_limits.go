@@ -175,7 +175,10 @@ func (a *springAnswer) judged() (all []report.Sentence) {
 	kept = slices.DeleteFunc(kept, func(c *check) bool { return c.plain })
 	slices.SortStableFunc(kept, tightestFirst)
 	used := "As it is used it"
-	if len(a.parts) > 1 {
+	switch {
+	case len(all) > 0: // they do not go together
+		used = "Otherwise they"
+	case len(a.parts) > 1:
 		used = "As they are used they"
 	}
 	named := func(c *check) report.Sentence { return report.Say("%s (%s)", c.full(), c.by) }
