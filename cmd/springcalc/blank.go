@@ -1,11 +1,13 @@
 package main
 
 import (
+	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/files"
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
@@ -33,21 +35,16 @@ func (c *sheetCmd) Run(con *console) error {
 		return sheet.Usef("--check SHEET writes no file; leave %s out", c.File)
 	case c.Check != "":
 		return c.check(con)
+	case c.File == "-":
+		return sheet.Usef("\"-\" is no name of a file; leave it out to have the sheet printed")
 	}
 	if c.File == "" {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
 		return err
 	}
-	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if os.IsExist(err) {
+	err := files.Create(c.File, []byte(sheet.BlankSheet()))
+	if errors.Is(err, fs.ErrExist) {
 		return sheet.Usef("%s exists already; nothing was written", c.File)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = f.WriteString(sheet.BlankSheet())
-	if closing := f.Close(); err == nil {
-		err = closing
 	}
 	if err == nil {
 		fmt.Fprintf(con.out, "wrote %s\n", c.File)

@@ -28,6 +28,7 @@ type diagnoseCmd struct {
 	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
+	columnFlags
 	machineFlags
 	renderFlags
 }
@@ -51,9 +52,14 @@ func (c *diagnoseCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	if err := c.evidence(&o, ofDemo); err != nil {
+	how, err := c.reading()
+	if err != nil {
 		return err
 	}
+	if err := c.evidence(&o, how, ofDemo); err != nil {
+		return err
+	}
+	m.Heard(how)
 	r, err := answer.Diagnose(context.Background(), m, o)
 	if err != nil {
 		return err
@@ -104,7 +110,7 @@ func (c *diagnoseCmd) options() (o answer.DiagnoseOptions, err error) {
 }
 
 // evidence reads the peaks over the years and the logs.
-func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
+func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, how *sheet.Reading, ofDemo bool) error {
 	peaks, logs, read := c.Peaks, c.Log, os.ReadFile
 	if ofDemo {
 		peaks, logs = "peaks.csv", []string{"log.csv"}
@@ -117,7 +123,7 @@ func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
 		if err != nil {
 			return err
 		}
-		if o.Life.Readings, err = sheet.ReadPeaks(peaks, data, c.Made); err != nil {
+		if o.Life.Readings, err = how.Life(peaks, data, c.Made); err != nil {
 			return err
 		}
 		o.Life.NewKnown = true
@@ -127,7 +133,7 @@ func (c *diagnoseCmd) evidence(o *answer.DiagnoseOptions, ofDemo bool) error {
 		if err != nil {
 			return err
 		}
-		log, err := sheet.ReadLog(name, data)
+		log, err := how.Log(name, data)
 		if err != nil {
 			return err
 		}

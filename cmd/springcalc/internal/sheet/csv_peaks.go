@@ -11,7 +11,7 @@ import (
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []CsvColumn{
 	{Key{Name: "date"}, []string{"date", "year", "when", "day", "month", "time", "timestamp"}, true, false},
-	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
 		[]string{"peak", "p", "pressure", "gauge", "gauge pressure", "peak pressure"}, true, false},
 }
 
@@ -23,10 +23,15 @@ type Peak struct {
 	Line     int     // of the list
 }
 
-// ReadPeaks reads peaks over the years with usual headings. The earliest reading is
-// that of the new spring, unless made says when it was new; times count from there.
+// ReadPeaks reads the life of a spring with usual headings.
 func ReadPeaks(name string, data []byte, made string) ([]course.Reading, error) {
-	peaks, err := new(Reading).Peaks(name, data)
+	return new(Reading).Life(name, data, made)
+}
+
+// Life reads peaks over the years. The earliest reading is that of the new spring,
+// unless made says when it was new; times count from there.
+func (r *Reading) Life(name string, data []byte, made string) ([]course.Reading, error) {
+	peaks, err := r.Peaks(name, data)
 	if err != nil {
 		return nil, err
 	}
