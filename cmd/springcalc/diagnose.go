@@ -29,6 +29,7 @@ type diagnoseCmd struct {
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
 	asOfFlag
+	columnFlags
 	machineFlags
 	renderFlags
 }
@@ -52,9 +53,14 @@ func (c *diagnoseCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	if err := c.evidence(m, &o, ofDemo); err != nil {
+	how, err := c.reading()
+	if err != nil {
 		return err
 	}
+	if err := c.evidence(m, &o, how, ofDemo); err != nil {
+		return err
+	}
+	m.Heard(how)
 	r, err := answer.Diagnose(context.Background(), m, o)
 	if err != nil {
 		return err
@@ -105,7 +111,7 @@ func (c *diagnoseCmd) options() (o answer.DiagnoseOptions, err error) {
 }
 
 // evidence reads the peaks over the years and the logs.
-func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, ofDemo bool) error {
+func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, how *sheet.Reading, ofDemo bool) error {
 	peaks, logs, read := c.Peaks, c.Log, os.ReadFile
 	if ofDemo {
 		peaks, logs = "peaks.csv", []string{"log.csv"}
@@ -119,7 +125,7 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 		if err != nil {
 			return err
 		}
-		if list, err = sheet.ReadPeaks(peaks, data); err != nil {
+		if list, err = how.Peaks(peaks, data); err != nil {
 			return err
 		}
 	}
@@ -131,7 +137,7 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 		if err != nil {
 			return err
 		}
-		log, err := sheet.ReadLog(name, data)
+		log, err := how.Log(name, data)
 		if err != nil {
 			return err
 		}

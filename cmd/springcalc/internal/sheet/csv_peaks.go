@@ -10,7 +10,7 @@ import (
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []CsvColumn{
 	{Key{Name: "date"}, []string{"date", "year", "when", "day", "month", "time", "timestamp"}, true, false},
-	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
 		[]string{"peak", "p", "pressure", "gauge", "gauge pressure", "peak pressure"}, true, false},
 }
 
