@@ -39,6 +39,7 @@ func (c *workshopCmd) Run(con *console) error {
 	if o.AsOf, err = c.date(); err != nil {
 		return err
 	}
+	o.Back = c.AsOf != ""
 	paths, err := sheetsIn(c.Sheets)
 	if err != nil {
 		return err

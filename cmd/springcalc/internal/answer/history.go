@@ -80,6 +80,10 @@ type lived struct {
 	look    looking
 }
 
+// nextDiagnose is what is next where the peak is below what is wanted, and nothing that
+// was done or misread since asks for another reading first.
+const nextDiagnose = "diagnose"
+
 // looking says when to look again, and why.
 type looking struct {
 	at    float64 // [s]
@@ -229,7 +233,7 @@ func (h *lived) lookAgain() looking {
 	case len(off) > 0 && off[len(off)-1].Time == h.last.Time:
 		return looking{h.now, true, report.Say("read the peak again: the last reading stands off the rest"), "reread"}
 	case h.below():
-		return looking{h.now, true, report.Say("find out what takes the pressure: springcalc diagnose"), "diagnose"}
+		return looking{h.now, true, report.Say("find out what takes the pressure: springcalc diagnose"), nextDiagnose}
 	}
 	most := latest
 	if len(h.life.Readings) < 3 {
@@ -294,11 +298,6 @@ func History(ctx context.Context, m *machine.Machine, o HistoryOptions) (*report
 	r.Doubts = append(r.Doubts, report.Plains(h.course.Doubts)...)
 	h.notes(r)
 	return r, nil
-}
-
-// about is an estimate as "6.50 bar (6.41 to 6.60)".
-func about(e course.Estimate, digits int) report.Sentence {
-	return report.Say("%s (%s to %s)", report.Of(e.Value, quantity.InBar, digits), bars(e.Low, digits), bars(e.High, digits))
 }
 
 // bars is a pressure without its unit.

@@ -27,6 +27,7 @@ type InWorkshop struct {
 // WorkshopOptions are what may be asked of a workshop.
 type WorkshopOptions struct {
 	AsOf     sheet.Date            // today, or a day to look back to
+	Back     bool                  // it is a day to look back to
 	Limit    Limit                 // the peak that is still wanted of each
 	Progress func(done, total int) // may be nil
 }
@@ -45,7 +46,8 @@ type standing struct {
 	fault          string  // likeliest; "" where nothing tells
 	chance         float64
 	next           string
-	err            error // why the sheet gives no answer
+	late           []string // dates of what lies after the day and was left out
+	err            error    // why the sheet gives no answer
 	urgency        urgency
 }
 
@@ -117,6 +119,9 @@ func stand(in InWorkshop, o WorkshopOptions) standing {
 		s.err = err
 		return s
 	}
+	if !o.Back {
+		s.late = h.life.Late
+	}
 	if n := len(h.life.Visits); n > 0 {
 		month := h.life.Visits[n-1].Date
 		month.Day = 0
@@ -135,7 +140,7 @@ func stand(in InWorkshop, o WorkshopOptions) standing {
 	s.known, s.peak, s.read, s.fresh, s.trend = true, h.last.Value, h.last.Date.String(), h.life.Fresh, h.trend
 	s.limit, s.below, s.passes, s.within = h.limit, h.passing.Already, h.passes(), h.passRange()
 	s.fault, s.chance = likeliest(h)
-	if h.below() {
+	if h.look.short == nextDiagnose {
 		s.urgency = urgency{belowLimit, h.peak.Value / h.limit}
 	}
 	return s
@@ -234,8 +239,8 @@ var workshopCols = []report.Col[standing]{
 	}),
 }
 
-// mostErrors are how many sheets without an answer are told of one by one.
-const mostErrors = 10
+// mostDoubts are how many sheets are told of one by one.
+const mostDoubts = 10
 
 // workshopReport is the answer for machines in the order of their urgency.
 func workshopReport(all []standing) *report.Report {
@@ -258,20 +263,23 @@ func workshopReport(all []standing) *report.Report {
 		r.Answer = append(r.Answer, report.Say("The next to be read is %s, in %s.", first.sheet, first.next))
 	}
 	r.Tables = []report.Table{report.Fill(report.Table{Key: "machines", Title: "Machines, the most urgent first", Short: true}, workshopCols, all)}
-	told := 0
+	var doubts []report.Sentence
 	for i := range all {
-		if err := all[i].err; err != nil {
-			if told++; told <= mostErrors {
-				first, rest, _ := strings.Cut(err.Error(), "\n")
-				if next, _, more := strings.Cut(rest, "\n"); more {
-					first += ", the first " + next
-				}
-				r.Doubt("sheet %s: %s", all[i].sheet, first)
+		s := &all[i]
+		if s.err != nil {
+			first, rest, _ := strings.Cut(s.err.Error(), "\n")
+			if next, _, more := strings.Cut(rest, "\n"); more {
+				first += ", the first " + next
 			}
+			doubts = append(doubts, report.Say("sheet %s: %s", s.sheet, first))
+		}
+		if len(s.late) > 0 {
+			doubts = append(doubts, report.Say("sheet %s: left out, as it lies after today: %s; is the date right?", s.sheet, words.AndList(s.late)))
 		}
 	}
-	if more := told - mostErrors; more > 0 {
-		r.Doubt("%s more without an answer", counted(more, "sheet"))
+	r.Doubts = doubts[:min(len(doubts), mostDoubts)]
+	if more := len(doubts) - len(r.Doubts); more > 0 {
+		r.Doubt("%s more with such faults", counted(more, "sheet"))
 	}
 	r.Note("the likeliest fault goes by the course of the peaks over the years alone: set takes by log-time, seal and wire by the year, a broken coil or another gauge at once, each of two as likely as the table diagnosis-priors has it; with fewer than three readings nothing is said. \"springcalc diagnose\" weighs all readings of one machine")
 	r.Note("passes: when the peak passes what is still wanted; next: diagnose, read the peak, reread it where the last reading stands off, correct the sheet, or the date by which to read the peak again")

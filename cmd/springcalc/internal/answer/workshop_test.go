@@ -46,10 +46,11 @@ func TestWorkshop(t *testing.T) {
 		inWorkshop("broken", "x = 1\n"), inWorkshop("none", testsheet.Minimal),
 		inWorkshop("low", yearly(8.6, 8.2, 7.7, 7.2, 6.8)), inWorkshop("lower", yearly(8.6, 8.0, 7.2, 6.5, 5.9)),
 		inWorkshop("repaired", sound+"[[visit]]\ndate = \"2015-05\"\ndone = \"seal\"\n"),
+		inWorkshop("mended", yearly(8.6, 8.2, 7.7, 7.2, 6.8)+"[[visit]]\ndate = \"2015-05\"\ndone = \"seal\"\n[[visit]]\ndate = 2051\npeak = \"8 bar\"\n"),
 		inWorkshop("soon", yearly(8.8, 8.5, 8.2, 7.9, 7.6)),
 		{Name: "away", Read: func() (*machine.Machine, error) { return nil, errors.New("no such file") }},
 	}
-	want := []string{"lower", "low", "none", "repaired", "soon", "m2", "m10", "away", "broken"}
+	want := []string{"lower", "low", "none", "mended", "repaired", "soon", "m2", "m10", "away", "broken"}
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 3 {
 		answer, err := Workshop(context.Background(), list, WorkshopOptions{AsOf: day(t, "2015-06-01")})
@@ -59,10 +60,11 @@ func TestWorkshop(t *testing.T) {
 		if got := sheetsOf(answer); !slices.Equal(got, want) {
 			t.Errorf("%v, want %v", got, want)
 		}
-		if text := tells(answer.Answer); text != "2 machines below what is still wanted, 2 to be read now and 2 sheets without an answer. Most urgent: lower, 5.90 bar where 7.20 bar is still wanted." {
+		if text := tells(answer.Answer); text != "2 machines below what is still wanted, 3 to be read now and 2 sheets without an answer. Most urgent: lower, 5.90 bar where 7.20 bar is still wanted." {
 			t.Errorf("%q", text)
 		}
-		if text := tells(answer.Doubts); !strings.Contains(text, "sheet broken: ") || !strings.Contains(text, "the first broken.toml:1:1: x: unknown table") || !strings.Contains(text, "sheet away: no such file") {
+		if text := tells(answer.Doubts); !strings.Contains(text, "sheet broken: ") || !strings.Contains(text, "the first broken.toml:1:1: x: unknown table") || !strings.Contains(text, "sheet away: no such file") ||
+			!strings.Contains(text, "sheet mended: left out, as it lies after today: 2051; is the date right?") {
 			t.Errorf("%q", text)
 		}
 		r.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })

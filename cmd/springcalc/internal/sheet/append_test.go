@@ -77,25 +77,38 @@ func TestAppendVisitRefuses(t *testing.T) {
 }
 
 // TestAppendThousandVisits: comments, order and spacing of the rest stay byte for
-// byte, and all visits read back.
+// byte, and all visits read back: two hundred to each of five odd sheets, and one
+// to a sheet that has a thousand.
 func TestAppendThousandVisits(t *testing.T) {
-	odd := "# mine\r\n\n\n" + strings.ReplaceAll(testsheet.Minimal, " = ", "\t=   ") + "  # 14, not 15\n\n[machine] # end\nname = '''\n two\n lines'''\n\n\n"
-	data := []byte(odd)
-	const many = 1000
-	for i := range many {
-		before := data
-		var err error
-		data, err = AppendVisit("mine.toml", data, visit("date", fmt.Sprint(1900+i/10), "peak", fmt.Sprintf("%.3f bar", 9-0.001*float64(i))), today)
+	odd := "# mine\n\n\n" + strings.ReplaceAll(testsheet.Minimal, " = ", "\t=   ") + "  # 14, not 15\n\n[machine] # end\nname = '''\n two\n lines'''\n\n\n"
+	append1 := func(data []byte, i int) []byte {
+		t.Helper()
+		after, err := AppendVisit("mine.toml", data, visit("date", fmt.Sprint(1900+i/10), "peak", fmt.Sprintf("%.3f bar", 9-0.001*float64(i))), today)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !bytes.HasPrefix(data, before) {
+		if !bytes.HasPrefix(after, data) {
 			t.Fatalf("visit %d changed what was there", i+1)
 		}
+		return after
 	}
-	visits := testsheet.Read(t, string(data)).Visits()
-	if !strings.HasPrefix(string(data), odd) || len(visits) != many || visits[0].Date.Year != 1900 || visits[many-1].Date.Year != 1999 {
-		t.Errorf("%d visits", len(visits))
+	for _, text := range []string{odd, strings.ReplaceAll(odd, "\n", "\r\n"), "\ufeff" + odd, odd + "# no end", odd + "[new]\n\tpeak = \"9 bar\"   "} {
+		data := []byte(text)
+		const many = 200
+		for i := range many {
+			data = append1(data, i)
+		}
+		visits := testsheet.Read(t, string(data)).Visits()
+		if !strings.HasPrefix(string(data), text) || len(visits) != many || visits[0].Date.Year != 1900 || visits[many-1].Date.Year != 1919 {
+			t.Errorf("%d visits", len(visits))
+		}
+	}
+	long := odd
+	for i := range 1000 {
+		long += fmt.Sprintf("[[visit]] # %d\ndate = %d\n  peak = \"8 bar\"\n", i, 1900+i/10)
+	}
+	if s := testsheet.Read(t, string(append1([]byte(long), 1000))); len(s.Visits()) != 1001 {
+		t.Errorf("%d visits", len(s.Visits()))
 	}
 }
 
