@@ -32,6 +32,8 @@ func (c *sheetCmd) Run(con *console) error {
 		return sheet.Usef("--check SHEET writes no file; leave %s out", c.File)
 	case c.Check != "":
 		return c.check(con)
+	case c.File == "-":
+		return sheet.Usef("\"-\" is no name of a file; leave it out to have the sheet printed")
 	}
 	if c.File == "" {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())

@@ -29,6 +29,7 @@ type diagnoseCmd struct {
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
 	asOfFlag
+	columnFlags
 	machineFlags
 	renderFlags
 }
@@ -52,9 +53,14 @@ func (c *diagnoseCmd) Run(con *console) error {
 		return err
 	}
 	c.settle(m.Family())
-	if err := c.evidence(m, &o, ofDemo); err != nil {
+	how, err := c.reading()
+	if err != nil {
 		return err
 	}
+	if err := c.evidence(m, &o, how, ofDemo); err != nil {
+		return err
+	}
+	m.Heard(how)
 	r, err := answer.Diagnose(context.Background(), m, o)
 	if err != nil {
 		return err
@@ -105,7 +111,7 @@ func (c *diagnoseCmd) options() (o answer.DiagnoseOptions, err error) {
 }
 
 // evidence reads the peaks over the years and the logs.
-func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, ofDemo bool) error {
+func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, how *sheet.Reading, ofDemo bool) error {
 	peaks, logs, read := c.Peaks, c.Log, os.ReadFile
 	if ofDemo {
 		peaks, logs = "peaks.csv", []string{"log.csv"}
@@ -113,14 +119,17 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 			return map[string][]byte{"peaks.csv": demo.Peaks, "log.csv": demo.Log}[name], nil
 		}
 	}
-	var data []byte
+	var list []sheet.Peak
 	if peaks != "" {
-		var err error
-		if data, err = read(peaks); err != nil {
+		data, err := read(peaks)
+		if err != nil {
+			return err
+		}
+		if list, err = how.Peaks(peaks, data); err != nil {
 			return err
 		}
 	}
-	if err := c.life(m, o, peaks, data); err != nil {
+	if err := c.life(m, o, list, peaks); err != nil {
 		return err
 	}
 	for _, name := range logs {
@@ -128,7 +137,7 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 		if err != nil {
 			return err
 		}
-		log, err := sheet.ReadLog(name, data)
+		log, err := how.Log(name, data)
 		if err != nil {
 			return err
 		}
@@ -137,28 +146,30 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, of
 	return nil
 }
 
-// life is the peaks over the years: of visits, and of a list, which may stand beside them.
-func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, name string, data []byte) error {
+// life is the peaks of visits, and of a list; the first of a list alone is that of
+// the new spring, unless it is said when that was.
+func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list []sheet.Peak, name string) error {
 	date, err := c.date()
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case m.Several[sheet.VisitTable.Path] == 0 && name != "":
-		o.Life.NewKnown = true
-		o.Life.Readings, err = sheet.ReadPeaks(name, data, c.Made)
-		return err
-	case m.Several[sheet.VisitTable.Path] == 0:
-		return nil
 	}
-	var list []sheet.Peak
-	if name != "" {
-		if list, err = new(sheet.Reading).Peaks(name, data); err != nil {
-			return err
+	if m.Several[sheet.VisitTable.Path] > 0 {
+		l, err := m.Life(date, list)
+		if err == nil {
+			o.Life, o.Visits = l.Life, l.Visits
+		}
+		return err
+	}
+	var made *sheet.Date
+	if c.Made != "" {
+		d, err := sheet.ParseDate(c.Made)
+		if err != nil {
+			return sheet.Usef("--made: %v", err)
+		}
+		if made = &d; len(list) > 0 && d.Time() > list[0].Date.Time() {
+			return sheet.Usef("--made: %s is after the first reading of %s", d, name)
 		}
 	}
-	l, err := m.Life(date, list)
-	if err == nil {
-		o.Life, o.Visits = l.Life, l.Visits
-	}
-	return err
+	o.Life = answer.LifeOfPeaks(list, made)
+	return nil
 }

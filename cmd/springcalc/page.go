@@ -131,18 +131,17 @@ func (f sheetFile) Load() ([]byte, error) { return os.ReadFile(string(f)) }
 // Save writes the file whole, and over nothing that was not read from it unless
 // over is said.
 func (f sheetFile) Save(old, changed []byte, over bool) error {
-	if _, err := os.Lstat(string(f)); errors.Is(err, fs.ErrNotExist) && (len(old) == 0 || over) {
-		if err := files.Create(string(f), changed); !errors.Is(err, fs.ErrExist) {
-			return err
-		}
-		return page.ErrChanged
-	} else if err != nil {
-		return page.ErrChanged
-	}
-	return files.Change(string(f), func(now []byte) ([]byte, error) {
+	err := files.Change(string(f), func(now []byte) ([]byte, error) {
 		if !bytes.Equal(now, old) && !over {
 			return nil, page.ErrChanged
 		}
 		return changed, nil
 	})
+	if errors.Is(err, fs.ErrNotExist) && (over || len(old) == 0) {
+		err = files.Create(string(f), changed)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return page.ErrChanged
+	}
+	return err
 }

@@ -68,7 +68,11 @@ func (replaceCmd) Help() string {
 
 // Run answers with a ranking or with an order sheet.
 func (c *replaceCmd) Run(con *console) error {
-	o, err := c.options()
+	how, err := c.reading()
+	if err != nil {
+		return err
+	}
+	o, err := c.options(how)
 	if err != nil {
 		return err
 	}
@@ -76,6 +80,7 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
+	m.Heard(how)
 	c.settle(m.Family())
 	p := newProgress(os.Stderr, "judging springs")
 	defer p.done()
@@ -88,7 +93,7 @@ func (c *replaceCmd) Run(con *console) error {
 }
 
 // options are the flags as options of the answer.
-func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
+func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
@@ -119,10 +124,6 @@ func (c *replaceCmd) options() (o answer.ReplaceOptions, err error) {
 	}
 	if c.Candidates != "" {
 		data, err := os.ReadFile(c.Candidates)
-		if err != nil {
-			return o, err
-		}
-		how, err := c.reading()
 		if err != nil {
 			return o, err
 		}

@@ -13,6 +13,7 @@ import (
 type springCmd struct {
 	Path string `arg:"" optional:"" name:"sheet" help:"Machine sheet, of which only the springs and the stroke matter; \"-\" for standard input; none for the spring of the flags, or the demo machine."`
 	springFlags
+	columnFlags
 	machineFlags
 	Method      string  `enum:"both,EN 13906-1,Shigley" default:"both" group:"Judgement" placeholder:"METHOD" help:"Limits by \"EN 13906-1\", by Shigley, or both, each by itself."`
 	Preset      bool    `group:"Judgement" help:"Its maker pressed it solid until it shortened no further; without this that is not known."`
@@ -52,17 +53,23 @@ func (c *springCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
+	how, err := c.reading()
+	if err != nil {
+		return err
+	}
 	if c.Bench != "" {
 		readings, err := os.ReadFile(c.Bench)
 		if err != nil {
 			return err
 		}
-		if o.Bench, err = sheet.ParseBench(c.Bench, readings); err != nil {
+		if o.Bench, err = how.Bench(c.Bench, readings); err != nil {
 			return err
 		}
 	}
 	c.settle(s.Family())
-	r, err := answer.Spring(context.Background(), machine.SpringsOf(s), o)
+	m := machine.SpringsOf(s)
+	m.Heard(how)
+	r, err := answer.Spring(context.Background(), m, o)
 	if err != nil {
 		return err
 	}

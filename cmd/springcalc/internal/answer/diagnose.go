@@ -39,6 +39,22 @@ type NamedLog struct {
 	Log  logged.Log
 }
 
+// LifeOfPeaks is a machine's life by a list of its peaks, by date. The first is
+// that of the new spring, unless made says when it was new.
+func LifeOfPeaks(list []sheet.Peak, made *sheet.Date) (l course.Life) {
+	if len(list) == 0 {
+		return l
+	}
+	l.NewKnown, l.New = true, list[0].Date.Time()
+	if made != nil {
+		l.New = made.Time()
+	}
+	for _, p := range list {
+		l.Readings = append(l.Readings, course.Reading{Time: p.Date.Time(), Value: p.Pressure, U: p.U})
+	}
+	return l
+}
+
 // diagnosis is all that a diagnosis goes by and finds.
 type diagnosis struct {
 	*DiagnoseOptions

@@ -53,8 +53,8 @@ func history(t testing.TB, m *machine.Machine, o HistoryOptions) *report.Report 
 	return r
 }
 
-// joined is the text of sentences.
-func joined(list []report.Sentence) string {
+// words joins sentences.
+func tells(list []report.Sentence) string {
 	var all []string
 	for _, s := range list {
 		all = append(all, s.String())
@@ -89,7 +89,7 @@ func TestHistory(t *testing.T) {
 	if text := r.Row("law").Text; !strings.HasPrefix(text, "wear ") {
 		t.Errorf("law %q", text)
 	}
-	answer := joined(r.Answer)
+	answer := tells(r.Answer)
 	for _, want := range []string{"Peak 8.60 bar on 2022-06, 91 % of the 9.40 bar as new.", "Since 2021-06 it changed by -0.20 bar",
 		"It passes the 7.50 bar (as asked) in 2027", "The reading of 2017-06, 7.20 bar, stands off the rest by -1.5 bar."} {
 		if !strings.Contains(answer, want) {
@@ -151,7 +151,7 @@ func TestOneOutlier(t *testing.T) {
 func TestDemoHistory(t *testing.T) {
 	text := string(demo.Sheet) + "\n" + string(demo.Measured) + "\n" + string(demo.Visits)
 	m := testsheet.Build(t, text)
-	peaks, err := new(sheet.Reading).Peaks("peaks.csv", demo.Peaks)
+	peaks, err := sheet.ReadPeaks("peaks.csv", demo.Peaks)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestDemoHistory(t *testing.T) {
 		}
 	}
 	r := history(t, m, HistoryOptions{AsOf: day(t, "2026-03")})
-	if answer := joined(r.Answer); !strings.Contains(answer, "It is below the 8.75 bar (wish.peak less wish.within).") || !strings.Contains(answer, "Law: set ") {
+	if answer := tells(r.Answer); !strings.Contains(answer, "It is below the 8.75 bar (wish.peak less wish.within).") || !strings.Contains(answer, "Law: set ") {
 		t.Errorf("%q", answer)
 	}
 }
@@ -181,7 +181,7 @@ func TestHistoryOfFew(t *testing.T) {
 		"[[visit]]\ndate = \"2030-01-05\"\npeak = \"8 bar\"\n[[visit]]\ndate = \"2030-01-05\"\npeak = \"7.9 bar\"\n": "Look again in 2031-01: read the peak again, a year after the last reading at the latest.",
 	} {
 		r := history(t, testsheet.Build(t, testsheet.Minimal+text), HistoryOptions{AsOf: day(t, "2031-01-01")})
-		if got := joined(r.Answer) + " " + joined(r.Next); !strings.Contains(got, want) {
+		if got := tells(r.Answer) + " " + tells(r.Next); !strings.Contains(got, want) {
 			t.Errorf("%s:\n%s\nwant %s", text, got, want)
 		}
 	}
@@ -227,12 +227,12 @@ func TestHistoryLimits(t *testing.T) {
 func TestHistoryBack(t *testing.T) {
 	m := testsheet.Build(t, worn())
 	r := history(t, m, HistoryOptions{AsOf: day(t, "2018-12-31"), Back: true})
-	if strings.Contains(joined(r.Answer), "2019") || r.Row("last_reading").Value != 8.5e5 || len(r.Table("repairs").Data) > 0 || strings.Contains(joined(r.Doubts), "is the date right") {
-		t.Errorf("%s %s", joined(r.Answer), joined(r.Doubts))
+	if strings.Contains(tells(r.Answer), "2019") || r.Row("last_reading").Value != 8.5e5 || len(r.Table("repairs").Data) > 0 || strings.Contains(tells(r.Doubts), "is the date right") {
+		t.Errorf("%s %s", tells(r.Answer), tells(r.Doubts))
 	}
 	r = history(t, m, HistoryOptions{AsOf: day(t, "2022-01-01")})
-	if !strings.Contains(joined(r.Doubts), "left out, as it lies after today, 2022-01-01: what was read on 2022-06; is the date right?") {
-		t.Errorf("%s", joined(r.Doubts))
+	if !strings.Contains(tells(r.Doubts), "left out, as it lies after today, 2022-01-01: what was read on 2022-06; is the date right?") {
+		t.Errorf("%s", tells(r.Doubts))
 	}
 }
 
@@ -263,14 +263,14 @@ func TestCompareDates(t *testing.T) {
 	if math.Abs(other.Band.Std-want) > 1e-6*want {
 		t.Errorf("two gauges: ± %g, want %g", other.Band.Std, want)
 	}
-	if r := ask(strings.Replace(text(""), "yield = \"38 g\"", "yield = \"38 g\"\ndose = \"15 g\"", 1)); !strings.Contains(joined(r.Doubts), "dose or water were not the same") {
-		t.Errorf("%s", joined(r.Doubts))
+	if r := ask(strings.Replace(text(""), "yield = \"38 g\"", "yield = \"38 g\"\ndose = \"15 g\"", 1)); !strings.Contains(tells(r.Doubts), "dose or water were not the same") {
+		t.Errorf("%s", tells(r.Doubts))
 	}
 	// One day by itself: its first visit beside its last.
 	date := day(t, "2019-06-01")
 	r = history(t, testsheet.Build(t, worn()), HistoryOptions{AsOf: date, Compare: &date})
-	if row := r.Row("peak_change"); math.Abs(row.Value-0.9e5) > 1 || !strings.Contains(joined(r.Answer), "; done: seal (2019-06-01)") {
-		t.Errorf("%+v: %s", row, joined(r.Answer))
+	if row := r.Row("peak_change"); math.Abs(row.Value-0.9e5) > 1 || !strings.Contains(tells(r.Answer), "; done: seal (2019-06-01)") {
+		t.Errorf("%+v: %s", row, tells(r.Answer))
 	}
 	for _, when := range []string{"2010", "2031"} {
 		date := day(t, when)

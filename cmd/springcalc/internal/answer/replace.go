@@ -137,7 +137,6 @@ type choices struct {
 	blocked []int // by limit
 	order   replace.Order
 	leftOut []sheet.LeftOut // lines of the list
-	notes   []string        // how the list was read
 }
 
 // first is the best choice, or the nearest miss; nil where there is neither.

@@ -93,7 +93,6 @@ func (f *replaceFrame) finish(r *report.Report, first *replace.Choice) error {
 	} else if !f.m.Has("wish.end") {
 		r.Note("no end pressure was asked for: springs are designed for that of a fresh spring of today's rate, %s", report.Of(f.wishes.End, quantity.InBar, 2))
 	}
-	r.Notes = append(r.Notes, report.Plains(f.notes)...)
 	r.Note("a margin is what is left of what there is: 0 %% at the limit, below it the limit is broken; the tightest margin is the least lower end of the intervals of them all, the pressures aside, with wire, diameter, free length and shear modulus anywhere within their tolerances")
 	r.Note("solid length and end coils are reckoned by EN 13906-1 for every spring; each grade is judged by the source of its own allowable stress, which springcalc replace --order names")
 	return nil

@@ -160,7 +160,7 @@ func TestReadListDimensions(t *testing.T) {
 		"8 mm,closed,A401,252 mm,46 mm,,":         "wire without active_coils or total_coils",
 		"8 mm,,A401,252 mm,46 mm,16,":             "wire without ends",
 		"8 mm,closed,A401,252 mm,46 mm,16,9":      "rate does not go with the dimensions",
-		"8 mm,closed,A401,100 mm,46 mm,16,":       "free length is 100.00 mm, want more than the solid length",
+		"8 mm,closed,A401,100 mm,46 mm,16,":       "free length is 100 mm, want more than the solid length",
 		"80 mm,closed,A401,252 mm,46 mm,16,":      "wire",
 		"20 mm,closed,A401,252 mm,46 mm,16,":      "A401 wire, strength: diameter 20 mm",
 		"8 mm,closed,A401,252 mm,46 mm,16,27,1,1": "9 values under 7 headings",

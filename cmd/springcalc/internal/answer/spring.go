@@ -72,10 +72,11 @@ func Spring(ctx context.Context, m *machine.Machine, o SpringOptions) (*report.R
 	if err != nil {
 		return nil, err
 	}
-	a := springAnswer{SpringOptions: &o, m: m, parts: []*springResult{newMember(m, &o, "spring", "")}}
+	a := springAnswer{SpringOptions: &o, m: m}
 	if m.HasTable("spring.inner") {
-		a.parts[0].name = "outer"
-		a.parts = append(a.parts, newMember(m, &o, "spring.inner", "inner"))
+		a.parts = []*springResult{newMember(m, &o, "spring", "outer"), newMember(m, &o, "spring.inner", "inner")}
+	} else {
+		a.parts = []*springResult{newMember(m, &o, "spring", "")}
 	}
 	if err := m.Faults.Err(); err != nil {
 		return nil, err
@@ -190,7 +191,11 @@ func (p *springResult) described() report.Sentence {
 		return report.Say("%s, %s at rest and %s cocked.", p.brief(), rest, cocked)
 	}
 	mm := func(v float64) report.Amount { return report.Of(v, quantity.InMM, 1) }
-	return report.Say("%s, %s outside, %s of %s coils active, %s, %s free: %s at rest (%s), %s cocked (%s).", p.brief(), mm(p.us.Outer()),
+	strength := report.Sentence{}
+	if p.rm.Min > 0 {
+		strength = report.Say(" (Rm %s)", report.Of(p.rm.Min, quantity.InMPa, 0))
+	}
+	return report.Say("%s%s, %s outside, %s of %s coils active, %s, %s free: %s at rest (%s), %s cocked (%s).", p.brief(), strength, mm(p.us.Outer()),
 		coilCount(p.us.Active), coilCount(p.us.Total), inWords(p.us.Ends), mm(p.us.Free), rest, mm(p.working.Rest), cocked, mm(p.working.Cocked))
 }
 

@@ -296,9 +296,9 @@ func TestShortSpringAnswer(t *testing.T) {
 		sets []string
 		says []string
 	}{
-		{string(demo.Sheet), SpringOptions{}, nil, []string{"keeps every limit (6 judged), but may miss one", "21.0 mm are left until the coils touch", "over 10 million pulls"}},
-		{string(demo.Sheet), SpringOptions{Bench: bench}, []string{"spring.free_length=186 mm"}, []string{"it has set", "exceeds 1 of 6 limits: stress cocked (Shigley, not preset)", "allowed are 1.0 mm at most"}},
-		{string(demo.Sheet), SpringOptions{Preset: true}, []string{"spring.free_length=186 mm"}, []string{"keeps every limit (5 judged), but may miss one within the 95 % interval: coil gap (EN)"}},
+		{string(demo.Sheet), SpringOptions{}, nil, []string{"keeps every limit (8 judged), but may miss one", "Rm 1540 MPa", "21.0 mm are left until the coils touch", "over 10 million pulls"}},
+		{string(demo.Sheet), SpringOptions{Bench: bench}, []string{"spring.free_length=186 mm"}, []string{"it has set", "exceeds 1 of 8 limits: stress cocked (Shigley, not preset)", "allowed are 1.0 mm at most"}},
+		{string(demo.Sheet), SpringOptions{Preset: true}, []string{"spring.free_length=186 mm"}, []string{"keeps every limit (7 judged), but may miss one within the 95 % interval: coil gap (EN)"}},
 		{drawnSpring, SpringOptions{}, []string{"spring.installed_length=139 mm"}, []string{"exceeds 1 of 6 limits: coil gap (EN)", "limit exceeded by 3.0 mm; EN ≥ 19.4 mm"}},
 		{drawnSpring + innerSpring, SpringOptions{}, nil, []string{"As they are used they keep every limit", "together 743 N at rest and 1545 N cocked"}},
 		{"[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n[piston]\nstroke = \"24 mm\"\n", SpringOptions{Bench: bench}, nil, []string{"loads are not compared", "not worn"}},
@@ -546,6 +546,42 @@ func TestNestThatDoesNotFit(t *testing.T) {
 		if said := lines[len(lines)-1][3].(report.Sentence).String(); !strings.Contains(want, strings.Fields(said)[0]) || strings.Contains(said, "mm") {
 			t.Errorf("%s: the table of both springs says %q", inside, said)
 		}
+	}
+}
+
+// TestSpringOfAWholeMachine: a machine that is built has doubts of its springs
+// already; each stands once.
+func TestSpringOfAWholeMachine(t *testing.T) {
+	r, err := Spring(t.Context(), demoMachine(t, "spring.outside_diameter=34 mm"), SpringOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, d := range r.Doubts {
+		if seen[d.String()] {
+			t.Errorf("twice: %s", d)
+		}
+		seen[d.String()] = true
+	}
+	if !seen["The index D/d of 3.86 is under 4: hard to coil, and the stress is higher than the factors say."] {
+		t.Error("the doubt of the test is not there")
+	}
+}
+
+// TestFitInTheMachine: where bore and rod are stated a spring is held against them, the
+// outer one of a nest against the bore and the inner one against the rod.
+func TestFitInTheMachine(t *testing.T) {
+	space := []string{"space.bore=50 mm", "space.rod=23.5 mm", "space.play=0.5 mm"}
+	r := askSpring(t, SpringOptions{}, drawnSpring, space...)
+	nearly(t, "in the bore", r.Row("play_bore").Value, 50e-3-r.Row("outside_solid").Value, 1e-12)
+	nearly(t, "over the rod", r.Row("play_rod").Value, 35e-3-23.5e-3, 1e-9)
+	r = askSpring(t, SpringOptions{}, drawnSpring+innerSpring, space...)
+	nearly(t, "over the rod", r.Row("inner_play_rod").Value, 0.5e-3, 1e-9)
+	if r.Row("outer_play_rod") != nil || r.Row("inner_play_bore") != nil {
+		t.Error("another spring is between")
+	}
+	if text := said(askSpring(t, SpringOptions{}, drawnSpring, "space.bore=49 mm")); !strings.Contains(text, "fit to the bore (play)") || !strings.Contains(text, "limit exceeded by 1.2 mm; play ≥ 1.0 mm") {
+		t.Errorf("%s", text)
 	}
 }
 

@@ -25,7 +25,12 @@ type check struct {
 }
 
 // left is what is left to the limit, of what is asked for [-].
-func (c *check) left() float64 { return c.has/c.asked - 1 }
+func (c *check) left() float64 {
+	if c.asked == 0 {
+		return c.has
+	}
+	return c.has/c.asked - 1
+}
 
 // amount is an amount in the unit of the check.
 func (c *check) amount(v float64) report.Amount { return report.Of(v, c.unit, c.digit) }
@@ -78,6 +83,11 @@ func (a *springAnswer) checksOf(p *springResult) (all []check) {
 			c.has = 0
 		}
 		add(c)
+	}
+	for _, fit := range []string{"bore", "rod"} {
+		if row := a.Row(p.key("play_" + fit)); row != nil {
+			add(check{row: "play_" + fit, name: "fit to the " + fit, by: "play", has: row.Value, asked: p.play, unit: quantity.InMM, digit: 1, plain: p.play == 0})
+		}
 	}
 	if row := a.Row(p.key("life_used")); row != nil {
 		all = append(all, check{of: p, row: row.Key, name: "fatigue life", by: "Miner", has: 1 / p.used, asked: 1, digit: 1})
@@ -165,7 +175,10 @@ func (a *springAnswer) judged() (all []report.Sentence) {
 	kept = slices.DeleteFunc(kept, func(c *check) bool { return c.plain })
 	slices.SortStableFunc(kept, tightestFirst)
 	used := "As it is used it"
-	if len(a.parts) > 1 {
+	switch {
+	case len(all) > 0: // they do not go together
+		used = "Otherwise they"
+	case len(a.parts) > 1:
 		used = "As they are used they"
 	}
 	named := func(c *check) report.Sentence { return report.Say("%s (%s)", c.full(), c.by) }
@@ -247,11 +260,15 @@ func (a *springAnswer) remarks() {
 		p.minor = append(a.caveats(p), p.minor...)
 		a.evidence(p)
 	}
-	a.Doubts = append(a.Doubts, both(a.parts, func(p *springResult) []report.Sentence { return p.doubts })...)
+	all := both(a.parts, func(p *springResult) []report.Sentence { return p.doubts })
 	if len(a.parts) > 1 {
-		a.Doubts = append(a.Doubts, report.Plain(spring.OppositeHands))
+		all = append(all, report.Plain(spring.OppositeHands))
 	}
-	a.Doubts = append(a.Doubts, both(a.parts, func(p *springResult) []report.Sentence { return p.minor })...)
+	for _, d := range append(all, both(a.parts, func(p *springResult) []report.Sentence { return p.minor })...) {
+		if !slices.ContainsFunc(a.Doubts, func(e report.Sentence) bool { return e.String() == d.String() }) { // a whole machine has some of them
+			a.Doubts = append(a.Doubts, d)
+		}
+	}
 	a.Notes = append(a.Notes, both(a.parts, func(p *springResult) []report.Sentence { return p.notes })...)
 }
 

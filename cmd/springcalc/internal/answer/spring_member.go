@@ -70,6 +70,9 @@ type springResult struct {
 	hot      float64 // temperature at work [K]; 0 where it is not stated
 	warm     float64 // rate at work over that at 20 °C, by the table of the wire [-]
 	warmUS   float64 // the same by US makers [-]
+	bore     float64 // of what it works in [m]; 0 where that is not stated, or another spring is between
+	rod      float64 // through it [m]; likewise
+	play     float64 // wanted to both, in diameter [m]
 	clash    spring.Clearance
 	gaps     spring.Clearance
 	margins  []spring.Margins // by limit
@@ -267,7 +270,21 @@ func (r *springResult) fill(m *machine.Machine) error {
 		return m.Faults.Err()
 	}
 	r.hot = m.ValueOr(t+".temperature", 0)
+	r.space(m)
 	return errors.Join(r.byEN(), r.stresses(m), r.pulls(), r.standing(), r.heated())
+}
+
+// space finds what the spring works in and over.
+func (r *springResult) space(m *machine.Machine) {
+	if r.name != "inner" {
+		r.bore = m.ValueOr("space.bore", 0)
+	}
+	if r.name != "outer" {
+		r.rod = m.ValueOr("space.rod", 0)
+	}
+	if r.bore > 0 || r.rod > 0 {
+		r.play = m.Wished("space.play")
+	}
 }
 
 // byEN counts the ends as EN 13906-1 does, with the thickest wire that EN 10218-2

@@ -74,6 +74,15 @@ var gapDefs = []report.Def[springResult]{
 	{Key: "shortest", Name: "shortest length at work Ln", Unit: quantity.InMM, Digits: 1, Of: func(s *springResult) float64 { return s.gaps.Shortest }},
 }
 
+var boreDefs = []report.Def[springResult]{
+	{Key: "play_bore", Name: "play in the bore, solid", Unit: quantity.InMM, Digits: 2,
+		Of: func(s *springResult) float64 { return s.bore - s.us.Outer() - s.us.Growth().FreeToTurn }},
+}
+
+var rodDefs = []report.Def[springResult]{
+	{Key: "play_rod", Name: "play over the rod, free", Unit: quantity.InMM, Digits: 2, Of: func(s *springResult) float64 { return s.us.Inner() - s.rod }},
+}
+
 var bucklingDefs = []report.Def[springResult]{
 	{Key: "buckling", Name: "buckles at a deflection of sK", Unit: quantity.InMM, Digits: 1,
 		Of: func(s *springResult) float64 { return s.straight[spring.FixedFixed].CriticalDeflection }},
@@ -168,6 +177,8 @@ func (s *springResult) defs() []report.Def[springResult] {
 	add(finite, lifeDefs)
 	add(finite && s.by.pulls > 0, usedDefs)
 	add(!s.straight[spring.FixedFixed].Never, bucklingDefs)
+	add(s.bore > 0, boreDefs)
+	add(s.rod > 0, rodDefs)
 	add(s.hot > 0 && !s.lacks["hot"], hotDefs)
 	add(s.rm.Min > 0, tensileDefs)
 	add(true, coilDefs)

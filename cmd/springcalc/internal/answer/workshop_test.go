@@ -60,10 +60,10 @@ func TestWorkshop(t *testing.T) {
 		if got := sheetsOf(answer); !slices.Equal(got, want) {
 			t.Errorf("%v, want %v", got, want)
 		}
-		if text := joined(answer.Answer); text != "2 machines below what is still wanted, 3 to be read now and 2 sheets without an answer. Most urgent: lower, 5.90 bar where 7.20 bar is still wanted." {
+		if text := tells(answer.Answer); text != "2 machines below what is still wanted, 3 to be read now and 2 sheets without an answer. Most urgent: lower, 5.90 bar where 7.20 bar is still wanted." {
 			t.Errorf("%q", text)
 		}
-		if text := joined(answer.Doubts); !strings.Contains(text, "sheet broken: ") || !strings.Contains(text, "the first broken.toml:1:1: x: unknown table") || !strings.Contains(text, "sheet away: no such file") ||
+		if text := tells(answer.Doubts); !strings.Contains(text, "sheet broken: ") || !strings.Contains(text, "the first broken.toml:1:1: x: unknown table") || !strings.Contains(text, "sheet away: no such file") ||
 			!strings.Contains(text, "sheet mended: left out, as it lies after today: 2051; is the date right?") {
 			t.Errorf("%q", text)
 		}

@@ -7,6 +7,8 @@ package machine
 import (
 	_ "embed"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -63,6 +65,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 		return m, err
 	}
 	m.Remarks = append(s.Remarks(), m.grades()...)
+	m.Doubts = append(append(s.Odd(), m.odd()...), m.Doubts...)
 	return m, nil
 }
 
@@ -195,7 +198,8 @@ func (m *Machine) Build() error {
 	if err := m.fitPeak(); err != nil {
 		return err
 	}
-	return m.Setup.Validate()
+	m.setupFaults(m.Setup.Validate())
+	return m.Faults.Err()
 }
 
 // springs appends the springs that have no fault.
@@ -419,6 +423,63 @@ func (m *Machine) crossCheck() {
 	}
 }
 
+// Heard takes up what the reading of lists and logs has to say.
+func (m *Machine) Heard(r *sheet.Reading) {
+	m.Remarks = append(m.Remarks, r.Notes...)
+	m.Doubts = append(slices.Clone(r.Doubts), m.Doubts...)
+}
+
+// odd names values that hardly go together, each with its place.
+func (m *Machine) odd() (doubts []string) {
+	bore, basket := m.Setup.Cylinder.Bore, m.Setup.Basket.Diameter
+	const wide = 1.6 // basket over bore, or the other way
+	if basket > wide*bore || bore > wide*basket {
+		doubts = append(doubts, fmt.Sprintf("%s: a basket of %s under a bore of %s (piston.bore): is one of them a radius, or in another unit?",
+			m.Place("basket.diameter"), quantity.InMM.Text(basket, 1), quantity.InMM.Text(bore, 1)))
+	}
+	return doubts
+}
+
+// fieldKeys are the keys of the sheet by the field of a setup that its validation
+// speaks of.
+var fieldKeys = map[string]string{
+	"Springs.Rate": "spring.rate", "Springs.Preload": "spring.preload",
+	"Cylinder.Bore": "piston.bore", "Cylinder.Stroke": "piston.stroke", "Cylinder.Port": "piston.port_travel", "Cylinder.Weight": "piston.mass",
+	"Cylinder.Seal.Constant": "piston.friction", "Cylinder.Seal.PerPa": "piston.friction_per_pressure",
+	"Chamber.Headspace": "chamber.headspace", "Chamber.Air": "chamber.air", "Basket.Diameter": "basket.diameter", "Basket.Depth": "basket.depth",
+	"Coffee.Dose": "coffee.dose", "Coffee.BulkDensity": "coffee.bulk_density", "Coffee.Resistance": "coffee.resistance", "Coffee.AtPressure": "coffee.resistance_at",
+	"Coffee.Loading": "coffee.loading_exponent", "Coffee.Unloading": "coffee.unloading_exponent", "Coffee.Threshold": "coffee.threshold_pressure",
+	"Coffee.Low": "coffee.low_pressure_exponent", "Coffee.Blocking": "coffee.blocking", "Coffee.BlockingBy": "coffee.blocking_decay", "Coffee.SetBy": "coffee.blocking_by_wetting",
+	"Coffee.Soaking": "coffee.soaking", "Coffee.FoundDose": "coffee.resistance_dose", "Coffee.FoundDiameter": "coffee.resistance_basket",
+	"Coffee.Retained": "coffee.retained", "Coffee.DryPerm": "coffee.dry_permeability", "Coffee.Suction": "coffee.suction",
+	"Coffee.Soluble": "coffee.soluble", "Coffee.SolubleBy": "coffee.soluble_decay", "Coffee.SecondPull": "coffee.second_pull_factor",
+	"Water.Viscosity": "water.brew_temperature", "Water.Density": "water.brew_temperature", "Water.Fill": "water.boiler_pressure", "Water.Atmosphere": "water.altitude",
+	"Pulls.FillTime": "pull[1].fill_time", "Pulls.Preinfusion": "pull[1].preinfusion", "Pulls.EndPressure": "pull[1].end_pressure", "Pulls.EndCup": "pull[1].end_yield",
+}
+
+// ofField is what a validation says of a field.
+var ofField = regexp.MustCompile(`^impossible setup: ([A-Z]\w+(?:\.\w+)*) is (.*), want (.*)$`)
+
+// setupFaults notes what is impossible in a setup at the keys that it comes from.
+func (m *Machine) setupFaults(err error) {
+	if err == nil {
+		return
+	}
+	for _, line := range strings.Split(WithoutPackage(err), "\n") {
+		said := ofField.FindStringSubmatch(line)
+		if said == nil {
+			m.Fault(m.Tables["piston"], "piston", line)
+			continue
+		}
+		key, is := fieldKeys[said[1]], said[2]
+		if m.Has(key) {
+			m.FaultOf(key, "want "+said[3])
+		} else {
+			m.FaultOf(key, fmt.Sprintf("is %s here, want %s", is, said[3]))
+		}
+	}
+}
+
 // FaultFrom notes an error of another package at the key that it was for.
 func (m *Machine) FaultFrom(path string, err error) {
 	if err == nil {
@@ -428,7 +489,8 @@ func (m *Machine) FaultFrom(path string, err error) {
 }
 
 // WithoutPackage takes the name of the package off an error, or off each line
-// of several, which its reader has no use for.
+// of several, which its reader has no use for, and says its values in units of the
+// trade.
 func WithoutPackage(err error) string {
 	lines := strings.Split(err.Error(), "\n")
 	for i, line := range lines {
@@ -436,5 +498,5 @@ func WithoutPackage(err error) string {
 			lines[i] = rest
 		}
 	}
-	return strings.Join(lines, "\n")
+	return quantity.Readable(strings.Join(lines, "\n"))
 }

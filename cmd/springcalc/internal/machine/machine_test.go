@@ -204,11 +204,11 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.installed_length=195 mm"}, []string{
 			`--set spring.installed_length: "195 mm": cocked, the spring would be 171.0 mm long, but its coils touch at 176.0 mm`}},
 		{[]string{"spring.installed_length=175 mm"}, []string{
-			`--set spring.installed_length: "175 mm": compressed past solid: length 0.175 m, solid at 0.176 m`}},
+			`--set spring.installed_length: "175 mm": compressed past solid: length 175 mm, solid at 176 mm`}},
 		{[]string{"spring.installed_length=300 mm"}, []string{
 			`--set spring.installed_length: "300 mm": with this the spring is loose even when cocked`}},
 		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
-			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m`,
+			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 7 mm, want more than the wire diameter of 8 mm`,
 			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`}},
 		{[]string{"spring.shear_modulus=", "spring.grade=A229 class 2"}, []string{
 			`--set spring.grade: "A229 class 2": unknown grade (did you mean "A229 class II"?); known are ` + allWires() + `, and names of the trade such as music wire, stainless, steel`}},
@@ -398,6 +398,29 @@ func TestOwnStrength(t *testing.T) {
 	for _, half := range []string{"spring.allowable_stress=600 MPa", "spring.allowable_factor=Wahl"} {
 		if got := testsheet.FaultsOf(text, half); len(got) != 1 || !strings.Contains(got[0], "stated without spring.allowable_") {
 			t.Errorf("%s: %q", half, got)
+		}
+	}
+}
+
+// TestOdd: values that no usual machine has are doubted at their place, before all
+// else, with the unit that they look like; a usual machine is not doubted.
+func TestOdd(t *testing.T) {
+	if d := testsheet.Build(t, testsheet.Minimal).Doubts; len(d) > 0 {
+		t.Errorf("a usual machine: %q", d)
+	}
+	for _, c := range []struct{ set, want string }{
+		{"bench.peak=90 bar", `--set bench.peak: "90 bar": this looks like psi (6.205 bar); usual is 1 bar to 16 bar`},
+		{"bench.peak=0.9 bar", `--set bench.peak: "0.9 bar": this looks like MPa (9 bar); usual is 1 bar to 16 bar`},
+		{"spring.rate=27 N/m", `--set spring.rate: "27 N/m": this looks like N/mm (27 N/mm); usual is 3 N/mm to 150 N/mm`},
+		{"spring.preload=70 lbf", ""},
+		{"coffee.dose=14 oz", `--set coffee.dose: "14 oz": this looks like g (14 g); usual is 4 g to 40 g`},
+		{"water.brew_temperature=5 °C", `--set water.brew_temperature: "5 °C": usual is 60 °C to 100 °C`},
+		{"basket.diameter=102 mm", `--set basket.diameter: "102 mm": usual is 30 mm to 80 mm`},
+		{"piston.bore=25 mm", `test.toml:9:12: basket.diameter: a basket of 51.0 mm under a bore of 25.0 mm (piston.bore): is one of them a radius, or in another unit?`},
+	} {
+		d := testsheet.Build(t, testsheet.Minimal+"[bench]\npeak = \"6.5 bar\"\n", c.set).Doubts
+		if got := append(d, "")[0]; got != c.want {
+			t.Errorf("%s:\ngot  %s\nwant %s", c.set, got, c.want)
 		}
 	}
 }

@@ -192,8 +192,8 @@ func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err er
 		o.Logs, peaks, given = []answer.NamedLog{{Name: "log.csv", Log: log}}, file{"peaks.csv", string(demo.Peaks)}, true
 	}
 	if given {
-		o.Life.NewKnown = true
-		o.Life.Readings, err = sheet.ReadPeaks(peaks.Name, []byte(peaks.Text), "")
+		list, fault := sheet.ReadPeaks(peaks.Name, []byte(peaks.Text))
+		o.Life, err = answer.LifeOfPeaks(list, nil), fault
 	}
 	return m, o, err
 }
@@ -358,8 +358,9 @@ type answered struct {
 // figure is a number that is shown large, with how it has changed.
 type figure struct {
 	render.RowView
-	Change string
-	About  bool // the interval is a quick one
+	Change string // against what it is compared with: "+1.22"
+	Was    string // there: "6.55"
+	About  bool   // the interval is a quick one
 }
 
 // show lays an answer out for the page.
@@ -375,7 +376,8 @@ func (a *asked) show(r, beside *report.Report, o render.Options) (*answered, err
 	}
 	var figures []figure
 	for _, f := range v.Figures() {
-		figures = append(figures, figure{f, a.change(r, beside, f.Key), a.Quick})
+		change, was := a.change(r, beside, f.Key)
+		figures = append(figures, figure{f, change, was, a.Quick})
 	}
 	for _, c := range r.Charts {
 		out.Charts = append(out.Charts, render.ChartData(c, a.family))
@@ -410,25 +412,24 @@ func (a *asked) show(r, beside *report.Report, o render.Options) (*answered, err
 	return out, nil
 }
 
-// change says how a row differs from what it is compared with: "+1.22 from 6.55".
-func (a *asked) change(r, beside *report.Report, key string) string {
+// change says how a row differs from what it is compared with: "+1.22", and "6.55".
+func (a *asked) change(r, beside *report.Report, key string) (step, was string) {
 	if beside == nil {
-		return ""
+		return "", ""
 	}
-	row, was := r.Row(key), beside.Row(key)
-	if row == nil || was == nil || was.Text != "" {
-		return ""
+	row, old := r.Row(key), beside.Row(key)
+	if row == nil || old == nil || old.Text != "" {
+		return "", ""
 	}
 	digits := row.Digits
 	if row.Band != nil && row.Band.Std > 0 {
 		digits = min(digits, row.Band.Known)
 	}
-	step := report.Amount{Value: row.Value - was.Value, Unit: row.Unit, Digits: digits, Step: true, Plus: true, Bare: true}.In(a.family)
+	step = report.Amount{Value: row.Value - old.Value, Unit: row.Unit, Digits: digits, Step: true, Plus: true, Bare: true}.In(a.family)
 	if strings.Trim(step, "+-0.") == "" {
-		return ""
+		return "", ""
 	}
-	from := report.Amount{Value: was.Value, Unit: was.Unit, Digits: digits, Bare: true}.In(a.family)
-	return strings.Replace(step, "-", "−", 1) + " " + texts["from"] + " " + from
+	return strings.Replace(step, "-", "−", 1), report.Amount{Value: old.Value, Unit: old.Unit, Digits: digits, Bare: true}.In(a.family)
 }
 
 // curveTable is a chart as a table, for those who do not see it.
@@ -499,7 +500,7 @@ func recognize(name string, text []byte) (kind fileKind, said string, err error)
 	} else {
 		faults = append(faults, fmt.Errorf("as a logged shot: %w", err))
 	}
-	if peaks, err := sheet.ReadPeaks(name, text, ""); err == nil {
+	if peaks, err := sheet.ReadPeaks(name, text); err == nil {
 		return aRecord, fmt.Sprintf("%s: %d peaks over the years", name, len(peaks)), nil
 	} else {
 		faults = append(faults, fmt.Errorf("as peaks over the years: %w", err))

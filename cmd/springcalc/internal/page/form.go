@@ -27,7 +27,6 @@ var groups = []group{
 	{"When it was new", "papers of the machine, an old record", []string{"new"}},
 	{"Measured lately", "gauge, scale, caliper; cold and without pressure", []string{"bench", "bench.load"}},
 	{"Wanted of the next spring", "", []string{"wish", "space"}},
-	{"Visits", "what was read, what was done", []string{"visit"}},
 }
 
 // formGroup, formTable and formField are the form as the page shows it.

@@ -34,7 +34,7 @@ func textGrind(factor float64) string {
 var labels = map[string]string{
 	"spring.inner": "Inner spring", "piston.o_ring": "O-rings", "chamber": "Chamber above the coffee",
 	"lever.point": "Measured position", "coffee": "Coffee", "coffee.known": "A shot that you know", "pull": "Pull",
-	"bench.load": "Load on the bench", "space": "Room for the spring", "wish": "Wishes", "visit": "Visit",
+	"bench.load": "Load on the bench", "space": "Room for the spring", "wish": "Wishes",
 	"ends": "Ends of the wire", "kind": "Works by", "preinfusion": "Pre-infusion", "rate": "Spring rate",
 	"boiler_temperature": "Boiler", "brew_temperature": "In the coffee", "bore": "Bore", "o_ring": "O-ring",
 }
@@ -61,6 +61,7 @@ var texts = map[string]string{
 	"busy": "Working out the band …", "asking": "Working it out …", "ask": "Work it out",
 	"lost": "The program does not answer. These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
 	"wrong": "The sheet has a fault; the answer is that of the last good sheet.", "goTo": "Go to it",
+	"needs": "The sheet does not say enough for this yet.",
 	"empty": "No curve yet. Still needed:", "fill": "Fill in the sheet",
 	"curves": "The numbers are in the table below.", "asTable": "The curve as a table", "ends": "ends", "to": "to", "from": "from",
 	"files": "Read a file", "filesLead": "Or drop it anywhere on the page: a machine sheet, a logged shot, a list of springs.",

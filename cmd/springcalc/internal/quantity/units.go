@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -364,6 +365,38 @@ func Remark(text string, dim *Dimension) string {
 		}
 	}
 	return fmt.Sprintf("%s read as %s, the weight of that mass", unit, as)
+}
+
+// LooksLike returns the unit in which the number of a text would be a usual value,
+// between two [SI], and that value in the first unit of the dimension; "" where
+// there is none. Of several units it is the one that comes nearest to the middle.
+func LooksLike(text string, dim *Dimension, low, high float64) (unit, as string) {
+	left, _, _ := strings.Cut(Tidy(text), "±")
+	v, typed, err := ScanNumber(left)
+	if err != nil || v <= 0 || dim == DimNumber {
+		return "", ""
+	}
+	middle := math.Sqrt(max(low, high/100) * high)
+	best := math.Inf(1)
+	for _, symbol := range append(slices.Clone(dim.Units), confused[dim]...) {
+		si, err := parseValue(fmt.Sprintf("%v %s", v, symbol), dim)
+		if err != nil || symbol == typed || si < low || si > high {
+			continue
+		}
+		off := math.Abs(math.Log(si / middle))
+		if dim == DimTemperature {
+			off = math.Abs(si - (low+high)/2)
+		}
+		if off < best {
+			best, unit, as = off, symbol, Brief(si, si, dim)
+		}
+	}
+	return unit, as
+}
+
+// confused are units that values are typed in by mistake, beside those of the dimension.
+var confused = map[*Dimension][]string{
+	DimPressure: {"ksi"}, DimStress: {"Pa", "kPa", "psi"}, DimRate: {"lbf/ft", "N/cm"}, DimVolume: {"cL"}, DimForce: {"kgf"},
 }
 
 // ScanNumber reads the number at the start of s by hand (strconv would take
@@ -874,6 +907,37 @@ func Brief(si, kind float64, dim *Dimension) string {
 	}
 	unit := handyUnit(kind, dim)
 	return plain(unit.Of(si), 4) + " " + unit.Symbol
+}
+
+// bare are units in which the packages behind speak of a value, with the unit of
+// the trade for it and the value from which on the first is kept.
+var bare = map[string]struct {
+	unit Display
+	keep float64
+}{
+	"m": {InMM, 10}, "Pa": {InBar, 1e7}, "N/m": {InNPerMM, math.Inf(1)}, "m³": {InML, math.Inf(1)}, "kg": {InG, 1}, "rad": {InDeg, math.Inf(1)},
+	"N/Pa": {InNPerBar, math.Inf(1)}, "Pa·s/m³": {InBarSPerML, math.Inf(1)}, "kg/m³": {InGPerCM3, math.Inf(1)},
+}
+
+var inSI = regexp.MustCompile(`(-?\d[\d.]*(?:e[-+]?\d+)?) (Pa·s/m³|kg/m³|N/Pa|N/m|m³|Pa|kg|rad|m)($|[^\pL\pN²³/·])`)
+
+// Readable puts units of the trade in place of those of SI in a message of a
+// package behind: "0.006 m" is "6 mm", "2e+05 Pa" is "2 bar".
+func Readable(message string) string {
+	return inSI.ReplaceAllStringFunc(message, func(text string) string {
+		m := inSI.FindStringSubmatch(text)
+		v, err := strconv.ParseFloat(m[1], 64)
+		as := bare[m[2]]
+		switch {
+		case err != nil:
+			return text
+		case m[2] == "Pa" && math.Abs(v) >= as.keep:
+			return plain(InMPa.Of(v), 4) + " MPa" + m[3]
+		case math.Abs(v) >= as.keep:
+			return text
+		}
+		return plain(as.unit.Of(v), 4) + " " + as.unit.Symbol + m[3]
+	})
 }
 
 // BriefRange is brief for the two ends [SI] of a range: "1 to 3 mL".

@@ -381,3 +381,23 @@ func TestRemark(t *testing.T) {
 		}
 	}
 }
+
+// TestReadable: what packages behind say in SI is said in units of the trade.
+func TestReadable(t *testing.T) {
+	for text, want := range map[string]string{
+		"mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m": "mean coil diameter is 7 mm, want more than the wire diameter of 8 mm",
+		"peak 6.5e+05 Pa":                 "peak 6.5 bar",
+		"stress 9e+08 Pa.":                "stress 900 MPa.",
+		"1.2e+04 N/m at a lift of 0.02 m": "12 N/mm at a lift of 20 mm",
+		"0.0000133 m³":                    "13.3 mL",
+		"0.014 kg (14)":                   "14 g (14)",
+		"1.5708 rad":                      "90°"[:2] + " °",
+		"5000 m above the sea, 60 mm, 5 m² and 3 mol": "5000 m above the sea, 60 mm, 5 m² and 3 mol",
+		"4.5e+11 Pa·s/m³":                             "4.5 bar·s/mL",
+		"nothing":                                     "nothing",
+	} {
+		if got := Readable(text); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+	}
+}

@@ -25,6 +25,7 @@ import (
 type Reading struct {
 	Columns map[string]string // by the name of a column, what the list calls it: see ParseColumns
 	Notes   []string          // columns that were not used, units that were read as others
+	Doubts  []string          // values that look like those of another unit
 }
 
 // CsvColumn is a column that a list may have.
@@ -52,6 +53,7 @@ type CsvFile struct {
 	clocks  []bool            // columns of clock times
 	commas  *commaUse         // what a comma in a cell is, once somebody had to know
 	splits  []*split          // pairs of columns that a decimal comma may have made of one
+	largest []peakCell        // by column, the largest value
 
 	Record  []string // the row read last
 	offset  int64    // where it ends, in bytes
@@ -93,7 +95,10 @@ func OpenCSV(name string, data []byte, want []CsvColumn, how *Reading) (*CsvFile
 	}
 	n := len(want)
 	f := &CsvFile{Name: name, data: data, reader: newReader(data), Want: want, how: how, most: usualRows,
-		columns: make([]int, n), Units: make([]string, n), scales: make([]*quantity.Scale, n), bounds: make([]bounds, n), clocks: make([]bool, n)}
+		columns: make([]int, n), Units: make([]string, n), scales: make([]*quantity.Scale, n), bounds: make([]bounds, n), clocks: make([]bool, n), largest: make([]peakCell, n)}
+	for i := range want {
+		f.largest[i].watched = want[i].Usual != (Limits{})
+	}
 	if !f.read() {
 		return nil, fmt.Errorf("%s: empty; want a line of headings and rows below", name)
 	}
@@ -124,9 +129,6 @@ func OpenCSV(name string, data []byte, want []CsvColumn, how *Reading) (*CsvFile
 			names = append(names, w.Name)
 		}
 		f.FaultAt(0, "no column of %s; found %s%s", words.AndList(names), strings.Join(words.Quoted(f.Header), ", "), examples("; want ", missing))
-	}
-	if !slices.ContainsFunc(f.columns, func(c int) bool { return c >= 0 }) {
-		f.FaultAt(0, "no column that is known here; found %s%s", strings.Join(words.Quoted(f.Header), ", "), examples("; want some such as ", want))
 	}
 	f.watchSplits()
 	return f, nil
@@ -319,6 +321,7 @@ func (f *CsvFile) Next() bool {
 	if !f.read() {
 		f.ended = true
 		f.judgeSplits()
+		f.doubtLargest()
 		return false
 	}
 	f.rows++
@@ -391,7 +394,7 @@ func (f *CsvFile) Quantity(i int) (q quantity.Quantity, ok bool) {
 	}
 	q, err := quantity.ParseQuantity(number, w.Dim)
 	if err == nil && !f.bounds[i].hold(q.Value) {
-		err = w.check(q.Value)
+		err = fmt.Errorf("%w%s", w.check(q.Value), w.hint(number))
 	}
 	if err != nil {
 		f.Fault(i, "%q: %v", text, err)
@@ -400,6 +403,7 @@ func (f *CsvFile) Quantity(i int) (q quantity.Quantity, ok bool) {
 	if remark := quantity.Remark(text, w.Dim); remark != "" {
 		f.note("%s", remark)
 	}
+	f.see(i, q.Value)
 	return q, true
 }
 
@@ -423,12 +427,13 @@ func (f *CsvFile) number(i int) float64 {
 	case !quantity.Finite(v):
 		err = errors.New("too large a number")
 	case !f.bounds[i].hold(v):
-		err = f.Want[i].check(v)
+		err = fmt.Errorf("%w%s", f.Want[i].check(v), f.Want[i].hint(text+" "+f.Units[i]))
 	}
 	if err != nil {
 		f.Fault(i, "%q: %v", text, err)
 		return math.NaN()
 	}
+	f.see(i, v)
 	return v
 }
 

@@ -101,6 +101,41 @@ func useOfComma(text string) commaUse {
 	return commaUndecided
 }
 
+// peakCell is the largest value of a column.
+type peakCell struct {
+	watched      bool    // usual values of it are known
+	si           float64 // [SI]
+	text         string
+	line, byteAt int // 0 where there is none
+}
+
+// see keeps the largest value of a column that usual values are known of.
+func (f *CsvFile) see(i int, si float64) {
+	if p := &f.largest[i]; p.watched && (p.line == 0 || si > p.si) {
+		p.si, p.text = si, f.Cell(i)
+		p.line, p.byteAt = f.reader.FieldPos(f.columns[i])
+	}
+}
+
+// doubtLargest doubts the columns whose largest value is none that a machine has:
+// their unit is more likely wrong.
+func (f *CsvFile) doubtLargest() {
+	for i, p := range f.largest {
+		w := &f.Want[i]
+		if p.line == 0 {
+			continue
+		}
+		text := p.text
+		if _, unit, err := quantity.ScanNumber(text); err == nil && unit == "" {
+			text += " " + f.Units[i]
+		}
+		if odd := w.odd(text, p.si); odd != "" {
+			column := placeAt(lineOf(f.data, p.line), p.byteAt-1).column
+			f.how.Doubts = append(f.how.Doubts, fmt.Sprintf("%s:%d:%d: the highest %s is %s", f.Name, p.line, column, w.Name, odd))
+		}
+	}
+}
+
 // split is a column of numbers and the one behind it, which nobody wants: a
 // decimal comma in a list that is separated by commas would fill both.
 type split struct {

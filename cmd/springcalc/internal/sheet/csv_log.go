@@ -10,7 +10,7 @@ import (
 var logColumns = []CsvColumn{
 	{Key{Name: "time", Dim: quantity.DimTime, Allowed: Limits{From: "-100 years", UpTo: "100 years"}},
 		[]string{"time", "t", "elapsed", "elapsed time", "timestamp", "clock"}, true, true},
-	{Key{Name: "pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "-2 bar", UpTo: "100 bar"}},
+	{Key{Name: "pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "-2 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
 		[]string{"pressure", "p", "gauge", "gauge pressure", "group pressure", "brew pressure", "puck pressure"}, true, false},
 	{Key{Name: "cup mass", Dim: quantity.DimMass, Allowed: Limits{From: "-10 kg", UpTo: "10 kg"}},
 		[]string{"cup", "m", "mass", "weight", "scale", "yield", "cup mass", "cup weight"}, false, false},

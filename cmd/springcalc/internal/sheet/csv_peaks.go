@@ -5,13 +5,12 @@ import (
 	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/profile/course"
 )
 
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []CsvColumn{
 	{Key{Name: "date"}, []string{"date", "year", "when", "day", "month", "time", "timestamp"}, true, false},
-	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
 		[]string{"peak", "p", "pressure", "gauge", "gauge pressure", "peak pressure"}, true, false},
 }
 
@@ -23,28 +22,8 @@ type Peak struct {
 	Line     int     // of the list
 }
 
-// ReadPeaks reads peaks over the years with usual headings. The earliest reading is
-// that of the new spring, unless made says when it was new; times count from there.
-func ReadPeaks(name string, data []byte, made string) ([]course.Reading, error) {
-	peaks, err := new(Reading).Peaks(name, data)
-	if err != nil {
-		return nil, err
-	}
-	start := peaks[0].Date
-	if made != "" {
-		if start, err = ParseDate(made); err != nil {
-			return nil, Usef("--made: %v", err)
-		}
-		if start.Time() > peaks[0].Date.Time() {
-			return nil, Usef("--made: %s is after the first reading of %s", made, name)
-		}
-	}
-	readings := make([]course.Reading, len(peaks))
-	for i, p := range peaks {
-		readings[i] = course.Reading{Time: p.Date.Time() - start.Time(), Value: p.Pressure, U: p.U}
-	}
-	return readings, nil
-}
+// ReadPeaks reads peaks over the years with usual headings, as [Reading.Peaks].
+func ReadPeaks(name string, data []byte) ([]Peak, error) { return new(Reading).Peaks(name, data) }
 
 // Peaks reads peaks over the years, in any order, and returns them by date: a date
 // as [ParseDate] reads it and a pressure with its unit in the cell or in the heading.

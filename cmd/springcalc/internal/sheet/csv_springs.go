@@ -60,7 +60,6 @@ type LeftOut struct {
 type SpringList struct {
 	Springs []SoldSpring
 	LeftOut []LeftOut
-	Notes   []string // what to know of how it was read
 }
 
 // A list of springs has the keys of the [spring] table of the sheet as headings,
@@ -157,6 +156,9 @@ func (r *Reading) Springs(name string, data []byte) (*SpringList, error) {
 		f.Known[j] = f.Known[j] || isVerdict(h)
 	}
 	f.refuseMisspelt()
+	if !slices.Contains(f.Known, true) {
+		f.FaultAt(0, "no column of a spring; found %s", strings.Join(words.Quoted(f.Header), ", "))
+	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
@@ -173,7 +175,6 @@ func (r *Reading) Springs(name string, data []byte) (*SpringList, error) {
 			return nil, fmt.Errorf("%s: more than %d lines are no springs; the first is line %d: %s", name, mostLeftOut, list.LeftOut[0].Line, list.LeftOut[0].Why)
 		}
 	}
-	list.Notes = f.how.Notes
 	return list, f.Err()
 }
 

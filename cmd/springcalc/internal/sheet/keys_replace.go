@@ -9,7 +9,7 @@ var WishTable = Table{
 	Path: "wish",
 	Doc:  "What you want of the next spring. Only springcalc replace reads this.",
 	Keys: []Key{
-		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "50 bar"}, Example: "9 bar",
+		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "50 bar"}, Usual: Limits{From: "2 bar", UpTo: "16 bar"}, Example: "9 bar",
 			Doc: "peak pressure"},
 		{Name: "end", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "50 bar"}, Example: "5.5 bar",
 			Doc: "pressure at the end of the stroke; not stated, that of a fresh\nspring of today's rate"},

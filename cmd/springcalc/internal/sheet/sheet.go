@@ -366,7 +366,9 @@ func (s *Sheet) Set(path string, e Entry, text string) {
 	}
 	q, err := quantity.ParseQuantity(text, k.Dim)
 	if err == nil {
-		err = k.Within(q)
+		if err = k.Within(q); err != nil {
+			err = fmt.Errorf("%w%s", err, k.hint(text))
+		}
 	}
 	if err != nil {
 		s.Fault(e.At, e.Shown, fmt.Sprintf("%q: %v", text, err))

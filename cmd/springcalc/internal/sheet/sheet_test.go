@@ -197,10 +197,10 @@ func TestFaults(t *testing.T) {
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
 		{Name: "too small to be meant", Text: testsheet.Minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, Want: []string{
-			"--set basket.diameter: \"0.9 mm\": want 1 mm or more and 500 mm or less",
+			"--set basket.diameter: \"0.9 mm\": want 5 mm or more and 300 mm or less",
 			"--set coffee.bulk_density: \"1e-300 g/cm³\": want 0.05 g/cm³ or more and 2 g/cm³ or less",
-			"--set coffee.dose: \"0 g\": want 0.1 g or more and 10 kg or less",
-			"--set piston.bore: \"1e-300 mm\": want 1 mm or more and 500 mm or less",
+			"--set coffee.dose: \"0 g\": want 0.5 g or more and 1 kg or less",
+			"--set piston.bore: \"1e-300 mm\": want 5 mm or more and 300 mm or less",
 		}},
 		{Name: "cold boiler", Text: testsheet.Minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", Want: []string{
 			"test.toml:13:22: water.boiler_temperature: \"90 °C\": a boiler that pushes is hotter than where water boils in the open, here 100.0 °C",

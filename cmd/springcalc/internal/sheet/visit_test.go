@@ -19,9 +19,9 @@ import (
 
 func init() { _ = flag.Set("rapid.seed", "1") }
 
-// TestDatesInOrder: what is printed reads back, later dates have later times, and the
+// TestVisitDates: what is printed reads back, later dates have later times, and the
 // day of a time is that of the date.
-func TestDatesInOrder(t *testing.T) {
+func TestVisitDates(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		day := rapid.Custom(func(t *rapid.T) Date {
 			d := DateOf(time.Date(1800, 1, 1+rapid.IntRange(0, 146000).Draw(t, "day"), 0, 0, 0, 0, time.UTC))
@@ -58,6 +58,14 @@ func TestDatesAgainstTheCalendar(t *testing.T) {
 		day := begin.AddDate(0, 0, n)
 		if got := (DateOf(day).Time() - first.Time()) / 86400; math.Abs(got-float64(n)) > 1.5 {
 			t.Fatalf("%v is %.2f days after %v, want %d", day, got, first, n)
+		}
+	}
+}
+
+func TestParseDateFaults(t *testing.T) {
+	for _, text := range []string{"", "86", "1799", "2201", "2019-13", "2019-02-30", "0x7e3", "05/04/2019"} {
+		if d, err := ParseDate(text); err == nil || text != "" && !strings.Contains(err.Error(), fmt.Sprintf("%q", text)) {
+			t.Errorf("%q: %v, %v", text, d, err)
 		}
 	}
 }

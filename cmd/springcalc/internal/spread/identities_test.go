@@ -112,7 +112,7 @@ func TestSources(t *testing.T) {
 	if s := got["pull.preinfusion"]; !s.assumed || !slices.Equal(s.paths, []string{"pull[1].preinfusion"}) || s.known != "5 to 15 s (default)" {
 		t.Errorf("a default: %+v", s)
 	}
-	if s, ok := got["coffee.second_pull_factor"]; !ok || s.low != 0 || s.high != 10 {
+	if s, ok := got["coffee.second_pull_factor"]; !ok || s.low != 0.01 || s.high != 10 {
 		t.Errorf("the limits of a key: %+v", s)
 	}
 	for _, exact := range []string{"coffee.permeability_at", "pull.end_pressure", "piston.bore", "coffee.shot_scatter"} {

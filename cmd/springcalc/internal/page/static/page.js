@@ -120,10 +120,12 @@ class Question {
   wrong(a) {
     this.box.classList.toggle("stale", !this.answer.hidden);
     if (this.live) faults(a.faults);
-    const lines = a.faults.map(f => (f.path ? f.path + ": " : "") + f.text);
+    const named = f => field(f.path)?.querySelector("label").textContent || f.path, lines = a.faults.map(f => (f.path ? named(f) + ": " : "") + f.text);
     if (a.empty) {
-      this.say(T.empty, "empty");
-      if (this.live) { this.answer.hidden = true; body.classList.add("none"); }
+      this.say(this.live ? T.empty : T.needs, "empty");
+      this.answer.hidden = true;
+      if (!this.live) return;
+      body.classList.add("none");
     } else this.say(this.answer.hidden || !this.live ? "" : T.wrong, "wrong");
     this.said.hidden = false;
     this.said.append(el("ul", {}, ...lines.map(l => el("li", {}, l))));
@@ -327,7 +329,7 @@ function faults(list) {
     if (!box) continue;
     box.closest("details")?.setAttribute("open", "");
     const id = "e-" + f.path;
-    box.append(el("p", {className: "err", id}, f.text));
+    box.append(el("p", {className: f.missing ? "err need" : "err", id}, f.text));
     if (f.missing) continue;
     box.classList.add("bad");
     box.querySelector(".v").setAttribute("aria-invalid", "true");
@@ -348,9 +350,9 @@ async function change(what, then) {
     return;
   }
   then?.();
-  state.sheet = a.sheet;
+  state.sheet = $("text").value = a.sheet;
   if (what.path) field(what.path)?.classList.toggle("empty", !what.value);
-  else form(a.form);
+  else $("form").innerHTML = a.form;
   $("title").textContent = document.title = a.title || body.dataset.name;
   dirty(a.anew ? T.unsaved + ". " + T.anew : "");
   state.knobs.forEach(k => parts[k.id].put());
@@ -358,11 +360,10 @@ async function change(what, then) {
   prefill();
   askAll();
 }
-function form(html) { $("form").innerHTML = html; $("text").value = state.sheet; }
 $("form").addEventListener("change", e => {
   const box = e.target.closest(".f");
   if (!box) return;
-  change({path: box.dataset.path, value: box.querySelector(".v").value, unit: box.dataset.unit, plus: box.querySelector(".p")?.value || ""}, () => { $("text").value = state.sheet; });
+  change({path: box.dataset.path, value: box.querySelector(".v").value, unit: box.dataset.unit, plus: box.querySelector(".p")?.value || ""});
 });
 $("form").onsubmit = e => e.preventDefault();
 function take(text) { state.sheet = text; state.tries = {}; state.kept = {}; return change({}); }
@@ -434,7 +435,12 @@ const near = new IntersectionObserver(es => es.forEach(e => {
   q.near = e.isIntersecting;
   if (q.near && q.due && !q.live) { q.due = false; inLine(q); }
 }), {rootMargin: "200px 0px"});
-const spy = new IntersectionObserver(es => es.forEach(e => { if (e.isIntersecting) all("nav a").forEach(a => a.hash === "#" + e.target.id ? a.setAttribute("aria-current", "true") : a.removeAttribute("aria-current")); }), {rootMargin: "-20% 0px -75% 0px"});
+const inSight = new Set();
+const spy = new IntersectionObserver(es => {
+  es.forEach(e => inSight[e.isIntersecting ? "add" : "delete"](e.target));
+  const here = all("main > section").find(s => inSight.has(s));
+  all("nav a").forEach(a => here && a.hash === "#" + here.id ? a.setAttribute("aria-current", "true") : a.removeAttribute("aria-current"));
+}, {rootMargin: "-20% 0px -75% 0px"});
 all("main > section").forEach(s => { spy.observe(s); if (questions[s.id]) near.observe(s); });
 new IntersectionObserver(es => body.classList.toggle("away", !es[0].isIntersecting), {rootMargin: "-30% 0px -30% 0px"}).observe($("shot"));
 $("text").value = state.sheet;
