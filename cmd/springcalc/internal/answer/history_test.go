@@ -53,7 +53,7 @@ func history(t testing.TB, m *machine.Machine, o HistoryOptions) *report.Report 
 	return r
 }
 
-// words joins sentences.
+// tells is the text of sentences.
 func tells(list []report.Sentence) string {
 	var all []string
 	for _, s := range list {
@@ -114,6 +114,12 @@ func TestHistory(t *testing.T) {
 	for i, x := range chart.Band.X {
 		if !(chart.Band.Low[i] <= chart.Series[0].Y[i] && chart.Series[0].Y[i] <= chart.Band.High[i]) {
 			t.Errorf("at %v the band %g to %g does not hold %g", sheet.DateAt(x), chart.Band.Low[i], chart.Band.High[i], chart.Series[0].Y[i])
+		}
+	}
+	line := chart.Series[0]
+	for i, x := range line.X { // the repair is a step in the line, not a slope
+		if x == chart.Marks[0].X && !(line.X[i-1] >= x-1 && line.Y[i]-line.Y[i-1] > 0.85e5) {
+			t.Errorf("at the repair the line goes from %g Pa %g s before to %g Pa", line.Y[i-1], x-line.X[i-1], line.Y[i])
 		}
 	}
 	if visits := r.Table("visits"); len(visits.Data) != 11 || visits.Data[0][0] != "2014-01" {
@@ -302,5 +308,21 @@ func TestEveryReadingMatters(t *testing.T) {
 		if fmt.Sprint(history(t, m, HistoryOptions{AsOf: day(t, "2031")}).Tables) == before {
 			t.Errorf("visit.%s changes nothing", k.Name)
 		}
+	}
+}
+
+// TestLongUnread: what the laws say of a machine that nobody has read for years.
+func TestLongUnread(t *testing.T) {
+	r := history(t, testsheet.Build(t, worn()), HistoryOptions{AsOf: day(t, "2031-05-04"), Limit: Limit{Pressure: 7.5e5}})
+	if text := tells(r.Answer) + " " + tells(r.Next); !strings.Contains(text, "It will have passed the 7.50 bar (as asked) in 2027-") || !strings.Contains(text, "Look now: find out what takes the pressure") {
+		t.Errorf("%s", text)
+	}
+	// 8.6 bar in the middle of 2022 less 0.2 a year.
+	if row := r.Row("peak_now"); math.Abs(row.Value-6.82e5) > 0.1e5 || r.Row("passes").Text != "now" {
+		t.Errorf("%g Pa, passes %s", row.Value, r.Row("passes").Text)
+	}
+	r = history(t, testsheet.Build(t, worn()), HistoryOptions{AsOf: day(t, "2025-01-01"), Limit: Limit{Pressure: 7e5}})
+	if text := tells(r.Next); text != "Look now: read the peak again, two years after the last reading at the latest." {
+		t.Errorf("%s", text)
 	}
 }
