@@ -18,7 +18,7 @@ var VisitTable = Table{
 	Path: "visit",
 	Doc: "A visit: what was read and what was done on a day, the days in any order.\n" +
 		"\"springcalc visit\" appends one, \"springcalc history\" reads all.",
-	many: true, always: true,
+	many: true, always: true, most: 10_000,
 	Keys: []Key{
 		{Name: "date", Form: dateForm, Example: "2019-05-14",
 			Doc: "the day, or the month or the year where no more is known"},
