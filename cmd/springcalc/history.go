@@ -8,6 +8,7 @@ import (
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -19,6 +20,7 @@ type historyCmd struct {
 	Compare string `placeholder:"DATE" help:"Set what was read up to this date beside what was read after it, with the ± of the difference; where all was read that day, its first visit beside its last."`
 	limitFlag
 	asOfFlag
+	columnFlags
 	machineFlags
 	renderFlags
 }
@@ -98,12 +100,16 @@ func (c *historyCmd) Run(con *console) error {
 		}
 		o.Compare = &date
 	}
+	list, err := c.reading()
+	if err != nil {
+		return err
+	}
 	if c.Peaks != "" {
 		data, err := os.ReadFile(c.Peaks)
 		if err != nil {
 			return err
 		}
-		if o.Peaks, err = sheet.ReadPeaks(c.Peaks, data); err != nil {
+		if o.Peaks, err = list.Peaks(c.Peaks, data); err != nil {
 			return err
 		}
 	}
@@ -122,5 +128,6 @@ func (c *historyCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
+	r.Notes = append(r.Notes, report.Plains(list.Notes)...)
 	return c.write(con.out, r)
 }

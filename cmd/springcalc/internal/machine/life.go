@@ -110,7 +110,7 @@ func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event) {
 			l.Late = append(l.Late, p.Date.String())
 			continue
 		}
-		events = append(events, event{point: &Point{Date: p.Date, Time: at(p.Date), Value: p.Pressure}})
+		events = append(events, event{point: &Point{Date: p.Date, Time: at(p.Date), Value: p.Pressure, U: p.U}})
 	}
 	for _, v := range l.Visits {
 		both := []event{}

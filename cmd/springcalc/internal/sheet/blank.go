@@ -78,10 +78,7 @@ func BlankSheet() string {
 	b.WriteString(blankHead)
 	for _, t := range Schema {
 		b.WriteString("\n" + Commented(t.Doc))
-		header := "[" + t.Path + "]"
-		if t.many && (t.always || !t.Has(optional)) { // never one alone
-			header = "[" + header + "]"
-		}
+		header := t.header()
 		if !t.Has(required) {
 			header = "#" + header
 		}
@@ -117,6 +114,14 @@ func (k *Key) blankLine(table string) string {
 	indent := "\n" + strings.Repeat(" ", docColumn)
 	explained := strings.Join(words.Wrap(doc, words.LineWidth-docColumn-2), indent+"# ")
 	return line + "# " + strings.ReplaceAll(explained, words.NoBreak, " ") + "\n"
+}
+
+// header is the line that a table begins with where there is one of it.
+func (t *Table) header() string {
+	if t.many && (t.always || !t.Has(optional)) { // never one alone
+		return "[[" + t.Path + "]]"
+	}
+	return "[" + t.Path + "]"
 }
 
 // Has says whether a table has a key of a need.

@@ -128,10 +128,7 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 			lines[n-1] = append(lines[n-1], '\n')
 		}
 		t := FindTable(Unnumbered(parent))
-		header := "\n[" + t.Path + "]\n"
-		if t.many && !t.Has(optional) { // never one alone
-			header = "\n[[" + t.Path + "]]\n"
-		}
+		header := "\n" + t.header() + "\n"
 		return append(bytes.Join(lines, nil), header+name+" = "+value+"\n"...)
 	}
 	first := head.Line // of the table's body, counted from 0
