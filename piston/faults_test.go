@@ -195,17 +195,6 @@ func TestDoubts(t *testing.T) {
 	}
 }
 
-// TestCautions wants whole sentences.
-func TestCautions(t *testing.T) {
-	for _, c := range []string{
-		piston.CautionCocked, piston.CautionUnloaded, piston.CautionPressure, piston.CautionHot, piston.CautionFood,
-	} {
-		if len(c) < 40 || !strings.HasSuffix(c, ".") {
-			t.Errorf("caution %q is no sentence", c)
-		}
-	}
-}
-
 func TestEffortNeedsTwoPoints(t *testing.T) {
 	defer func() {
 		if recover() == nil {

@@ -135,7 +135,7 @@ const closed = 1e-3
 // the cup holds a mass [kg]: see the package's Bed.
 func (b *bed) resistance(p, cup float64) float64 {
 	f := b.opening
-	if over := b.over(p); over > 1 && b.unloading > 0 {
+	if over := b.over(p); over > 1 && b.unloading != 0 {
 		f *= power(over, -b.unloading/3)
 	}
 	if b.block > 0 {
@@ -147,17 +147,41 @@ func (b *bed) resistance(p, cup float64) float64 {
 // power returns x^n for x > 0, quicker than math.Pow and as good to a few bits.
 func power(x, n float64) float64 { return math.Exp(n * math.Log(x)) }
 
+// WettedBed is the wetted bed of a setup, as what it has gone through has left it.
+type WettedBed struct{ bed bed }
+
+// WettedBed returns the bed after a highest pressure [Pa], the front having come
+// through under a pressure first [Pa], 0 for the highest, and the bed having waited
+// a time [s] from then for the release.
+func (s *Setup) WettedBed(peak, first, waited float64) WettedBed {
+	b := newBed(s)
+	b.compact(peak)
+	b.through(first)
+	if waited > 0 {
+		b.soak(math.Exp(-s.Coffee.Soaking * waited))
+	}
+	return WettedBed{b}
+}
+
+// Resistance returns R [Pa·s/m³] at a pressure [Pa] with a mass in the cup [kg].
+func (w *WettedBed) Resistance(pressure, cup float64) float64 {
+	return w.bed.resistance(pressure, cup)
+}
+
+// Blocked returns b, how much of the opening of the pores is blocked with an empty cup [-].
+func (w *WettedBed) Blocked() float64 { return w.bed.block }
+
 // BedResistance returns the resistance [Pa·s/m³] of the wetted bed by the law of
 // its Coffee, at the pressure and the cup mass of a point in a shot whose
 // highest pressure was peak [Pa]. Its first wetting pressure is taken to be the
 // fill pressure where there was a pre-infusion, and its soak as none.
 func (s *Setup) BedResistance(at Sample, peak float64) float64 {
-	b := newBed(s)
-	b.compact(peak)
+	first := 0.0
 	if s.Pulls[0].Preinfusion > 0 {
-		b.through(s.Water.Fill)
+		first = s.Water.Fill
 	}
-	return b.resistance(at.Pressure, at.Cup)
+	w := s.WettedBed(peak, first, 0)
+	return w.Resistance(at.Pressure, at.Cup)
 }
 
 // dissolved returns the mass [kg] that a mass of water passed [kg] has taken

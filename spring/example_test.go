@@ -218,9 +218,3 @@ func ExampleCompression_SetEquivalent() {
 	// 147 N less at the same rate: 5.1 mm shorter
 	// 7 % less rate: wire 0.11 mm thinner
 }
-
-func ExampleRemovalCautions() {
-	fmt.Println(spring.RemovalCautions()[0])
-	// Output:
-	// Even at rest most springs sit under preload: hold both ends in a press or on a captive rod, and let off the whole preload before the last retainer comes out.
-}

@@ -908,20 +908,6 @@ func TestNames(t *testing.T) {
 	check(3, new(Line))
 }
 
-// TestRemovalCautions: every caution for taking a spring out is said, and none twice.
-func TestRemovalCautions(t *testing.T) {
-	list := RemovalCautions()
-	for _, want := range []string{CautionPreload, CautionPress, CautionWorn, CautionLocal} {
-		if !slices.Contains(list, want) {
-			t.Errorf("missing: %s", want)
-		}
-	}
-	slices.Sort(list)
-	if len(slices.Compact(list)) != 4 {
-		t.Errorf("%q", list)
-	}
-}
-
 // FuzzSpring asks for no answer, only for sense: what Validate accepts gives
 // finite numbers, no force below zero, and an error exactly below solid.
 func FuzzSpring(f *testing.F) {

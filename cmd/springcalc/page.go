@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"os/signal"
+	"path/filepath"
 	"runtime"
 	"syscall"
 
@@ -44,7 +45,11 @@ func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address 
 	o := page.Options{Version: version(), Now: clock, Spread: c.drawing()}
 	if c.Sheet != "" {
 		store := sheetFile(c.Sheet)
-		if _, err := store.Load(); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		_, err := store.Load()
+		if errors.Is(err, fs.ErrNotExist) { // to be written; its folder must be there
+			_, err = os.Stat(filepath.Dir(c.Sheet))
+		}
+		if err != nil {
 			return err
 		}
 		o.Store = store

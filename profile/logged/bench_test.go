@@ -27,6 +27,19 @@ func BenchmarkReadLine(b *testing.B) {
 	}
 }
 
+// BenchmarkFitPuck fits one log of a thousand rows.
+func BenchmarkFitPuck(b *testing.B) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	m, s, o := soundPuck(rng)
+	m.every, m.stepP, m.wildEvery = 0.1, 0, 0
+	l := stretchTo(m.log(rng), 1000, rng)
+	for b.Loop() {
+		if _, err := FitPuck([]Log{l}, s, o, UsualBed(s)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 // stretchTo returns a log with a number of rows, by straight lines between
 // those there are, with noise of its own.
 func stretchTo(l Log, rows int, rng *rand.Rand) Log {

@@ -43,6 +43,19 @@
 // it tells the air in the chamber, and that the piston stood at the end of its
 // stroke where it began.
 //
+// # The puck
+//
+// FitPuck holds the law of the bed (package profile) to a log, from 2 g in the
+// cup to where the piston rests, with the pressure that was measured:
+//
+//	t(m) = t_0 + ∫ R(P(m), m)/(ρ P(m)) (1 + δ t) dm
+//
+// R at the peak, b_t, c and n_u are sought. t_0 and a drift δ come along, and so do
+// zero, delay and smoothing of the gauge, the cup's zero, the peak, n and P_t, each
+// with a normal prior; what is known of the coffee beforehand is Bed. The noise is
+// that of the stretches about the fit, with its memory. What is narrowed to
+// half counts as told.
+//
 // # Units and symbols
 //
 // SI throughout: m, m³, N, Pa, s, kg. Pressures are gauge pressures.

@@ -102,21 +102,9 @@ const (
 // The error says why a log cannot answer: ErrRows, ErrClock, ErrVolume,
 // ErrSteady, ErrFall, ErrWindow; ErrInput and profile.ErrSetup for the rest.
 func ReadLine(l Log, s *profile.Setup, o Options) (*Line, error) {
-	if err := errors.Join(s.Validate(), o.validate()); err != nil {
-		return nil, err
-	}
-	if err := l.check(); err != nil {
-		return nil, err
-	}
-	l, size := l.thin()
-	whole, err := profile.Summarize(s)
+	r, err := newReader(l, s, o)
 	if err != nil {
 		return nil, err
-	}
-	r := &reader{log: l, setup: s, o: o, d: newDisplacement(s, whole.Wetted), unsure: o.Unsure}
-	r.line = &Line{Stretch: size, Release: l.release()}
-	if whole.Wetted == 1 {
-		r.unsure.Uptake = math.Hypot(r.unsure.Uptake, r.d.dripped(l, r.line.Release))
 	}
 	if err := r.read(); err != nil {
 		return nil, err
@@ -134,19 +122,45 @@ type reader struct {
 	d       displacement
 	all     series
 	line    *Line
+	whole   profile.Summary // of the setup
+}
+
+// newReader checks a log and finds its release.
+func newReader(l Log, s *profile.Setup, o Options) (*reader, error) {
+	if err := errors.Join(s.Validate(), o.validate()); err != nil {
+		return nil, err
+	}
+	if err := l.check(); err != nil {
+		return nil, err
+	}
+	l, size := l.thin()
+	whole, err := profile.Summarize(s)
+	if err != nil {
+		return nil, err
+	}
+	r := &reader{log: l, setup: s, o: o, d: newDisplacement(s, whole.Wetted), unsure: o.Unsure, whole: whole}
+	r.line = &Line{Stretch: size, Release: l.release()}
+	if whole.Wetted == 1 {
+		r.unsure.Uptake = math.Hypot(r.unsure.Uptake, r.d.dripped(l, r.line.Release))
+	}
+	return r, nil
+}
+
+// rows returns the rows that the spring alone shaped.
+func (r *reader) rows() (rows series, err error) {
+	if r.all, r.line.ByTravel, err = r.d.series(r.log); err != nil {
+		return rows, err
+	}
+	if r.line.ByTravel {
+		r.unsure.Air, r.unsure.Uptake, r.unsure.Dissolved = 0, 0, 0
+	}
+	r.readZero()
+	return r.window()
 }
 
 func (r *reader) read() error {
 	line := r.line
-	var err error
-	if r.all, line.ByTravel, err = r.d.series(r.log); err != nil {
-		return err
-	}
-	if line.ByTravel {
-		r.unsure.Air, r.unsure.Uptake, r.unsure.Dissolved = 0, 0, 0
-	}
-	r.readZero()
-	rows, err := r.window()
+	rows, err := r.rows()
 	if err != nil {
 		return err
 	}

@@ -46,6 +46,34 @@ type truth struct {
 	wildEvery              int
 
 	tail float64 // what ran after the piston came to rest, filled in by log [m³]
+	bed  *poured // the bed by the law of pores instead; nil for the one above
+}
+
+// poured is a bed of pores that compaction and undissolved coffee narrow, in a
+// hand of its own, with what the law leaves out: a drift in time, and a first gram
+// that resists more.
+type poured struct {
+	r9, n, nu, threshold, low float64 // R at 9 bar [Pa·s/m³], exponents, threshold [Pa]
+	blocked, by               float64 // share of the opening that is blocked, decay over the dose
+	drift, gram               float64 // [1/s]; share by which the first drop resists more
+	top, since                float64 // highest pressure [Pa], time since the release [s]
+}
+
+// loaded returns R of the washed bed under the highest pressure that it has seen.
+func (b *poured) loaded(p float64) float64 {
+	if p < b.threshold {
+		return b.r9 * math.Pow(9*bar/b.threshold, -b.n) * math.Pow(b.threshold/p, b.low)
+	}
+	return b.r9 * math.Pow(p/(9*bar), b.n)
+}
+
+func (b *poured) resistance(p, cup, dose float64) float64 {
+	b.top = max(b.top, p)
+	high := max(b.top, b.threshold)
+	open := math.Pow(high/b.threshold, -b.n/3)
+	now := open * math.Pow(max(p, b.threshold)/high, -b.nu/3)
+	narrow := math.Pow(open/max(0.02, now-b.blocked*math.Exp(-cup/(b.by*dose))), 3)
+	return b.loaded(b.top) * narrow * (1 + b.drift*(b.since-15)) * (1 + b.gram*math.Exp(-cup/(0.4*gram)))
 }
 
 func between(rng *rand.Rand, lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
@@ -124,6 +152,12 @@ func (m *truth) log(rng *rand.Rand) Log {
 		flow := 0.0
 		if t >= release && p > 0 && out < full {
 			r := m.resistance * (1 + m.start*math.Exp(-passed/(m.by*m.dose))) * math.Pow(max(p, 0.5*bar)/(6*bar), m.power)
+			if b := m.bed; b != nil {
+				b.since = t - release
+				cup := passed + m.soluble*m.dose*(1-math.Exp(-passed/(m.solubleBy*m.dose)))
+				strength := m.soluble / m.solubleBy * math.Exp(-passed/(m.solubleBy*m.dose))
+				r = b.resistance(p, cup, m.dose) * (1 + strength)
+			}
 			if drunk < m.drink {
 				r *= 0.15 + 0.85*drunk/m.drink
 			}
@@ -242,4 +276,39 @@ func sound(rng *rand.Rand) (*truth, *profile.Setup, Options) {
 	m.rest = m.cocked * rest
 	m.rate = (m.cocked - m.rest) / m.stroke
 	return m, s, o
+}
+
+// soundPuck draws a sound machine with a bed by the law of pores, all of whose
+// numbers are off from the sheet's by what UsualBed says or, for n_u, anywhere from 0 to n.
+func soundPuck(rng *rand.Rand) (*truth, *profile.Setup, Options) {
+	m, s, o := sound(rng)
+	s.Coffee.SetBy, s.Coffee.Soaking = 0.5, 0.05
+	u := UsualBed(s)
+	peak := (m.cocked - m.rate*m.port) / m.area()
+	for {
+		b := &poured{
+			r9: between(rng, 3, 9) * bar / mL, n: s.Coffee.Loading + rough(rng, u.Loading), nu: between(rng, 0, s.Coffee.Loading),
+			threshold: s.Coffee.Threshold + rough(rng, u.Threshold), low: between(rng, 0.4, 0.85),
+			by: s.Coffee.BlockingBy * math.Exp(rough(rng, u.BlockingBy)), drift: rough(rng, u.Drift), gram: between(rng, 0, 1),
+		}
+		b.blocked = (s.Coffee.Blocking + rough(rng, u.Blocking)) * share(s, peak)
+		if b.blocked > 0.05 && b.blocked < math.Pow(max(1, peak/b.threshold), -b.n/3)-0.1 {
+			m.bed = b
+			return m, s, o
+		}
+	}
+}
+
+// share returns how much of Blocking a bed of the sheet has at a peak [Pa].
+func share(s *profile.Setup, peak float64) float64 {
+	whole, err := profile.Summarize(s)
+	if err != nil {
+		panic(err)
+	}
+	first, waited := 0.0, 0.0
+	if whole.Wetted == 1 {
+		first, waited = s.Water.Fill, whole.Preinfusion-whole.FrontThrough
+	}
+	bed := s.WettedBed(peak, first, waited)
+	return bed.Blocked() / s.Coffee.Blocking
 }

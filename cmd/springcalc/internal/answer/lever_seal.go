@@ -169,16 +169,8 @@ type ringFriction struct {
 // ringsOf estimates the friction of the O-rings without pressure and at the peak
 // pressure [Pa]; nil where the sheet has none.
 func ringsOf(m *machine.Machine, peak float64) ([]ringFriction, error) {
-	if !m.HasTable("piston.o_ring") {
-		return nil, nil
-	}
-	cord, squeeze, bore := m.Value("piston.o_ring.cord"), m.Value("piston.o_ring.squeeze"), m.Setup.Cylinder.Bore
-	ring := piston.ORing{
-		Bore: bore, Groove: bore - 2*cord*(1-squeeze), Squeeze: squeeze,
-		Hardness: m.Value("piston.o_ring.hardness"), Rings: int(m.ValueOr("piston.o_ring.rings", 1)),
-	}
-	if !(ring.Groove > 0) {
-		m.FaultOf("piston.o_ring.cord", "too thick for the bore, "+quantity.InMM.Text(bore, 1))
+	ring, ok := m.ORing()
+	if !ok {
 		return nil, m.Faults.Err()
 	}
 	rings := make([]ringFriction, 2)

@@ -142,7 +142,7 @@ func (t *task) copyReport(c *replace.Choice) (*report.Report, error) {
 	now := replaced{shot: today.Summary, rest: spring.ForceOf(t.m.Setup.Springs, 0), cocked: spring.ForceOf(t.m.Setup.Springs, t.job.Stroke), effort: t.job.Hand.Effort(t.m.Setup.Springs...)}
 	f.now = now
 	value := replaced{shot: next.Summary, rest: spring.ForceOf(own, 0), cocked: spring.ForceOf(own, t.job.Stroke), effort: t.job.Hand.Effort(own...)}
-	burden := replace.BurdenOf(t.m.Setup.Springs, own, t.job.Stroke, t.job.Hand)
+	burden := replace.BurdenOf(t.m.Setup.Springs, own, t.job.Stroke)
 	f.burden = &burden
 	r.Answer = []report.Sentence{
 		report.Say("The spring that was there, as new: %s.", windersWords(c)),

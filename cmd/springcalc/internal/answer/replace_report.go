@@ -34,7 +34,7 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 	defs, q := t.question(first, o.Quality)
 	r.Rows = append(report.Rows(frameDefs, &f), report.Rows(defs, &value)...)
 	if first != nil {
-		burden := replace.BurdenOf(t.m.Setup.Springs, t.lines(first), t.job.Stroke, t.job.Hand)
+		burden := replace.BurdenOf(t.m.Setup.Springs, t.lines(first), t.job.Stroke)
 		f.burden = &burden
 		r.Rows = append(r.Rows, report.Rows(burdenDefs, &f)...)
 		r.Rows = append(r.Rows, marginRow(first)...)

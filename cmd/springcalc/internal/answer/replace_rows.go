@@ -202,7 +202,7 @@ var frameDefs = []report.Def[replaceFrame]{
 // burdenDefs are rows about what no. 1 does to the machine.
 var burdenDefs = []report.Def[replaceFrame]{
 	{Key: "best_rate", Name: "rate of no. 1, at 20 °C", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *replaceFrame) float64 { return rateOf(f.first()) }},
-	{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Cocked }},
+	{Key: "cocked_ratio", Name: "load on linkage, latch and pivots, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Cocked }},
 	{Key: "stored", Name: "energy stored by cocking", Unit: quantity.InJ, Digits: 1, Of: func(f *replaceFrame) float64 { return f.burden.Energy }},
 	{Key: "stored_ratio", Name: "energy stored, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Stored }},
 }

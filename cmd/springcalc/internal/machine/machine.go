@@ -237,7 +237,8 @@ func (m *Machine) chamber() profile.Chamber {
 }
 
 // DefaultFor returns what is taken for a key that is not stated: of the table of
-// defaults, or what the rest of the sheet leaves for it, with its range.
+// defaults, or with its range what the rest of the sheet tells: the headspace that
+// basket and coffee leave, the friction of O-rings, the modulus of a wire.
 func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
 	switch key {
 	case "lever.handle_centre":
@@ -250,8 +251,11 @@ func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
 			Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
 	default:
 		d, ok := tables.DefaultFor(key)
-		if strings.HasSuffix(key, ".modulus_ratio") {
+		switch {
+		case strings.HasSuffix(key, ".modulus_ratio"):
 			d = m.modulusRatio(key, d)
+		case key == "piston.friction" || key == "piston.friction_per_pressure":
+			d = m.ringFriction(key, d)
 		}
 		return d, ok
 	}

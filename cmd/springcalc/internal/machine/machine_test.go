@@ -402,6 +402,42 @@ func TestOwnStrength(t *testing.T) {
 	}
 }
 
+// TestFrictionOfSoundSeals: the default of the friction is what a diagnosis presumes
+// of a sound seal, holds the chart of the handbook for the rings of usual groups,
+// one or two, and gives way to the rings that a sheet describes.
+func TestFrictionOfSoundSeals(t *testing.T) {
+	still, _ := tables.DefaultFor("piston.friction")
+	slope, _ := tables.DefaultFor("piston.friction_per_pressure")
+	prior := func(name string) float64 { d, _ := tables.DiagnosisPriorFor(name); return d.Value }
+	if still.Value != prior("sound.seal") || slope.Value != prior("sound.seal_pressure") {
+		t.Errorf("defaults %g N and %g, a diagnosis presumes %g and %g", still.Value, slope.Value, prior("sound.seal"), prior("sound.seal_pressure"))
+	}
+	if factor := math.Pow(prior("sound.seal_factor"), 1.96); math.Abs(still.High/still.Value/factor-1) > 0.05 || math.Abs(still.Value/still.Low/factor-1) > 0.05 {
+		t.Errorf("from %g to %g N, two standard deviations are a factor %.3g", still.Low, still.High, factor)
+	}
+	for _, cord := range []float64{2.62e-3, 3.53e-3, 5.33e-3} {
+		for _, bore := range []float64{45e-3, 60e-3} {
+			for rings := 1; rings <= 2; rings++ {
+				ring := piston.ORing{Bore: bore, Groove: bore - 1.8*cord, Squeeze: 0.1, Hardness: 70, Rings: rings}
+				seal, err := ring.Seal(9e5)
+				if err != nil || seal.Constant < still.Low || seal.Constant > still.High || rings == 1 && seal.PerPa > slope.High {
+					t.Errorf("%d rings of %g mm in %g mm: %+v, %v", rings, cord*1e3, bore*1e3, seal, err)
+				}
+			}
+		}
+	}
+	m := testsheet.Build(t, testsheet.Minimal+"[piston.o_ring]\ncord = \"5.33 mm\"\nsqueeze = 0.10\nhardness = 70\n")
+	ring := piston.ORing{Bore: 0.05, Groove: 0.05 - 1.8*5.33e-3, Squeeze: 0.1, Hardness: 70, Rings: 1}
+	if want, err := ring.Seal(9e5); err != nil || !cmp.Equal(m.Setup.Cylinder.Seal, want, testsheet.Closely) {
+		t.Errorf("%+v, want %+v, %v", m.Setup.Cylinder.Seal, want, err)
+	}
+	for _, d := range m.Defaults {
+		if d.Key == "piston.friction" && !(math.Abs(d.High/d.Value-1.5) < 1e-9 && math.Abs(d.Low/d.Value-0.5) < 1e-9) {
+			t.Errorf("%+v", d)
+		}
+	}
+}
+
 // TestOdd: values that no usual machine has are doubted at their place, before all
 // else, with the unit that they look like; a usual machine is not doubted.
 func TestOdd(t *testing.T) {

@@ -57,7 +57,7 @@ type Table struct {
 }
 
 // usualTables is how many of a table that may repeat there may be.
-const usualTables = 1000
+const usualTables = 5000
 
 // Schema is the whole sheet, in the order of the blank sheet. A command that
 // needs more of a machine puts its table into a file of its own and its name

@@ -89,7 +89,8 @@ func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
 		s.Fault(at, "", why)
 		return s, nil
 	}
-	if l := locate(data); len(l.strange) >= mostSheetFaults { // it would take long to decode
+	l := locate(data)
+	if len(l.strange) >= mostSheetFaults { // it would take long to decode
 		for _, path := range l.strange {
 			s.Fault(l.spots[path].Key, path, unknownKey(path))
 		}
@@ -97,7 +98,10 @@ func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
 		return s, nil
 	}
 	tree, data := s.decode(data)
-	r := sheetReader{Sheet: s, spots: locate(data).spots}
+	if len(s.Faults) > 0 { // lines were blanked out
+		l = locate(data)
+	}
+	r := sheetReader{Sheet: s, spots: l.spots}
 	r.walk(tree, "", "", 1)
 	for _, set := range sets {
 		if err := s.override(set); err != nil {
