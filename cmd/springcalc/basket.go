@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
-	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -46,7 +45,7 @@ func (c *basketCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	today, err := machine.ReadMachine(name, data, c.Set)
+	today, err := readMachine(c.Sheet, name, data, c.Set)
 	if c.Known != "" {
 		nameFlag(err, "--known", "coffee.known")
 	}

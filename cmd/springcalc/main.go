@@ -30,6 +30,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 
 	"github.com/alecthomas/kong"
 
@@ -147,7 +148,22 @@ func (f machineFlags) Load(c *console, path string) (*machine.Machine, error) {
 	if err != nil {
 		return nil, err
 	}
-	return machine.ReadMachine(name, data, f.Set)
+	return readMachine(path, name, data, f.Set)
+}
+
+// readMachine reads a machine from a sheet, and the logs that the sheet names from
+// the folder of its file.
+func readMachine(path, name string, data []byte, sets []string) (*machine.Machine, error) {
+	folder := ""
+	if path != "-" {
+		folder = filepath.Dir(path)
+	}
+	return machine.ReadTaught(name, data, sets, func(file string) ([]byte, error) {
+		if !filepath.IsAbs(file) {
+			file = filepath.Join(folder, file)
+		}
+		return os.ReadFile(file)
+	})
 }
 
 // read returns a sheet and what to call it in messages.

@@ -52,7 +52,7 @@ func (c *workshopCmd) Run(con *console) error {
 			if err != nil {
 				return nil, err
 			}
-			m, err := machine.ReadMachine(path, data, nil)
+			m, err := readMachine(path, path, data, nil)
 			if err == nil {
 				mu.Lock()
 				defer mu.Unlock()

@@ -15,6 +15,7 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/piston"
 	"springcalc/profile"
+	"springcalc/profile/uncertain"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -46,6 +47,8 @@ type Machine struct {
 	Doubts   []string
 	Remarks  []string // how words and units of the sheet were read
 
+	Together []uncertain.Correlation // values that err together, by key, as one log told them
+
 	Varied map[string]float64       // values in place of the sheet's and the defaults' [SI]
 	Reads  map[string]string        // of a probe: by path, the default that was read there, "" for the sheet
 	Quiet  bool                     // a draw, of which nobody reads the doubts
@@ -61,6 +64,10 @@ type Machine struct {
 // itself in the sheet, with places.
 func NewMachine(s *sheet.Sheet) (*Machine, error) {
 	m := &Machine{Sheet: s}
+	if s.Has(knownLog) {
+		m.FaultOf(knownLog, "is not read here; state coffee.known.yield and coffee.known.time instead")
+		return m, m.Faults.Err()
+	}
 	if err := m.Build(); err != nil {
 		return m, err
 	}

@@ -77,10 +77,23 @@ func (s *Sheet) checkCoffee() {
 	}
 	if s.HasTable("coffee.known") {
 		ways = append(ways, "coffee.known")
-		s.Need("coffee.known", "yield", "time")
+		s.checkKnown()
 	}
 	if len(ways) > 1 {
 		s.twice(ways[1:], ways)
+	}
+}
+
+// checkKnown wants what was weighed and timed of a known shot, or its log alone.
+func (s *Sheet) checkKnown() {
+	if !s.Has("coffee.known.log") {
+		s.Need("coffee.known", "yield", "time")
+		return
+	}
+	for _, name := range []string{"yield", "time", "preinfusion", "peak", "pressure"} {
+		if path := "coffee.known." + name; s.Has(path) {
+			s.FaultOf(path, "stated beside coffee.known.log, which tells it")
+		}
 	}
 }
 

@@ -227,8 +227,15 @@ func statedInput(path string, q quantity.Quantity, dim *quantity.Dimension) unce
 // problem names inputs, outputs and what errs together.
 func (d *doubtful) problem() uncertain.Problem {
 	p := uncertain.Problem{Correlated: d.sameInstrument()}
+	drawn := map[string]bool{}
 	for _, s := range d.sources {
 		p.Inputs = append(p.Inputs, s.Input)
+		drawn[s.Name] = true
+	}
+	for _, c := range d.Together {
+		if drawn[c.A] && drawn[c.B] {
+			p.Correlated = append(p.Correlated, c)
+		}
 	}
 	for _, o := range d.outcomes {
 		p.Outputs = append(p.Outputs, o.key)
