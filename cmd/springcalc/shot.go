@@ -15,8 +15,8 @@ import (
 
 // shotCmd follows a shot of one machine, or compares the shots of several.
 type shotCmd struct {
-	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
-	Log    string   `placeholder:"FILE.csv" help:"Lay a logged shot over the curves: time, pressure, and cup mass where there is one, units in the headings."`
+	Sheets  []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	Against string   `placeholder:"FILE.csv" help:"Hold a logged shot against the computed one: curves over each other, and the differences in peak, end, time and yield. Time, pressure, and cup mass where there is one, units in the headings."`
 	asOfFlag
 	machineFlags
 	spreadFlags
@@ -70,17 +70,17 @@ func (c *shotCmd) Run(con *console) error {
 // log reads the logged shot, where there is one, to lay over one shot.
 func (c *shotCmd) log(sheets int) (*answer.NamedLog, error) {
 	switch {
-	case c.Log == "":
+	case c.Against == "":
 		return nil, nil
 	case sheets > 1:
-		return nil, sheet.Usef("--log is laid over one shot; give one sheet")
+		return nil, sheet.Usef("--against is for one shot; give one sheet")
 	}
-	data, err := os.ReadFile(c.Log)
+	data, err := os.ReadFile(c.Against)
 	if err != nil {
 		return nil, err
 	}
-	log, err := sheet.ReadLog(c.Log, data)
-	return &answer.NamedLog{Name: c.Log, Log: log}, err
+	log, err := sheet.ReadLog(c.Against, data)
+	return &answer.NamedLog{Name: c.Against, Log: log}, err
 }
 
 // shortNames returns the names of sheets without folders and endings, where

@@ -16,7 +16,7 @@ import (
 // ShotOptions are what may be asked of a shot.
 type ShotOptions struct {
 	Spread spread.Options // with Skip for machines that are compared
-	Log    *NamedLog      // a logged shot to lay over it; nil for none
+	Log    *NamedLog      // a logged shot to hold against it; nil for none
 }
 
 // Shot follows the water from opening the inlet port to the end of the stroke.
@@ -55,7 +55,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 		}
 	}
 	if o.Log != nil {
-		if err := addLog(r, shot, o.Log); err != nil {
+		if err := addLog(r, m, shot, o.Log); err != nil {
 			return nil, err
 		}
 	}

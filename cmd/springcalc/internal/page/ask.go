@@ -94,7 +94,7 @@ var questions = []question{
 			}
 			return answer.Shot(ctx, a.machine, o)
 		},
-		line: func(a *asked) []string { return a.fileWords("--log", aLog) }},
+		line: func(a *asked) []string { return a.fileWords("--against", aLog) }},
 	{ID: "diagnose", Nav: "What is wrong", Heading: "What is wrong?", Takes: []fileKind{aLog, aRecord},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			m, o, err := a.evidence()
