@@ -512,9 +512,9 @@ func (p *Taught) read(f *puckFit, x []float64, cov *mat.SymDense, free float64, 
 
 	u := func(i int) float64 { return math.Sqrt(c.At(i, i)) }
 	p.Resistance = Property{logNormal(value[0], u(0)), true}
-	p.Blocking = Property{within01(value[1], u(1), 0, 1), told[1]}
+	p.Blocking = Property{truncated(value[1], u(1), 0, 1), told[1]}
 	p.BlockingBy = Property{logNormal(value[2], u(2)), told[2]}
-	p.Unloading = Property{within01(value[3], u(3), 0, f.setup.Coffee.Loading), told[3]}
+	p.Unloading = Property{truncated(value[3], u(3), 0, f.setup.Coffee.Loading), told[3]}
 	if !told[3] {
 		p.Unloading.Low, p.Unloading.High = 0, f.setup.Coffee.Loading // any of them is as likely
 	}
@@ -556,9 +556,9 @@ func keep(value *[4]float64, c *mat.SymDense, untold []int, known, u [4]float64)
 	}
 }
 
-// within01 returns the estimate of a normal value that lies between two bounds:
+// truncated returns the estimate of a normal value that lies between two bounds:
 // mean and quantiles of what is left of the normal distribution.
-func within01(value, u, low, high float64) Estimate {
+func truncated(value, u, low, high float64) Estimate {
 	d := distuv.Normal{Mu: value, Sigma: max(u, 1e-12)}
 	a, b := d.CDF(low), d.CDF(high)
 	at := func(share float64) float64 {

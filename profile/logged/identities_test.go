@@ -205,6 +205,7 @@ func TestAgainst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	line.CutOff, line.Settled = false, true // whatever this log is
 	got := line.Against(&profile.Summary{Peak: 5 * bar, End: 2 * bar, Spring: 20, Yield: 25 * gram}, o.Unsure)
 	for _, c := range []struct {
 		name           string

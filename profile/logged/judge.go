@@ -71,20 +71,26 @@ func (line *Line) doubt(rows int) {
 	}
 }
 
-// extremes fills in peak, end and yield.
-func (line *Line) extremes(all *series, l Log) {
+// extremes fills in peak and yield. A gauge that is late by a time [s] and a stretch
+// of rows miss some of a pressure that falls with a slope [Pa/s].
+func (line *Line) extremes(all *series, l Log, late, slope float64) {
 	thin := all.smooth()
 	top := thin.p[peakOf(&thin)]
 	u := line.Scatter / math.Sqrt(max(1, float64(len(all.t))/float64(len(thin.t))))
-	line.Peak = Around(top, u)
-	upTo := all.rows(Window{From: all.t[0], To: line.Ended})
-	line.End = Reading{Around(last(upTo.p), u), u}
+	every := (all.t[len(all.t)-1] - all.t[0]) / float64(len(all.t))
+	line.Peak = Around(top, hypot(u, l.step()/math.Sqrt(12), slope*(late+every*stretch/2)/math.Sqrt(3)))
 	var cups []float64
+	before := 0 // rows more than two seconds before the end
 	for _, r := range l {
 		if !math.IsNaN(r.Cup) {
 			cups = append(cups, r.Cup)
+			if r.Time < l[len(l)-1].Time-2 {
+				before = len(cups)
+			}
 		}
 	}
+	const still = 0.5e-3 // that a cup may gain in that time [kg]
+	line.Settled = before > 0 && last(cups)-last(cups[:before]) < still
 	for i := 0; i+lastRows <= len(cups); i++ {
 		line.Yield = max(line.Yield, last(cups[:i+lastRows]))
 	}

@@ -29,15 +29,18 @@ type Line struct {
 	Scatter float64 // standard deviation of the rows about the line [Pa]
 	Fall    float64 // pressure lost along the window [Pa]
 
-	Release  float64  // time at which the pressure of the spring came on [s]
-	Ended    float64  // time at which the spring's part was over: stroke, break or end of the log [s]
-	Duration float64  // from Release to Ended [s]
-	Peak     Estimate // highest pressure, smoothed, as the gauge reads [Pa]
-	End      Reading  // pressure at Ended, as the gauge reads [Pa]
-	Yield    float64  // most that was in the cup [kg]; 0 where it was not read
-	Zero     Reading  // what the gauge read before there was pressure [Pa]
-	ZeroRead bool     // Zero was read; else it is 0 and its ± is Unsure.Zero
-	Tail     Tail     // air that went on pushing after the piston came to rest
+	Release   float64  // time at which the pressure of the spring came on [s]
+	Ended     float64  // time at which the spring's part was over: stroke, break or end of the log [s]
+	Duration  float64  // from the middle of the release to Ended [s]
+	DurationU float64  // its standard uncertainty [s]
+	CutOff    bool     // the log stops before the spring's part was over
+	Peak      Estimate // highest pressure, smoothed, as the gauge reads [Pa]
+	End       Reading  // pressure at Ended, as the gauge reads [Pa]
+	Yield     float64  // most that was in the cup [kg]; 0 where it was not read
+	Settled   bool     // the cup had stopped filling where the log ends
+	Zero      Reading  // what the gauge read before there was pressure [Pa]
+	ZeroRead  bool     // Zero was read; else it is 0 and its ± is Unsure.Zero
+	Tail      Tail     // air that went on pushing after the piston came to rest
 
 	Puck   Puck     // what the log says of the coffee
 	Points []Point  // the window, thinned, for a chart or a table
@@ -179,14 +182,14 @@ func (r *reader) read() error {
 	}
 	n := len(rows.t)
 	line.Window.From, line.Window.To = rows.t[0], rows.t[n-1]
-	line.Duration = line.Ended - line.Release
 	w, ok := newWindow(&rows)
 	if !ok {
 		return fmt.Errorf("%w: pressure does not fall over the volume", ErrSteady)
 	}
 	line.Used, line.Wild = len(w.rows.t), w.wild
 	line.Scatter, line.Fall = w.scatter, w.fall
-	line.extremes(&r.all, r.log)
+	line.extremes(&r.all, r.log, r.o.Lag+r.unsure.Lag, w.base.slopeAt(w.p, 0))
+	r.rest(w)
 	r.fits(w)
 	line.points(&rows)
 	line.Puck = readPuck(r.log, r.setup, line, &r.d)
@@ -204,15 +207,17 @@ func (r *reader) readZero() {
 		return
 	}
 	var p []float64
+	end := r.log[0].Time
 	for i := range r.log {
 		if r.log[i].Time >= r.line.Release || r.log[i].Pressure > fill {
 			break
 		}
 		if v := r.log[i].Pressure; v == v {
-			p = append(p, v)
+			p, end = append(p, v), r.log[i].Time
 		}
 	}
-	if len(p) < lastRows {
+	rise := 3 * (r.o.Lag + 2*r.unsure.Lag) // so long a gauge takes to come up by itself
+	if len(p) < lastRows || end-r.log[0].Time < rise {
 		return
 	}
 	p = p[:len(p)-len(p)/4] // the last may have felt the port open
@@ -225,6 +230,7 @@ func (r *reader) readZero() {
 	}
 	own := spread(p) / math.Sqrt(float64(len(p)))
 	const drift = 0.03e5 // a gauge does not come back to its zero better than that [Pa]
+	own = math.Hypot(own, r.log.step()/math.Sqrt(12))
 	r.line.Zero, r.line.ZeroRead = Reading{Around(m, math.Hypot(own, drift)), own}, true
 	r.unsure.Zero = r.line.Zero.U()
 }

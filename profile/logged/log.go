@@ -44,6 +44,20 @@ func (r *Row) columns() [3]float64 { return [3]float64{r.Pressure, r.Cup, r.Trav
 // Log is a logged shot, its rows in order of time.
 type Log []Row
 
+// step returns the step in which the gauge reads, about 0 where it has none [Pa].
+func (l Log) step() float64 {
+	step := math.Inf(1)
+	for i := 1; i < len(l); i++ {
+		if d := math.Abs(l[i].Pressure - l[i-1].Pressure); d > 1 {
+			step = min(step, d)
+		}
+	}
+	if math.IsInf(step, 1) {
+		return 0
+	}
+	return step
+}
+
 // check reports what makes a log useless before anything is computed.
 func (l Log) check() error {
 	if len(l) < minRows {

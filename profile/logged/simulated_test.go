@@ -46,8 +46,12 @@ type truth struct {
 	wildEvery              int
 
 	tail float64 // what ran after the piston came to rest, filled in by log [m³]
+	ran  ran     // what really happened, filled in by log
 	bed  *poured // the bed by the law of pores instead; nil for the one above
 }
+
+// ran is what really happened in a simulated shot.
+type ran struct{ peak, end, time, cup float64 } // [Pa], [Pa], from the release to the piston's rest [s], [kg]
 
 // poured is a bed of pores that compaction and undissolved coffee narrow, in a
 // hand of its own, with what the law leaves out: a drift in time, and a first gram
@@ -101,6 +105,7 @@ func (m *truth) log(rng *rand.Rand) Log {
 	gauge, out, drunk, passed := 0.0, 0.0, 0.0, 0.0
 	z, next, ended := m.port, 0.0, math.Inf(1)
 	scale, rested := 0.0, 0.0
+	m.ran = ran{}
 	var ep, em, ez float64
 	release := m.before + m.soak
 	for t := 0.0; t < release+400; t += dt {
@@ -126,7 +131,13 @@ func (m *truth) log(rng *rand.Rand) Log {
 				}
 				z -= miss / (a + vol/(p+m.atmosphere)*m.rate/(a+m.perPa))
 			}
-			if z >= m.stroke {
+			m.ran.peak = max(m.ran.peak, p)
+			if z < m.stroke {
+				m.ran.end = p
+			} else {
+				if m.ran.time == 0 {
+					m.ran.time = t - release
+				}
 				z = m.stroke
 				p = 0
 				if m.air > 0 {
@@ -177,6 +188,7 @@ func (m *truth) log(rng *rand.Rand) Log {
 		} else {
 			gauge = p
 		}
+		m.ran.cup = cup
 		scale += (cup - scale) * min(1, dt/max(dt, m.delay))
 		if t >= next {
 			next += m.every
