@@ -53,7 +53,15 @@ class Question {
     this.said = section.querySelector(".state"); this.answer = section.querySelector(".answer"); this.curves = section.querySelector(".curves");
     all("[data-kind]", section).forEach(b => b.onclick = () => this.download(b.dataset.kind, b));
     section.querySelector(".copy").onclick = e => { navigator.clipboard?.writeText(section.querySelector("code").textContent); e.target.textContent = T.copied; };
-    const params = section.querySelector(".params");
+    const visit = section.querySelector(".visit");
+    if (visit) visit.onsubmit = async e => {
+      e.preventDefault();
+      const a = await (await send("visit", {sheet: state.sheet, values: Object.fromEntries(new FormData(visit))})).json();
+      if (a.faults) return this.wrong(a);
+      visit.reset();
+      take(a.sheet);
+    };
+    const params = section.querySelector(".params:not(.visit)");
     if (params) params.onsubmit = e => { e.preventDefault(); this.ask(); };
     const keep = section.querySelector(".keep");
     if (keep) keep.onclick = () => {
@@ -65,7 +73,7 @@ class Question {
   }
   request() {
     const params = {};
-    all(".params input", this.box).forEach(i => { if (i.value.trim()) params[i.name] = i.value; });
+    all(".params:not(.visit) input", this.box).forEach(i => { if (i.value.trim()) params[i.name] = i.value; });
     const files = {};
     this.takes.forEach(k => { if (state.files[k]) files[k] = state.files[k]; });
     return {question: this.id, sheet: state.sheet, params, files, units: state.units, dark: state.dark, ...(this.live ? {tries: state.tries, kept: state.kept} : {})};
