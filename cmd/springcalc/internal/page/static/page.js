@@ -189,7 +189,7 @@ function draw(q, charts, quick) {
   const shape = JSON.stringify(charts.map(c => [c.key, c.unit, c.x_unit, c.series.map(s => s.style)]));
   const xs = {}; // charts with one x axis share it
   for (const c of charts) {
-    const key = c.x_name + c.x_unit, r = range([...c.series.flatMap(s => s.x), ...(c.band?.x || [])], true, 10);
+    const key = c.x_name + c.x_unit, r = range([...c.series.flatMap(s => s.x), ...(c.band?.x || [])], c.zero, 10);
     xs[key] = wide(r, xs[key]);
     if (quick && q.xs?.[key]) xs[key] = wide(xs[key], q.xs[key]); // axes only grow while the hand moves
   }
@@ -204,7 +204,8 @@ function draw(q, charts, quick) {
     if (u.key) key(u.key, c);
     u.chart = c;
     const ys = c.series.flatMap(s => s.y).concat(c.band?.low || [], c.band?.high || []).filter(y => !c.top || y <= c.top);
-    u.ys = quick ? wide(range(ys, true, 5), u.ys) : range(ys, c.series.every(s => s.style !== "points"), 5);
+    const y = range(ys, c.zero, 5);
+    u.ys = quick ? wide(y, u.ys) : y;
     u.xs = xs[c.x_name + c.x_unit];
     u.setData(joined(c));
   }
