@@ -396,7 +396,7 @@ func TestForm(t *testing.T) {
 	}
 	home := httptest.NewRecorder()
 	handler(nil).ServeHTTP(home, httptest.NewRequest("GET", "http://"+host+"/", nil))
-	for _, want := range []string{`data-path="spring.wire"`, `value="7.00"`, `value="0.02"`, "<option selected>closed and ground</option>", "Left empty: taken as 0 g; from 0 g to 600 g is in the band"} {
+	for _, want := range []string{`data-path="spring.wire"`, `value="7.00"`, `value="0.02"`, "<option selected>closed and ground</option>", "Left empty: taken as 1.1 g/g; from 0.8 g/g to 1.5 g/g is in the band"} {
 		if !strings.Contains(home.Body.String(), want) {
 			t.Errorf("no %q on the page", want)
 		}
