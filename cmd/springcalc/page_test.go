@@ -200,14 +200,23 @@ func TestPictures(t *testing.T) {
 		t.Fatal(said)
 	}
 	address, _ := begun(t, &pageCmd{NoOpen: true, spreadFlags: spreadFlags{Draws: 10000, Seed: 1}})
-	if err := chromedp.Do(tab, chromedp.EmulateViewport(1280, 860), chromedp.Navigate(address)); err != nil {
+	if err := chromedp.Do(tab, chromedp.EmulateViewport(1400, 900), chromedp.Navigate(address)); err != nil {
 		t.Fatal(err)
 	}
-	time.Sleep(4 * time.Second)
+	whole := func() {
+		for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+			if ok, err := chromedp.Run(tab, chromedp.Evaluate[bool](`!!document.querySelector("#shot .key .band") && document.querySelector("#shot .figures .b").textContent.startsWith("95 %")`)); ok && err == nil {
+				return
+			}
+		}
+		t.Fatal("no whole answer")
+	}
+	whole()
 	if _, err := chromedp.Run(tab, chromedp.Evaluate[any](`(s => { s.value = 1050; s.oninput(); })(document.querySelector("#k-preload"))`)); err != nil {
 		t.Fatal(err)
 	}
-	time.Sleep(8 * time.Second)
+	time.Sleep(time.Second)
+	whole()
 	png, err := chromedp.Run(tab, chromedp.CaptureScreenshot())
 	if err != nil {
 		t.Fatal(err)

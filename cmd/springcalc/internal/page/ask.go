@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
@@ -26,6 +27,7 @@ type question struct {
 	ID, Nav, Heading string
 	Live             bool       // follows the hand
 	Params           []param    // asked for beside the sheet
+	Adds             []param    // of a visit that can be added to the sheet here
 	Takes            []fileKind // files that it reads
 	ask              func(context.Context, *asked) (*report.Report, error)
 	line             func(*asked) []string // the command line's words behind the sheet
@@ -79,6 +81,7 @@ type asked struct {
 	sets    []string         // what is tried
 	family  quantity.Family
 	spread  spread.Options
+	today   sheet.Date
 }
 
 var questions = []question{
@@ -143,6 +146,21 @@ var questions = []question{
 			}
 			return []string{"--to", strings.Join(to, ", ")}
 		}},
+	{ID: "history", Nav: "Over the years", Heading: "How has it aged?", Takes: []fileKind{aRecord},
+		Adds: []param{{"date", "Date", ""}, {"peak", "Peak pressure", ""}, {"done", "What was done", ""}, {"note", "Note", ""}},
+		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
+			m, peaks, err := a.base, []sheet.Peak(nil), error(nil)
+			if f, ok := a.Files[aRecord]; ok {
+				peaks, err = sheet.ReadPeaks(f.Name, []byte(f.Text))
+			} else if a.isDemo() {
+				m, err = machine.ReadMachine(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), nil)
+			}
+			if err != nil {
+				return nil, err
+			}
+			return answer.History(ctx, m, answer.HistoryOptions{AsOf: a.today, Peaks: peaks})
+		},
+		line: func(a *asked) []string { return a.fileWords("--peaks", aRecord) }},
 	{ID: "lever", Nav: "Lever", Heading: "What does the hand feel?",
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			return answer.Lever(ctx, a.base, answer.LeverOptions{})
@@ -181,7 +199,7 @@ func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err er
 	if o.Logs, err = a.logs(); err != nil {
 		return nil, o, err
 	}
-	if a.name == demoName && a.Sheet == string(demo.Sheet) && !given && o.Logs == nil {
+	if a.isDemo() && !given && o.Logs == nil {
 		if m, err = machine.ReadMachine(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), nil); err != nil {
 			return nil, o, err
 		}
@@ -191,12 +209,27 @@ func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err er
 		}
 		o.Logs, peaks, given = []answer.NamedLog{{Name: "log.csv", Log: log}}, file{"peaks.csv", string(demo.Peaks)}, true
 	}
+	var list []sheet.Peak
 	if given {
-		list, fault := sheet.ReadPeaks(peaks.Name, []byte(peaks.Text))
-		o.Life, err = answer.LifeOfPeaks(list, nil), fault
+		if list, err = sheet.ReadPeaks(peaks.Name, []byte(peaks.Text)); err != nil {
+			return nil, o, err
+		}
 	}
-	return m, o, err
+	if m.Several[sheet.VisitTable.Path] > 0 {
+		l, err := m.Life(a.today, list)
+		if err == nil {
+			o.Life, o.Visits = l.Life, l.Visits
+		}
+		return m, o, err
+	}
+	if given {
+		o.Life = answer.LifeOfPeaks(list, nil)
+	}
+	return m, o, nil
 }
+
+// isDemo says whether the demo machine is asked about as it is.
+func (a *asked) isDemo() bool { return a.name == demoName && a.Sheet == string(demo.Sheet) }
 
 // fileWords are a flag with the file of a kind that was given to the page.
 func (a *asked) fileWords(flag string, kind fileKind) []string {
@@ -225,15 +258,15 @@ func (a *asked) pick() (n int, err error) {
 }
 
 // read reads a request.
-func (r *request) read(ctx context.Context, name string, draws spread.Options) (*asked, error) {
+func (r *request) read(ctx context.Context, name string, draws spread.Options, now time.Time) (*asked, error) {
 	i := slices.IndexFunc(questions, func(q question) bool { return q.ID == r.Question })
 	if i < 0 {
 		return nil, sheet.Usef("question: %q is not known", r.Question)
 	}
 	draws.Quick, draws.Context = r.Quick, ctx
-	a := &asked{request: r, question: &questions[i], name: name, spread: draws}
+	a := &asked{request: r, question: &questions[i], name: name, spread: draws, today: sheet.DateOf(now)}
 	var err error
-	if a.base, err = machine.ReadMachine(name, []byte(r.Sheet), nil); err != nil {
+	if a.base, err = a.read(nil); err != nil {
 		return nil, err
 	}
 	a.family = a.base.Family()
@@ -252,7 +285,16 @@ func (a *asked) as(sets []string) (*machine.Machine, error) {
 	if len(sets) == 0 {
 		return a.base, nil
 	}
-	return machine.ReadMachine(a.name, []byte(a.Sheet), sets)
+	return a.read(sets)
+}
+
+// read reads the machine; what follows the hand goes by the newest readings of its visits.
+func (a *asked) read(sets []string) (*machine.Machine, error) {
+	m, err := machine.ReadMachine(a.name, []byte(a.Sheet), sets)
+	if err != nil || !a.Live || m.Several[sheet.VisitTable.Path] == 0 {
+		return m, err
+	}
+	return m.AsOf(a.today)
 }
 
 // answer answers, and lays what is compared with beside.

@@ -112,6 +112,7 @@ func Handler(o Options) http.Handler {
 	mux.HandleFunc("POST /file", posted(s.file))
 	mux.HandleFunc("POST /sheet", posted(s.sheet))
 	mux.HandleFunc("POST /read", posted(s.read))
+	mux.HandleFunc("POST /visit", posted(s.visit))
 	mux.HandleFunc("POST /save", posted(s.save))
 	return s.guard(mux)
 }
@@ -286,7 +287,7 @@ func (s *server) ask(ctx context.Context, in *request, _ http.ResponseWriter) (a
 		return nil, err
 	}
 	defer done()
-	a, err := in.read(ctx, s.name(), s.Spread)
+	a, err := in.read(ctx, s.name(), s.Spread, s.Now())
 	if err != nil {
 		return nil, err
 	}
@@ -305,7 +306,7 @@ func (s *server) file(ctx context.Context, in *request, w http.ResponseWriter) (
 	}
 	defer done()
 	in.Quick = false
-	a, err := in.read(ctx, s.name(), s.Spread)
+	a, err := in.read(ctx, s.name(), s.Spread, s.Now())
 	if err != nil {
 		return nil, err
 	}
@@ -362,7 +363,7 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 	}
 	if len(in.Tries) > 0 {
 		q := request{Question: "shot", Sheet: in.Sheet, Tries: in.Tries, Units: in.Units}
-		a, err := q.read(context.Background(), s.name(), s.Spread)
+		a, err := q.read(context.Background(), s.name(), s.Spread, s.Now())
 		if err != nil {
 			return nil, err
 		}
@@ -395,6 +396,31 @@ func faultsOf2(list sheet.Faults) []fault {
 		return nil
 	}
 	return faultsOf(list)
+}
+
+// visiting is a visit to be added to a sheet.
+type visiting struct {
+	Sheet  string            `json:"sheet"` // text
+	Values map[string]string `json:"values"`
+}
+
+// visit adds a visit to the text of a sheet; what was there stays as it is.
+func (s *server) visit(_ context.Context, in *visiting, _ http.ResponseWriter) (any, error) {
+	today := sheet.DateOf(s.Now())
+	values := []sheet.Value{{Name: "date", Text: today.String(), From: "date"}}
+	if d := strings.TrimSpace(in.Values["date"]); d != "" {
+		values[0].Text = d
+	}
+	for _, k := range sheet.VisitTable.Keys {
+		if v := strings.TrimSpace(in.Values[k.Name]); v != "" && k.Name != "date" {
+			values = append(values, sheet.Value{Name: k.Name, Text: v, From: k.Name})
+		}
+	}
+	data, err := sheet.AppendVisit(s.name(), []byte(in.Sheet), values, today)
+	if err != nil {
+		return edited{Sheet: in.Sheet, Faults: faultsOf(err)}, nil
+	}
+	return edited{Sheet: string(data)}, nil
 }
 
 // known is what a dropped file was found to be.

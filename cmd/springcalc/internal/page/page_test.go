@@ -17,6 +17,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -304,7 +305,7 @@ func TestTries(t *testing.T) {
 			}
 			tries[k.ID] = k.Home * 1.05
 		}
-		a, err := (&request{Question: "shot", Sheet: text, Tries: tries}).read(context.Background(), "mine.toml", spread.Options{Skip: true})
+		a, err := (&request{Question: "shot", Sheet: text, Tries: tries}).read(context.Background(), "mine.toml", spread.Options{Skip: true}, time.Now())
 		if err != nil {
 			t.Errorf("%s: %v, by %q", name, err, tries.sets(m, f))
 			continue
@@ -317,7 +318,7 @@ func TestTries(t *testing.T) {
 		}
 		// The same puck at the same dose and basket: only the grind is finer.
 		finer := trial{"grind": 1.05}
-		b, err := (&request{Question: "shot", Sheet: text, Tries: finer}).read(context.Background(), "mine.toml", spread.Options{Skip: true})
+		b, err := (&request{Question: "shot", Sheet: text, Tries: finer}).read(context.Background(), "mine.toml", spread.Options{Skip: true}, time.Now())
 		if err != nil {
 			t.Errorf("%s: %v, by %q", name, err, finer.sets(m, f))
 			continue
@@ -339,7 +340,7 @@ func TestHomeIsNothing(t *testing.T) {
 			text = strings.NewReplacer("resistance    = \"5.0 bar·s/mL ± 10 %\"", "", "resistance_at = \"9 bar\"", "[coffee.known]\nyield = \"30 g\"\ntime = \"38 s\"").Replace(text)
 		}
 		run := func(tries trial) []float64 {
-			a, err := (&request{Question: "shot", Sheet: text, Tries: tries}).read(context.Background(), "mine.toml", spread.Options{Skip: true})
+			a, err := (&request{Question: "shot", Sheet: text, Tries: tries}).read(context.Background(), "mine.toml", spread.Options{Skip: true}, time.Now())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -395,7 +396,7 @@ func TestForm(t *testing.T) {
 	}
 	home := httptest.NewRecorder()
 	handler(nil).ServeHTTP(home, httptest.NewRequest("GET", "http://"+host+"/", nil))
-	for _, want := range []string{`data-path="spring.wire"`, `value="7.00"`, `value="0.02"`, "<option selected>closed and ground</option>", "Left empty: taken as 0 g; from 0 g to 600 g is in the band"} {
+	for _, want := range []string{`data-path="spring.wire"`, `value="7.00"`, `value="0.02"`, "<option selected>closed and ground</option>", "Left empty: taken as 1.1 g/g; from 0.8 g/g to 1.5 g/g is in the band"} {
 		if !strings.Contains(home.Body.String(), want) {
 			t.Errorf("no %q on the page", want)
 		}
@@ -536,7 +537,7 @@ func TestOtherQuestions(t *testing.T) {
 	params := map[string]map[string]string{"basket": {"diameter": "54 mm", "depth": "26 mm", "dose": "18 g"}}
 	for _, q := range questions {
 		a := asks[answered](t, h, "/ask", request{Question: q.ID, Sheet: string(demo.Sheet), Params: params[q.ID]})
-		if len(a.Faults) > 0 || a.Lead+a.Rest == "" || a.Line == "" || a.Caution == "" {
+		if len(a.Faults) > 0 || a.Lead+a.Rest == "" || a.Line == "" || a.Caution == "" && q.ID != "history" {
 			t.Errorf("%s: %+v, %q", q.ID, a.Faults, a.Line)
 		}
 		for _, line := range []string{a.Lead, a.Figures, a.Rest, a.Drawn} {
@@ -592,6 +593,26 @@ func BenchmarkQuick(b *testing.B) {
 	for b.Loop() {
 		if w := post(h, "/ask", request{Question: "shot", Sheet: string(demo.Sheet), Tries: trial{"preload": 900}, Quick: true}); w.Code != 200 {
 			b.Fatal(w.Body)
+		}
+	}
+}
+
+// TestVisit: a visit is added behind the sheet, and the history knows it.
+func TestVisit(t *testing.T) {
+	h := handler(&memory{})
+	text := string(demo.Sheet) + "\n" + string(demo.Measured) + "\n" + string(demo.Visits)
+	e := asks[edited](t, h, "/visit", visiting{Sheet: text, Values: map[string]string{"date": "2026-01-02", "peak": "6.2 bar", "done": "seal"}})
+	if len(e.Faults) > 0 || !strings.HasPrefix(e.Sheet, text) || !strings.Contains(e.Sheet, "6.2 bar") {
+		t.Fatalf("%+v", e.Faults)
+	}
+	before := asks[answered](t, h, "/ask", request{Question: "history", Sheet: text})
+	after := asks[answered](t, h, "/ask", request{Question: "history", Sheet: e.Sheet})
+	if len(before.Faults)+len(after.Faults) > 0 || before.Lead == after.Lead {
+		t.Errorf("%+v %+v %s", before.Faults, after.Faults, after.Lead)
+	}
+	for _, bad := range []map[string]string{{"peak": "6.2"}, {"date": "soon", "peak": "6.2 bar"}, {"date": "2999-01-01", "peak": "6.2 bar"}, {}} {
+		if e := asks[edited](t, h, "/visit", visiting{Sheet: text, Values: bad}); len(e.Faults) == 0 || e.Sheet != text {
+			t.Errorf("%v was added: %+v", bad, e.Faults)
 		}
 	}
 }

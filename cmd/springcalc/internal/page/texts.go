@@ -58,7 +58,7 @@ var texts = map[string]string{
 	"doubt": "doubt", "manyDoubts": "doubts", "cautions": "Cautions", "caution": "Caution",
 	"next": "What next", "assumed": "Assumed, for want of a statement", "notes": "Notes", "results": "All results",
 	"estimate": "value", "interval": "from, to", "narrow": "narrow it by", "about": "about",
-	"busy": "Working out the band …", "asking": "Working it out …", "ask": "Work it out",
+	"busy": "Working out the band …", "asking": "Working it out …", "ask": "Work it out", "add": "Add to the record",
 	"lost": "The program does not answer. These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
 	"wrong": "The sheet has a fault; the answer is that of the last good sheet.", "goTo": "Go to it",
 	"needs": "The sheet does not say enough for this yet.",

@@ -30,7 +30,6 @@ type stack struct {
 	left   vg.Length // of the data areas, from the left edge [pt]
 	right  vg.Length // of the data areas, from the left edge [pt]
 	key    []entry
-	xName  string
 }
 
 // panel is one chart of a stack.

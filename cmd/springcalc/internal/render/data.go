@@ -267,6 +267,7 @@ type (
 		Ends   *report.Ending `json:"ends,omitempty"`
 		Top    float64        `json:"top,omitempty"` // [unit of the chart]
 		Beyond string         `json:"beyond,omitempty"`
+		Zero   bool           `json:"zero"` // both axes begin at zero or below
 	}
 	seriesData struct {
 		Name  string    `json:"name"`
@@ -289,7 +290,7 @@ type (
 // ChartData is a chart in a family of units, to be encoded as JSON.
 func ChartData(c report.Chart, f quantity.Family) any {
 	c, x, y := c.In(f)
-	d := chartData{Key: c.Key, Name: c.Name, Unit: y.Symbol, XName: c.XName, XUnit: x.Symbol, Ends: c.Ends, Top: c.Top, Beyond: c.Beyond}
+	d := chartData{Key: c.Key, Name: c.Name, Unit: y.Symbol, XName: c.XName, XUnit: x.Symbol, Ends: c.Ends, Top: c.Top, Beyond: c.Beyond, Zero: c.Zero}
 	for _, s := range c.Series {
 		style := "line"
 		switch {

@@ -53,7 +53,15 @@ class Question {
     this.said = section.querySelector(".state"); this.answer = section.querySelector(".answer"); this.curves = section.querySelector(".curves");
     all("[data-kind]", section).forEach(b => b.onclick = () => this.download(b.dataset.kind, b));
     section.querySelector(".copy").onclick = e => { navigator.clipboard?.writeText(section.querySelector("code").textContent); e.target.textContent = T.copied; };
-    const params = section.querySelector(".params");
+    const visit = section.querySelector(".visit");
+    if (visit) visit.onsubmit = async e => {
+      e.preventDefault();
+      const a = await (await send("visit", {sheet: state.sheet, values: Object.fromEntries(new FormData(visit))})).json();
+      if (a.faults) return this.wrong(a);
+      visit.reset();
+      take(a.sheet);
+    };
+    const params = section.querySelector(".params:not(.visit)");
     if (params) params.onsubmit = e => { e.preventDefault(); this.ask(); };
     const keep = section.querySelector(".keep");
     if (keep) keep.onclick = () => {
@@ -65,7 +73,7 @@ class Question {
   }
   request() {
     const params = {};
-    all(".params input", this.box).forEach(i => { if (i.value.trim()) params[i.name] = i.value; });
+    all(".params:not(.visit) input", this.box).forEach(i => { if (i.value.trim()) params[i.name] = i.value; });
     const files = {};
     this.takes.forEach(k => { if (state.files[k]) files[k] = state.files[k]; });
     return {question: this.id, sheet: state.sheet, params, files, units: state.units, dark: state.dark, ...(this.live ? {tries: state.tries, kept: state.kept} : {})};
@@ -181,7 +189,7 @@ function draw(q, charts, quick) {
   const shape = JSON.stringify(charts.map(c => [c.key, c.unit, c.x_unit, c.series.map(s => s.style)]));
   const xs = {}; // charts with one x axis share it
   for (const c of charts) {
-    const key = c.x_name + c.x_unit, r = range([...c.series.flatMap(s => s.x), ...(c.band?.x || [])], true, 10);
+    const key = c.x_name + c.x_unit, r = range([...c.series.flatMap(s => s.x), ...(c.band?.x || [])], c.zero, 10);
     xs[key] = wide(r, xs[key]);
     if (quick && q.xs?.[key]) xs[key] = wide(xs[key], q.xs[key]); // axes only grow while the hand moves
   }
@@ -196,7 +204,8 @@ function draw(q, charts, quick) {
     if (u.key) key(u.key, c);
     u.chart = c;
     const ys = c.series.flatMap(s => s.y).concat(c.band?.low || [], c.band?.high || []).filter(y => !c.top || y <= c.top);
-    u.ys = quick ? wide(range(ys, true, 5), u.ys) : range(ys, c.series.every(s => s.style !== "points"), 5);
+    const y = range(ys, c.zero, 5);
+    u.ys = quick ? wide(y, u.ys) : y;
     u.xs = xs[c.x_name + c.x_unit];
     u.setData(joined(c));
   }
