@@ -95,7 +95,13 @@ func TestAgainst(t *testing.T) {
 	for factor, want := range map[float64]string{1: "yes", 2: "no"} {
 		s := m.Setup
 		s.Coffee.Resistance *= factor
-		r, err := Shot(t.Context(), m, ShotOptions{Spread: spread.Options{Draws: 1000, Seed: 1}, Log: &NamedLog{Name: "x.csv", Log: shotLog(t, &s)}})
+		log := shotLog(t, &s)
+		for end, i := log[len(log)-1], 1; i <= 25; i++ { // and 5 s more, in which nothing runs
+			end.Time += 0.2 * float64(i)
+			end.Pressure *= math.Exp(-float64(i))
+			log = append(log, end)
+		}
+		r, err := Shot(t.Context(), m, ShotOptions{Spread: spread.Options{Draws: 1000, Seed: 1}, Log: &NamedLog{Name: "x.csv", Log: log}})
 		if err != nil {
 			t.Fatal(err)
 		}
