@@ -38,7 +38,6 @@ func HTML(w io.Writer, r *report.Report, o Options) error {
 		Sketches           template.HTML
 		Version, Day, Line string
 		Order              bool // for a winder: the spring beside its numbers
-		Short              *TableView
 	}{View: v, CSS: template.CSS(printCSS), Version: cmp.Or(o.Version, "unreleased"), Day: o.Date.Format("2 January 2006"),
 		Line: cmp.Or(o.Line, "springcalc "+r.Command)}
 	var charts, sketches bytes.Buffer

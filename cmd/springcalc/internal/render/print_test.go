@@ -52,6 +52,14 @@ func TestPrintout(t *testing.T) {
 			t.Errorf("%q in the printout", not)
 		}
 	}
+	short := sample()
+	short.Tables[0].Short = true
+	for name, r := range map[string]*report.Report{"plain": short, "order": ordered()} {
+		r.Tables[0].Short = true
+		if out := printout(t, r, Options{}); !strings.Contains(out, "<h2>Events</h2>") || !strings.Contains(out, ">12.0</td>") || strings.Contains(out, "Further results") {
+			t.Errorf("%s: no short table in\n%s", name, out)
+		}
+	}
 	if inch := printout(t, r, Options{Family: quantity.Inch}); !strings.Contains(inch, "<b>94</b> psi") || !strings.Contains(inch, ">Pressure, psi<") {
 		t.Errorf("not in inch units:\n%s", inch)
 	}
