@@ -182,25 +182,6 @@ func ExampleRelaxation() {
 	// 8.9 %, 2.22 times the first 48 h
 }
 
-func ExampleFitDecline() {
-	d, err := spring.FitDecline(spring.Readings{
-		Points: []spring.Reading{{Age: 0, Force: 1207}, {Age: 4 * year, Force: 1081}, {Age: 12 * year, Force: 1060}},
-		T0:     spring.DefaultT0,
-	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	f, err := d.Forecast(20*year, 0.95)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("in year 20 %.0f N, %.0f to %.0f N, %.1f %% lost\n", f.Force, f.Low, f.High, 100*f.Lost)
-	// Output:
-	// in year 20 1059 N, 949 to 1169 N, 12.3 % lost
-}
-
 func ExampleCompression_SetEquivalent() {
 	set, err := group.SetEquivalent(147)
 	if err != nil {
