@@ -67,7 +67,8 @@ func ExampleCompression_Installed() {
 }
 
 func ExampleCompression_Check() {
-	yield, err := spring.BeforeSet(0.50) // oil-tempered wire that was not set
+	// Oil-tempered wire that was not pressed solid when it was made: Shigley Table 10-6.
+	yield, err := spring.Rule{Name: "Shigley", Factor: spring.Bergstrasser, Fraction: 0.50}.Criterion()
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -82,7 +83,7 @@ func ExampleCompression_Check() {
 	fmt.Printf("%s, factor %v: cocked %.2f, solid %.2f\n", yield.Name(), yield.Factor(), cocked, solid)
 	fmt.Println(m.Doubts[0])
 	// Output:
-	// Shigley, before set removal, factor Bergstrasser: cocked 1.04, solid 0.66
+	// Shigley, factor Bergstrasser: cocked 1.04, solid 0.66
 	// The spring must not be pressed solid: it would take a set.
 }
 
