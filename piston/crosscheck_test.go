@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/integrate/quad"
 
+	"pgregory.net/rapid"
+
 	"springcalc/piston"
 )
 
@@ -204,4 +206,73 @@ func TestORingByHand(t *testing.T) {
 		e := must(o.Friction(c.bars * bar))
 		printed(t, "friction, N", e.Value, c.force)
 	}
+}
+
+// TestPeakByScan: the peak of the hand's force is the greatest force that it meets
+// anywhere between the stops, beyond a dead centre too, as a walk over the whole way
+// in small steps finds it. Beyond a dead centre the hand works against a boiler that
+// outweighs a weak spring, or lifts a heavy handle; in a good part of the draws the
+// peak is there. The same walk finds the hardest pull that brings the lever back over it.
+func TestPeakByScan(t *testing.T) {
+	const steps = 1000 // on each side of the dead centre
+	beyond, all := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		past := draw("past the dead centre", 0.1, 1.2)
+		points := []piston.TablePoint{{Angle: 0.2}, {Angle: 0.7, Lift: 9 * mm}, {Angle: 1.2, Lift: 20 * mm}, {Angle: 1.7, Lift: fullLift}}
+		points = append(points, piston.TablePoint{Angle: 1.7 + past, Lift: fullLift - draw("fall", 2*mm, 15*mm)})
+		preload, rate := draw("preload", 20, 600), draw("rate", 0, 15e3)
+		load := piston.Load{
+			Cylinder:       piston.Cylinder{Bore: 50 * mm, Stroke: fullLift, Port: draw("port", 0, 20*mm), Seal: piston.Seal{Constant: draw("seal", 0, 40)}},
+			Spring:         func(lift float64) float64 { return preload + rate*lift },
+			OpenPressure:   draw("open", 0, 4*bar),
+			ClosedPressure: draw("closed", -0.8*bar, 0),
+		}
+		for name, l := range map[string]piston.Linkage{
+			"cross slot": piston.CrossSlot{PinRadius: fullLift / 2, Span: piston.Span{From: 0.2, To: math.Pi + past}},
+			"link":       piston.Link{PinRadius: fullLift / 2, Length: 60 * mm, Offset: 3 * mm, Span: piston.Span{From: 0.3, To: math.Pi + 0.1 + past}},
+			"table":      must(piston.NewTable(points)),
+		} {
+			lever := piston.Lever{Linkage: l, Handle: 0.25, Efficiency: draw("efficiency", 0.6, 1),
+				Mass: draw("mass", 0, 3), Centre: 0.2, Upright: draw("upright", -math.Pi, math.Pi)}
+			span, latch := l.Range(), must2(piston.Latch(l))
+			size := 0.0 // of the largest force [N]
+			greatest := func(from, to float64) (cocking, back float64) {
+				cocking, back = math.Inf(-1), math.Inf(-1)
+				for i := range steps + 1 {
+					f := must(lever.Forces(load, min(from+(to-from)*float64(i)/steps, to)))
+					cocking, back = max(cocking, f.Cocking), max(back, -f.Returning)
+					size = max(size, math.Abs(f.Cocking), math.Abs(f.Returning))
+				}
+				return cocking, back
+			}
+			before, _ := greatest(span.From, latch)
+			after, back := greatest(latch, span.To)
+			all++
+			if after > before+0.05*size {
+				beyond++
+			}
+			// A force that jumps where the port shuts has gone on by up to a step, less than 1 % of its size, since the last one seen.
+			within := func(what string, got, want float64) {
+				if !(got >= want-1e-9*size && got <= want+0.01*size) {
+					t.Errorf("%s: %s of %g N, by steps %g N", name, what, got, want)
+				}
+			}
+			effort := must(lever.Effort(load, 2))
+			within("peak", effort.Peak.Cocking, max(before, after))
+			within("peak by itself", must(lever.Peak(load)).Cocking, max(before, after))
+			within("pull back", -effort.Back.Returning, back)
+		}
+	})
+	if t.Logf("the peak is beyond the dead centre in %d of %d", beyond, all); beyond < all/10 {
+		t.Error("too few to tell")
+	}
+}
+
+// must2 unwraps a place that the test knows to exist.
+func must2(v float64, ok bool, err error) float64 {
+	if !ok || err != nil {
+		panic(err)
+	}
+	return v
 }

@@ -11,6 +11,7 @@ type Effort struct {
 	Peak    Position   // where the hand has to push hardest while cocking
 	Latched bool       // the linkage reaches its dead centre within its range
 	Latch   float64    // angle of the dead centre [rad], if Latched
+	Back    Position   // beyond the dead centre, where the hand has to pull hardest to bring the lever back over it; zero where it does not go there
 	Energy  Energy     // from rest to the greatest lift
 	Doubts  []string   // what makes the answer uncertain
 }
@@ -51,10 +52,22 @@ func (l Lever) Effort(load Load, points int) (Effort, error) {
 	if d.latched {
 		e.Latch = d.top
 	}
+	if d.top < l.Linkage.Range().To {
+		e.Back = d.beyond(holdingBack)
+	}
 	for i := range points {
 		e.Points = append(e.Points, d.position(l.Linkage.Range().at(float64(i)/float64(points-1))))
 	}
 	return e, nil
+}
+
+// Peak returns where the hand has to push hardest while cocking.
+func (l Lever) Peak(load Load) (Position, error) {
+	d, err := l.drive(load)
+	if err != nil {
+		return Position{}, err
+	}
+	return d.peak(), nil
 }
 
 func (d drive) position(angle float64) Position {
@@ -68,42 +81,60 @@ func (d drive) position(angle float64) Position {
 	}
 }
 
+// cocking is the force that loads the hand on the way up, holdingBack the one with
+// which it brings a latched lever back.
+func cocking(f Forces) float64     { return f.Cocking }
+func holdingBack(f Forces) float64 { return -f.Returning }
+
 // peak searches the greatest cocking force on each side of the opening port,
 // where the force jumps: each side is searched with its own pressure up to the
 // jump itself, so that a peak right there is not taken from the wrong side.
-// Beyond the dead centre the port may shut again.
 func (d drive) peak() Position {
-	span := d.lever.Linkage.Range()
 	port := angleOnRise(d.lever.Linkage, d.port(), d.top)
 	closed, open := d, d
 	closed.load.OpenPressure = d.load.ClosedPressure
 	open.load.ClosedPressure = d.load.OpenPressure
-	peak := closed.hardest(span.From, port)
-	take := func(p Position) {
-		if p.Cocking > peak.Cocking {
-			peak = p
-		}
-	}
+	peak := closed.hardest(cocking, d.lever.Linkage.Range().From, port)
 	if port < d.top {
-		take(open.hardest(port, d.top))
+		peak = harder(cocking, peak, open.hardest(cocking, port, d.top))
 	}
-	if d.top < span.To {
-		take(d.hardest(d.top, span.To))
+	if d.top < d.lever.Linkage.Range().To {
+		peak = harder(cocking, peak, d.beyond(cocking))
 	}
 	return peak
 }
 
-// hardest returns the position of the greatest cocking force between two angles.
-func (d drive) hardest(from, to float64) Position {
-	cocking := func(angle float64) float64 { return d.forces(angle).Cocking }
-	return d.position(maximum(cocking, from, to, corners(d.lever.Linkage)...))
+// beyond searches a greatest force beyond the dead centre, where the port may shut
+// again and the force jump.
+func (d drive) beyond(force func(Forces) float64) Position {
+	shut, end, port := d.top, d.lever.Linkage.Range().To, d.load.portLift()
+	if port >= d.travel() || d.lever.Linkage.Lift(end) > port {
+		return d.hardest(force, shut, end)
+	}
+	shut = bisect(func(a float64) float64 { return d.lever.Linkage.Lift(a) - port }, d.top, end)
+	open := d
+	open.load.ClosedPressure = d.load.OpenPressure
+	return harder(force, open.hardest(force, d.top, shut), d.hardest(force, shut, end))
+}
+
+// hardest returns the position of the greatest force between two angles.
+func (d drive) hardest(force func(Forces) float64, from, to float64) Position {
+	return d.position(maximum(func(angle float64) float64 { return force(d.forces(angle)) }, from, to, corners(d.lever.Linkage)...))
+}
+
+// harder returns the position with the greater force.
+func harder(force func(Forces) float64, a, b Position) Position {
+	if force(b.Forces) > force(a.Forces) {
+		return b
+	}
+	return a
 }
 
 func (d drive) energy() Energy {
 	load := d.load
 	e := Energy{
 		Hand: d.overLift(func(y float64) float64 {
-			return d.handWork(load.net(y)+load.friction(y), angleOnRise(d.lever.Linkage, y, d.top))
+			return handWork(load.net(y)+load.friction(y), d.efficiencyAtLift(y))
 		}),
 		Fill:   d.overLift(func(y float64) float64 { return load.pressure(y) * load.Cylinder.Area() }),
 		Stored: d.overLift(load.down),
@@ -127,12 +158,6 @@ func (d drive) overLift(f func(lift float64) float64) float64 {
 func (d drive) doubts() []string {
 	var doubts []string
 	say := func(format string, a ...any) { doubts = append(doubts, fmt.Sprintf(format, a...)) }
-	if d.latched && d.top < d.lever.Linkage.Range().To {
-		say("The linkage passes its dead centre within the range of the handle: beyond it the spring pulls the handle on, " +
-			"the lever stays cocked by itself, and it flies back from there when it is pulled over.")
-	} else if d.latched {
-		say("The cocked position is the dead centre of the linkage: the spring has no hold on the handle there until it is moved back a little.")
-	}
 	stroke := d.load.Cylinder.Stroke
 	if off := d.travel()/stroke - 1; math.Abs(off) > 0.02 {
 		say("The lift of the linkage differs from the stroke of the piston by %+.0f %%: one of the two is measured wrong.", 100*off)

@@ -75,10 +75,8 @@ func ExampleLever_Recoil() {
 		return
 	}
 	fmt.Printf("%.1f J, %.1f %% of it in the handle, which strikes at %.1f m/s\n", r.Energy, 100*r.HandleShare, r.StrikeSpeed)
-	fmt.Println(r.Caution)
 	// Output:
 	// 19.3 J, 99.5 % of it in the handle, which strikes at 18.0 m/s
-	// Never let go of a cocked lever with no water and coffee to push against: the piston goes back almost at once and the handle strikes whoever is in its way.
 }
 
 // A luggage scale on the handle reads 41.6 N while the piston just rises and

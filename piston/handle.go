@@ -86,13 +86,17 @@ func (l Lever) HandleWeight(stroke float64) (Handle, error) {
 	if l.Mass == 0 {
 		return Handle{}, nil
 	}
+	top, _, err := highest(l.Linkage)
+	if err != nil {
+		return Handle{}, err
+	}
+	if most := l.Linkage.Lift(top); !(stroke <= most*(1+1e-12)) {
+		return Handle{}, fmt.Errorf("%w: stroke %.4g m, the linkage gives from 0 to %.4g m", ErrRange, stroke, most)
+	}
 	var x, f Handle
 	for i := range x {
 		x[i] = (1 - math.Cos(math.Pi*(2*float64(i)+1)/10)) / 2
-		angle, err := AngleFor(l.Linkage, x[i]*stroke)
-		if err != nil {
-			return Handle{}, err
-		}
+		angle := angleOnRise(l.Linkage, x[i]*stroke, top)
 		slope := l.Linkage.Slope(angle)
 		if !(slope > 0.05*stroke) {
 			return Handle{}, fmt.Errorf("%w: the linkage is near its dead centre at a lift of %.4g m", ErrRange, x[i]*stroke)

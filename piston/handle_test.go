@@ -65,4 +65,8 @@ func TestSlotEfficiency(t *testing.T) {
 	if want := 1 - 0.01 - 0.2*math.Tan(0.6); math.Abs(b.Cocking/a.Cocking-want) > 1e-12 {
 		t.Errorf("%g of the work gets through, want %g", b.Cocking/a.Cocking, want)
 	}
+	pair, err := rough.AtPiston(piston.Pair{Raise: a.Cocking, Lower: a.Returning}, 0.6)
+	if want := load.Spring(slot.Lift(0.6)); err != nil || math.Abs(pair.Balance()/want-1) > 1e-12 || math.Abs(pair.Friction()) > 1e-9 {
+		t.Errorf("seen from the piston %+v, want %g N both ways (%v)", pair, want, err)
+	}
 }

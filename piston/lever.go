@@ -51,16 +51,22 @@ type Forces struct {
 // beyond a dead centre) η changes sides. From each goes the handle's own weight,
 // m_h g r_h sin(θ - θ_v)/L_h, which helps the hand where cocking lowers the handle.
 func (l Lever) Forces(load Load, angle float64) (Forces, error) {
+	p, err := l.At(load, angle)
+	return p.Forces, err
+}
+
+// At returns the position of the lever at a handle angle, with the hand's forces there.
+func (l Lever) At(load Load, angle float64) (Position, error) {
 	if err := errors.Join(l.Validate(), load.Validate()); err != nil {
-		return Forces{}, err
+		return Position{}, err
 	}
 	if err := l.Linkage.Range().contains(angle); err != nil {
-		return Forces{}, err
+		return Position{}, err
 	}
 	if err := checkSpring(load.Spring, l.Linkage.Lift(angle)); err != nil {
-		return Forces{}, err
+		return Position{}, err
 	}
-	return drive{lever: l, load: load}.forces(angle), nil
+	return drive{lever: l, load: load}.position(angle), nil
 }
 
 // Validate reports every fault of the lever.
@@ -158,21 +164,36 @@ func (d drive) port() float64 { return min(d.load.portLift(), d.travel()) }
 func (d drive) forces(angle float64) Forces {
 	lift, slope := d.lever.Linkage.Lift(angle), d.lever.Linkage.Slope(angle)
 	net, friction := d.load.net(lift)*slope, d.load.friction(lift)*max(slope, -slope)
-	weight := d.lever.moment(angle)
+	weight, efficiency := d.lever.moment(angle), d.lever.efficiencyAt(angle)
 	return Forces{
-		Cocking:   (d.handWork(net+friction, angle) - weight) / d.lever.Handle,
+		Cocking:   (handWork(net+friction, efficiency) - weight) / d.lever.Handle,
 		Holding:   (net - weight) / d.lever.Handle,
-		Returning: (-d.handWork(friction-net, angle) - weight) / d.lever.Handle,
+		Returning: (-handWork(friction-net, efficiency) - weight) / d.lever.Handle,
 	}
+}
+
+// lossy is a linkage that loses by the angle, beside the lever's own efficiency.
+type lossy interface{ EfficiencyAt(angle float64) float64 }
+
+// efficiencyAt returns the share of the work that gets through at a handle angle [-].
+func (l Lever) efficiencyAt(angle float64) float64 {
+	if loses, ok := l.Linkage.(lossy); ok {
+		return l.Efficiency * loses.EfficiencyAt(angle)
+	}
+	return l.Efficiency
+}
+
+// efficiencyAtLift is efficiencyAt by the lift on the way up; the angle is searched only for a linkage that loses by it.
+func (d drive) efficiencyAtLift(lift float64) float64 {
+	if _, ok := d.lever.Linkage.(lossy); !ok {
+		return d.lever.Efficiency
+	}
+	return d.lever.efficiencyAt(angleOnRise(d.lever.Linkage, lift, d.top))
 }
 
 // handWork returns the work of the hand for a work that the piston asks for:
 // more where the hand drives, and less to take where the piston drives.
-func (d drive) handWork(wanted, angle float64) float64 {
-	efficiency := d.lever.Efficiency
-	if l, ok := d.lever.Linkage.(interface{ EfficiencyAt(float64) float64 }); ok {
-		efficiency *= l.EfficiencyAt(angle)
-	}
+func handWork(wanted, efficiency float64) float64 {
 	if wanted > 0 {
 		return wanted / efficiency
 	}

@@ -106,8 +106,11 @@ func Latch(l Linkage) (angle float64, ok bool, err error) {
 // highest returns the angle of the first greatest lift after rest, and whether
 // the slope is zero there rather than the stop reached.
 func highest(l Linkage) (angle float64, latched bool, err error) {
-	const steps = 720
 	span := l.Range()
+	if _, even := l.(Rack); even {
+		return span.To, false, nil
+	}
+	const steps = 720
 	var angles, slopes [steps + 1]float64
 	steepest := 0.0
 	for i := range angles {

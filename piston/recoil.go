@@ -21,7 +21,6 @@ type Recoil struct {
 	PistonSpeed  float64 // speed of the piston then [m/s]
 	FastestSpeed float64 // greatest speed of the hand's place on the way [m/s]
 	FastestAngle float64 // angle at which it has it [rad]
-	Caution      string  // goes with these numbers wherever they are shown
 }
 
 // Recoil returns the energy set free and its shares, from the energy alone:
@@ -49,7 +48,6 @@ func (l Lever) Recoil(load Load, m Moving) (Recoil, error) {
 		PistonSpeed:  slope * speed(rest),
 		FastestSpeed: l.Handle * speed(fastest),
 		FastestAngle: fastest,
-		Caution:      CautionUnloaded,
 	}, nil
 }
 

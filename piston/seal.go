@@ -36,9 +36,10 @@ func (p Pair) Validate() error {
 // AtPiston turns a pair measured at the handle, without pressure, into the
 // pair at the piston, with the friction of the linkage taken out,
 //
-//	raise  F_h L_h η / (dy/dθ)
-//	lower  F_h L_h / (η dy/dθ)
+//	raise  (F_h L_h + M) η / (dy/dθ)
+//	lower  (F_h L_h + M) / (η dy/dθ)
 //
+// with the moment M of the handle's own weight towards cocked.
 // It wants both forces of the hand above zero, and an angle away from the dead centre.
 func (l Lever) AtPiston(handle Pair, angle float64) (Pair, error) {
 	if err := errors.Join(l.Validate(), handle.Validate()); err != nil {
@@ -54,10 +55,12 @@ func (l Lever) AtPiston(handle Pair, angle float64) (Pair, error) {
 	if !(slope >= l.Handle*1e-3) {
 		return Pair{}, fmt.Errorf("%w: handle angle %.4g rad is too near a dead centre to measure at", ErrRange, angle)
 	}
-	p := Pair{Raise: handle.Raise * l.Handle * l.Efficiency / slope, Lower: handle.Lower * l.Handle / (l.Efficiency * slope)}
+	efficiency := l.efficiencyAt(angle)
+	weight := l.moment(angle)
+	p := Pair{Raise: (handle.Raise*l.Handle + weight) * efficiency / slope, Lower: (handle.Lower*l.Handle + weight) / (efficiency * slope)}
 	if !(p.Raise >= p.Lower) {
 		return Pair{}, fmt.Errorf("%w: efficiency of the linkage %.4g [-], want above %.4g for this pair: "+
-			"the linkage cannot lose more than the pair shows", ErrValue, l.Efficiency, math.Sqrt(handle.Lower/handle.Raise))
+			"the linkage cannot lose more than the pair shows", ErrValue, efficiency, math.Sqrt(handle.Lower/handle.Raise))
 	}
 	return p, nil
 }

@@ -20,7 +20,7 @@ func (s *Setup) doubts(shot *Shot) []string {
 		add("the dose is deeper than the basket: a bed of %.1f mm in %.1f mm", s.BedDepth()*1e3, s.Basket.Depth*1e3)
 	}
 	if shot.Wetted < 1 {
-		add("the puck was not wetted through at release: the front was %.0f %% down; the spring has to finish it out of its own stroke", 100*shot.Wetted)
+		add("the puck was not wetted through at release: the front was %.0f %% down, and wetting the rest takes part of the stroke", 100*shot.Wetted)
 	}
 	for i := range s.Pulls {
 		if s.Pulls[i].FillTime > s.Pulls[i].Preinfusion {
@@ -41,7 +41,7 @@ func (s *Setup) doubts(shot *Shot) []string {
 		}
 	}
 	if lo, hi := shot.Elastic.Spring, shot.Set.Spring; hi-lo > 0.05*shot.Spring {
-		add("how a bed recovers while the pressure falls has not been published: from release to end it takes %.0f s if the bed springs back and %.0f s if it stays compacted", lo, hi)
+		add("how a bed recovers while the pressure falls has not been published: the flow time is %.0f s if the bed springs back and %.0f s if it stays compacted", lo, hi)
 	}
 	if shot.AirGivenUp {
 		add("ten minutes after release trapped air was still pushing, with %.2g bar: time and yield stop there", shot.Last/1e5)

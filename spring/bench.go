@@ -24,6 +24,7 @@ type Bench struct {
 
 	Readings int     // number of readings [-]
 	Scatter  float64 // s: residual standard deviation of the loads [N]
+	Outlier  float64 // distance from the line of the reading farthest off it, where it is over 2 % of the highest load, which is too much; else 0 [N]
 	Doubts   []string
 
 	fit straight
@@ -82,17 +83,20 @@ func FitBench(points []Point) (Bench, error) {
 		Scatter:  fit.scatter,
 		fit:      fit,
 	}
-	b.Doubts = b.doubts(slices.Max(loads))
+	if b.fit.worst > 0.02*slices.Max(loads) {
+		b.Outlier = b.fit.worst
+	}
+	b.Doubts = b.doubts()
 	return b, nil
 }
 
-func (b Bench) doubts(most float64) []string {
+func (b Bench) doubts() []string {
 	var doubts []string
 	if b.Readings == 2 {
 		doubts = append(doubts, "Two readings make a line but cannot show how good it is: take three or more.")
 	}
-	if b.fit.worst > 0.02*most {
-		doubts = append(doubts, fmt.Sprintf("A reading lies %.3g N off the line, over 2 %% of the highest load: misread, an end coil closing, coils touching, or friction.", b.fit.worst))
+	if b.Outlier > 0 {
+		doubts = append(doubts, fmt.Sprintf("A reading lies %.3g N off the line, over 2 %% of the highest load: misread, an end coil closing, coils touching, or friction.", b.Outlier))
 	}
 	return doubts
 }

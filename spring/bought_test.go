@@ -152,3 +152,30 @@ func TestBucklingReach(t *testing.T) {
 }
 
 func failed(_ float64, err error) error { return err }
+
+// Growth to a length: none when free, all of it when solid, and with held ends the
+// wire of one turn keeps its length, by Pythagoras.
+func TestGrowthAt(t *testing.T) {
+	s := valve
+	s.WireMax = 0
+	all := s.Growth()
+	if g := s.GrowthAt(s.Free); !near(1+g.Held, 1, 1e-12) || !near(1+g.FreeToTurn, 1, 1e-12) {
+		t.Errorf("free %+v", g)
+	}
+	if g := s.GrowthAt(s.SolidLength()); !near(g.Held, all.Held, 1e-9) || !near(g.FreeToTurn, all.FreeToTurn, 1e-9) {
+		t.Errorf("solid %+v, want %+v", g, all)
+	}
+	turn, last := math.Hypot(math.Pi*s.Mean, s.Pitch()), Growth{}
+	for _, share := range []float64{0.2, 0.5, 0.8} {
+		length := s.Free - share*(s.Free-s.SolidLength())
+		g := s.GrowthAt(length)
+		pitch := s.Pitch() - (s.Free-length)/s.Active
+		if got := math.Hypot(math.Pi*(s.Mean+g.Held), pitch); !near(got, turn, 1e-9) {
+			t.Errorf("%g of the travel: a turn of %g m, free %g m", share, got, turn)
+		}
+		if !(g.FreeToTurn > last.FreeToTurn && g.FreeToTurn < all.FreeToTurn && g.FreeToTurn > g.Held) {
+			t.Errorf("%g of the travel: %+v after %+v, solid %+v", share, g, last, all)
+		}
+		last = g
+	}
+}

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"testing"
 
-	"gonum.org/v1/gonum/diff/fd"
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
@@ -210,81 +209,6 @@ func TestENSpring(t *testing.T) {
 	})
 }
 
-// rateOf is the rate as a function of what is measured: d, coil diameter, n, G.
-func rateOf(across Diameter) func(x []float64) float64 {
-	return func(x []float64) float64 {
-		mean := map[Diameter]float64{OuterDiameter: x[1] - x[0], InnerDiameter: x[1] + x[0], MeanDiameter: x[1]}[across]
-		return x[3] * math.Pow(x[0], 4) / (8 * math.Pow(mean, 3) * x[2])
-	}
-}
-
-// TestDimensionsDerivatives: the parts of the uncertainty are the numerical
-// derivatives of the rate times the uncertainties.
-func TestDimensionsDerivatives(t *testing.T) {
-	for across, coil := range map[Diameter]float64{OuterDiameter: 40e-3, InnerDiameter: 32e-3, MeanDiameter: 36e-3} {
-		m := Dimensions{Wire: Measured{4e-3, 12e-6}, Coil: Measured{coil, 30e-6}, Across: across, Active: Measured{7.5, 0.1}, G: Measured{70e9, 1.4e9}}
-		got := must(m.Rate())
-		x := []float64{4e-3, coil, 7.5, 70e9}
-		u := []float64{12e-6, 30e-6, 0.1, 1.4e9}
-		f := rateOf(across)
-		if !near(got.Rate, f(x), 1e-12) {
-			t.Errorf("%v: rate %g, want %g", across, got.Rate, f(x))
-		}
-		for i, part := range []float64{got.Wire, got.Coil, got.Active, got.G} {
-			slope := fd.Derivative(func(v float64) float64 {
-				y := slices.Clone(x)
-				y[i] = x[i] * v
-				return f(y)
-			}, 1, &fd.Settings{Formula: fd.Central})
-			if want := math.Abs(slope) * u[i] / x[i] / f(x); !near(part, want, 1e-6) {
-				t.Errorf("%v: part %d is %g, want %g", across, i, part, want)
-			}
-		}
-		if got.Largest != "shear modulus" {
-			t.Errorf("largest: %s", got.Largest)
-		}
-	}
-}
-
-// TestDimensionsMonteCarlo: the propagated uncertainty of a spring of 4 mm wire,
-// D 36 mm, n 7.5 ± 0.1, G 70 GPa ± 2 %, against 200 000 draws. Instrument limits a
-// are a/√3. With the mean diameter known by itself the uncertainties are 2.42,
-// 2.67 and 3.76 %; measured over the coils, where the error of the wire enters
-// twice, a caliper gives 2.71 and 3.95 % instead of 2.67 and 3.76 %.
-func TestDimensionsMonteCarlo(t *testing.T) {
-	for _, c := range []struct {
-		across             Diameter
-		coil               float64
-		wireLimit, coilLim float64
-		percent            string
-	}{
-		{MeanDiameter, 36e-3, 4e-6, 30e-6, "2.42"},
-		{MeanDiameter, 36e-3, 20e-6, 20e-6, "2.67"},
-		{MeanDiameter, 36e-3, 50e-6, 50e-6, "3.76"},
-		{OuterDiameter, 40e-3, 4e-6, 30e-6, "2.42"},
-		{OuterDiameter, 40e-3, 20e-6, 20e-6, "2.71"},
-		{OuterDiameter, 40e-3, 50e-6, 50e-6, "3.95"},
-		{InnerDiameter, 32e-3, 20e-6, 20e-6, "2.63"},
-	} {
-		m := Dimensions{Wire: Measured{4e-3, c.wireLimit / math.Sqrt(3)}, Coil: Measured{c.coil, c.coilLim / math.Sqrt(3)},
-			Across: c.across, Active: Measured{7.5, 0.1}, G: Measured{70e9, 1.4e9}}
-		got := must(m.Rate())
-		printed(t, []row{{c.across.String() + ", u(R)/R in %", 100 * got.U / got.Rate, c.percent}})
-		rng := rand.New(rand.NewPCG(1, 2))
-		f := rateOf(c.across)
-		draws := make([]float64, 200_000)
-		for i := range draws {
-			draws[i] = f([]float64{
-				4e-3 + m.Wire.U*rng.NormFloat64(), c.coil + m.Coil.U*rng.NormFloat64(),
-				7.5 + 0.1*rng.NormFloat64(), 70e9 + 1.4e9*rng.NormFloat64(),
-			})
-		}
-		if sd := stat.StdDev(draws, nil); !near(sd, got.U, 0.01) {
-			t.Errorf("%v: %g, Monte Carlo %g", c.across, got.U, sd)
-		}
-	}
-}
-
 // TestBenchMonteCarlo: standard errors, covariance and the intervals' coverage
 // against 4000 bench tests of a known spring with a scale that scatters by 3 N.
 func TestBenchMonteCarlo(t *testing.T) {
@@ -328,29 +252,6 @@ func TestBenchMonteCarlo(t *testing.T) {
 		if share := float64(n) / runs; math.Abs(share-0.95) > 0.0105 {
 			t.Errorf("%s: the 95 %% interval holds %.1f %%", what, 100*share)
 		}
-	}
-}
-
-// TestForecastCoverage: the 90 % band of a forecast from four readings holds 90 %
-// of the readings that follow.
-func TestForecastCoverage(t *testing.T) {
-	const runs, sd = 4000, 6.0
-	rng := rand.New(rand.NewPCG(5, 6))
-	law := Relaxation{T0: DefaultT0, RefTime: 1.6e8, RefLoss: 0.12}
-	at := func(age float64) float64 { return 500*(1-must(law.Loss(age))) + sd*rng.NormFloat64() }
-	inside := 0
-	for range runs {
-		r := Readings{T0: DefaultT0}
-		for _, age := range []float64{0, 3e6, 3e7, 1.6e8} {
-			r.Points = append(r.Points, Reading{age, at(age)})
-		}
-		f := must(must(FitDecline(r)).Forecast(5e8, 0.90))
-		if y := at(5e8); f.Low < y && y < f.High {
-			inside++
-		}
-	}
-	if share := float64(inside) / runs; math.Abs(share-0.90) > 0.0145 { // 3 standard deviations
-		t.Errorf("the 90 %% band holds %.1f %%", 100*share)
 	}
 }
 

@@ -2,7 +2,6 @@ package spring_test
 
 import (
 	"fmt"
-	"math"
 
 	"springcalc/spring"
 )
@@ -68,7 +67,8 @@ func ExampleCompression_Installed() {
 }
 
 func ExampleCompression_Check() {
-	yield, err := spring.BeforeSet(0.50) // oil-tempered wire that was not set
+	// Oil-tempered wire that was not pressed solid when it was made: Shigley Table 10-6.
+	yield, err := spring.Rule{Name: "Shigley", Factor: spring.Bergstrasser, Fraction: 0.50}.Criterion()
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -83,7 +83,7 @@ func ExampleCompression_Check() {
 	fmt.Printf("%s, factor %v: cocked %.2f, solid %.2f\n", yield.Name(), yield.Factor(), cocked, solid)
 	fmt.Println(m.Doubts[0])
 	// Output:
-	// Shigley, before set removal, factor Bergstrasser: cocked 1.04, solid 0.66
+	// Shigley, factor Bergstrasser: cocked 1.04, solid 0.66
 	// The spring must not be pressed solid: it would take a set.
 }
 
@@ -171,23 +171,6 @@ func ExampleFitBench() {
 	// preload 543 N, 539 to 548 N
 }
 
-func ExampleDimensions_Rate() {
-	r, err := spring.Dimensions{
-		Wire:   spring.Measured{Value: 6 * mm, U: 0.02 * mm / math.Sqrt(3)}, // caliper within 0.02 mm
-		Coil:   spring.Measured{Value: 46 * mm, U: 0.02 * mm / math.Sqrt(3)},
-		Across: spring.OuterDiameter,
-		Active: spring.Measured{Value: 7, U: 0.1},
-		G:      spring.Measured{Value: 79.5e9, U: 1.6e9},
-	}.Rate()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.2f ± %.2f N/mm, most of it from the %s\n", r.Rate/1e3, r.U/1e3, r.Largest)
-	// Output:
-	// 28.75 ± 0.75 N/mm, most of it from the shear modulus
-}
-
 func ExampleRelaxation() {
 	r := spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * hour, RefLoss: 0.04}
 	loss, err := r.Loss(10 * year)
@@ -198,25 +181,6 @@ func ExampleRelaxation() {
 	fmt.Printf("%.1f %%, %.2f times the first 48 h\n", 100*loss, loss/r.RefLoss)
 	// Output:
 	// 8.9 %, 2.22 times the first 48 h
-}
-
-func ExampleFitDecline() {
-	d, err := spring.FitDecline(spring.Readings{
-		Points: []spring.Reading{{Age: 0, Force: 1207}, {Age: 4 * year, Force: 1081}, {Age: 12 * year, Force: 1060}},
-		T0:     spring.DefaultT0,
-	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	f, err := d.Forecast(20*year, 0.95)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("in year 20 %.0f N, %.0f to %.0f N, %.1f %% lost\n", f.Force, f.Low, f.High, 100*f.Lost)
-	// Output:
-	// in year 20 1059 N, 949 to 1169 N, 12.3 % lost
 }
 
 func ExampleCompression_SetEquivalent() {
@@ -235,10 +199,4 @@ func ExampleCompression_SetEquivalent() {
 	// Output:
 	// 147 N less at the same rate: 5.1 mm shorter
 	// 7 % less rate: wire 0.11 mm thinner
-}
-
-func ExampleRemovalCautions() {
-	fmt.Println(spring.RemovalCautions()[0])
-	// Output:
-	// Even at rest most springs sit under preload: hold both ends in a press or on a captive rod, and let off the whole preload before the last retainer comes out.
 }

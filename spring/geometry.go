@@ -81,7 +81,7 @@ func (s Compression) FigureOfMerit(cost float64) float64 {
 
 func (s Compression) wireArea() float64 { return math.Pi / 4 * s.Wire * s.Wire }
 
-// Growth is how much wider the coils are solid than free.
+// Growth is how much wider the coils are when pressed than free.
 type Growth struct {
 	FreeToTurn float64  // ΔDe: growth with ends that can turn about the axis [m]
 	Held       float64  // ΔDe: growth with ends held against turning [m]
@@ -98,17 +98,35 @@ type Growth struct {
 // is made for it: for ends that EN knows m comes to the pitch. The second formula is
 // the same wire wound flat; the first is about 1.6 times as much, because a
 // spring that may turn also unwinds. Use it for the bore.
-func (s Compression) Growth() Growth {
+func (s Compression) Growth() Growth { return s.growth(0, s.Wire) }
+
+// GrowthAt returns the growth of the outside diameter from free to a length [m]:
+// that from free to solid less that from the length to solid, which is of the same
+// wire at another pitch.
+func (s Compression) GrowthAt(length float64) Growth {
+	pressed := s
+	pressed.Free = length
+	return s.growth(pressed.turning(), pressed.Pitch())
+}
+
+// growth returns the growth from free to a pitch [m], from which there is left to
+// grow what is given [m] with ends that can turn.
+func (s Compression) growth(left, pitch float64) Growth {
 	p := s.Pitch()
+	return Growth{
+		FreeToTurn: s.turning() - left,
+		Held:       math.Sqrt(s.Mean*s.Mean+(p*p-pitch*pitch)/(math.Pi*math.Pi)) - s.Mean,
+		Doubts:     []string{"How much wider a spring gets with ends free to turn is a formula of EN 13906-1 from memory."},
+	}
+}
+
+// turning is the growth from free to solid with ends that can turn [m].
+func (s Compression) turning() float64 {
 	m := (s.Free-s.solidByEN())/s.Active + s.Wire
 	if s.Ends == Closed {
 		m += 1.5 * s.Wire / s.Active
 	}
-	return Growth{
-		FreeToTurn: 0.1 * (m*m - 0.8*m*s.Wire - 0.2*s.Wire*s.Wire) / s.Mean,
-		Held:       math.Sqrt(s.Mean*s.Mean+(p*p-s.Wire*s.Wire)/(math.Pi*math.Pi)) - s.Mean,
-		Doubts:     []string{"How much wider a spring gets with ends free to turn is a formula of EN 13906-1 from memory."},
-	}
+	return 0.1 * (m*m - 0.8*m*s.Wire - 0.2*s.Wire*s.Wire) / s.Mean
 }
 
 // solidByEN returns the solid length [m] as EN reckons it for a spring coiled

@@ -39,6 +39,7 @@ var checks = map[string]check{
 	"shigley-sut":             both(twoUnits("A_kpsi", "A_MPa", ksi/mpa, 0.002), checkRanges),
 	"norton-sut":              twoUnits("A_psi", "A_MPa", ksi/mpa/1000, 0.0002),
 	"shigley-moduli":          both(rounded("E_Mpsi", "E_GPa", ksi/mpa), rounded("G_Mpsi", "G_GPa", ksi/mpa)),
+	"norton-endurance":        near("Sew_kpsi", "Sew_MPa", ksi/mpa, 0.0012),
 	"zimmerli":                both(near("Ssa_kpsi", "Ssa_MPa", ksi/mpa, 0.0045), near("Ssm_kpsi", "Ssm_MPa", ksi/mpa, 0.0012)),
 	"wires":                   near("density_lb_in3", "density_g_cm3", 27.6799, 0.0025),
 	"finite-life":             both(rising2("wire", "cycles"), pairFalls("unpeened_pct", "peened_pct")),

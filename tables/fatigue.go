@@ -25,6 +25,24 @@ func Zimmerli(peened bool) Endurance {
 	return Endurance{Amplitude: t.si(row, "Ssa_kpsi"), Mean: t.si(row, "Ssm_kpsi"), Source: t.Source, Grade: t.grade(row)}
 }
 
+// FromZero is the highest stress of a swing from zero that a spring bears without end.
+type FromZero struct {
+	Range  float64 // S'ew: shear stress with Wahl's factor [Pa]
+	Source string  // book
+	Grade  Grade   // grade of evidence
+}
+
+// NortonEndurance returns Norton's endurance limit of steel spring wire in
+// torsion, shot peened or not, for wire under 10 mm. Source: table norton-endurance.
+func NortonEndurance(peened bool) FromZero {
+	t := get("norton-endurance")
+	row := 0
+	if peened {
+		row = 1
+	}
+	return FromZero{Range: t.si(row, "Sew_kpsi"), Source: t.Source, Grade: t.grade(row)}
+}
+
 // Share is a stress as a share of the tensile strength.
 type Share struct {
 	Value  float64 // share of the tensile strength [-]

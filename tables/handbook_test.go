@@ -274,6 +274,26 @@ func TestZimmerli(t *testing.T) {
 	printed(t, "peened, kpsi", Zimmerli(true).Mean/ksi, "77.5")
 }
 
+// TestNortonEndurance: Norton's limits from zero, from memory, and the relative
+// costs of Shigley's Table 10-4, of which Example 10-2 prints that of music wire.
+func TestNortonEndurance(t *testing.T) {
+	printed(t, "unpeened, kpsi", NortonEndurance(false).Range/ksi, "45.0")
+	printed(t, "peened, kpsi", NortonEndurance(true).Range/ksi, "67.5")
+	for name, want := range map[string][2]float64{"A228": {2.6, 2.6}, "A227 class II": {1, 1}, "A313-302": {7.6, 11}} {
+		w, err := WireByName(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c, ok := w.Cost(); !ok || c.Low != want[0] || c.High != want[1] {
+			t.Errorf("%s: relative cost %+v, want %v", name, c, want)
+		}
+	}
+	w, err := WireByName("EN 10270-1 DH")
+	if _, ok := w.Cost(); ok || err != nil {
+		t.Errorf("a cost of EN wire, of which none is listed (%v)", err)
+	}
+}
+
 // TestModuli reads the constants that Shigley prints in his problems.
 func TestModuli(t *testing.T) {
 	for _, c := range []struct {

@@ -133,7 +133,7 @@ func TestDefaultsInSI(t *testing.T) {
 		}
 	}
 	for key, want := range map[string]float64{
-		"chamber.air": 3e-6, "piston.friction": 60, "piston.friction_per_pressure": 8e-5, "piston.mass": 0.6,
+		"chamber.air": 3e-6, "piston.friction": 110, "piston.friction_per_pressure": 8e-5, "piston.mass": 0.6,
 	} {
 		if d, _ := DefaultFor(key); math.Abs(d.High/want-1) > 1e-12 {
 			t.Errorf("%s up to %g, want %g", key, d.High, want)

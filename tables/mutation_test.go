@@ -80,6 +80,7 @@ func TestASlipOfADigitIsCaught(t *testing.T) {
 
 		{"shigley-sut", []string{"m", "A_MPa"}, 1, true, "two units"},
 		{"norton-sut", []string{"A_MPa"}, 1, true, "two units"},
+		{"norton-endurance", []string{"Sew_kpsi", "Sew_MPa"}, 1, true, "two units"},
 		{"zimmerli", []string{"Ssa_kpsi", "Ssa_MPa", "Ssm_kpsi", "Ssm_MPa"}, 1, true, "two units"},
 		{"astm-a228", []string{"min_ksi", "max_ksi"}, 0.99, true, "smooth"},
 		{"astm-a313-302", []string{"min_ksi", "max_ksi"}, 1, true, "difference 27 to 30 ksi"},

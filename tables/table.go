@@ -219,7 +219,12 @@ func (t Table) text(row int, column string) string {
 
 // number returns one cell as a number in the unit in which it is printed.
 func (t Table) number(row int, column string) float64 {
-	x, err := strconv.ParseFloat(t.text(row, column), 64)
+	return t.parse(row, column, t.text(row, column))
+}
+
+// parse returns the number that a cell, or a part of one, is.
+func (t Table) parse(row int, column, text string) float64 {
+	x, err := strconv.ParseFloat(text, 64)
 	if err != nil {
 		panic(fmt.Sprintf("tables: %s, row %d, %s: %v", t.Name, row+1, column, err))
 	}

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -52,6 +53,8 @@ func toSI(x float64, unit string) float64 {
 		return x * 1e-3
 	case "min":
 		return x * 60
+	case "°":
+		return x * math.Pi / 180
 	case "%", "pct":
 		return x / 100
 	}

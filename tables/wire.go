@@ -115,6 +115,36 @@ func (w Wire) enRow(state string) (Table, int) {
 	panic(fmt.Sprintf("tables: %s: %s %s is not in en-13906-moduli", w.Name, w.enWire, state))
 }
 
+// Cost is what wire costs by weight, over what hard-drawn wire does.
+type Cost struct {
+	Low    float64 // low end [-]
+	High   float64 // high end [-]
+	Source string  // book
+	Grade  Grade   // grade of evidence
+}
+
+// Cost returns the relative cost of the wire and whether one is listed. Source:
+// table shigley-sut; that of music wire is printed in Example 10-2 of the book.
+func (w Wire) Cost() (Cost, bool) {
+	t := get("shigley-sut")
+	name := strings.TrimSuffix(w.Name, classII)
+	for row := range t.Rows {
+		if t.text(row, "wire") != name {
+			continue
+		}
+		low, high, isRange := strings.Cut(t.text(row, "cost"), "-")
+		if !isRange {
+			high = low
+		}
+		c := Cost{Low: t.parse(row, "cost", low), High: t.parse(row, "cost", high), Source: t.Source, Grade: FromMemory}
+		if name == "A228" {
+			c.Grade = Printed
+		}
+		return c, true
+	}
+	return Cost{}, false
+}
+
 // Allowables returns the static allowable shear stresses of the wire's class.
 func (w Wire) Allowables() []Allowable {
 	t := get("allowable-shear")

@@ -2,9 +2,10 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
+	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
@@ -31,25 +32,17 @@ func (c *sheetCmd) Run(con *console) error {
 		return sheet.Usef("--check SHEET writes no file; leave %s out", c.File)
 	case c.Check != "":
 		return c.check(con)
+	case c.File == "-":
+		return sheet.Usef("\"-\" is no name of a file; leave it out to have the sheet printed")
 	}
 	if c.File == "" {
 		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
 		return err
 	}
-	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if os.IsExist(err) {
-		return sheet.Usef("%s exists already; nothing was written", c.File)
-	}
-	if err != nil {
+	if err := writeNew(newFile{c.File, []byte(sheet.BlankSheet())}); err != nil {
 		return err
 	}
-	_, err = f.WriteString(sheet.BlankSheet())
-	if closing := f.Close(); err == nil {
-		err = closing
-	}
-	if err == nil {
-		fmt.Fprintf(con.out, "wrote %s\n", c.File)
-	}
+	_, err := fmt.Fprintf(con.out, "wrote %s\n", c.File)
 	return err
 }
 
@@ -59,14 +52,16 @@ func (c *sheetCmd) check(con *console) error {
 	if err != nil {
 		return err
 	}
-	var r report
-	addDefaults(m, &r)
 	fmt.Fprint(con.out, m.Sheet)
-	if len(r.Defaults) > 0 {
-		fmt.Fprint(con.out, "\n# Not stated, so assumed:\n")
+	comments := func(title string, texts []string) {
+		if len(texts) > 0 {
+			fmt.Fprint(con.out, "\n# "+title+":\n")
+		}
+		for _, text := range texts {
+			fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(text, words.LineWidth-4), "\n  ")))
+		}
 	}
-	for _, d := range r.Defaults {
-		fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(d, words.LineWidth-4), "\n  ")))
-	}
+	comments("Not stated, so assumed", render.Assumed(answer.Assumed(m), m.Family()))
+	comments("How words and units were read", m.Remarks)
 	return nil
 }

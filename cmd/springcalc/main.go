@@ -7,16 +7,16 @@
 //
 //	$ springcalc sheet
 //	# Machine sheet for springcalc. Fill in what you know and take the # off.
-//	...
+//	(lines left out)
 //
 // What is wrong with a sheet is said all at once, each with its place:
 //
 //	$ springcalc sheet --check faulty.toml
-//	? 1
 //	springcalc: 18 faults in what describes the machine
 //	faulty.toml:2:8: machine.name: 7: want text, such as "left group"
 //	faulty.toml:5:8: spring.rate: 27 has no unit; write it as "27 N/mm"
-//	...
+//	(lines left out)
+//	(exit status 1)
 //
 // The exit status is 0 where there is an answer, 1 where this input has none
 // (a sheet with faults, a shot that cannot be), 2 for wrong use (an unknown
@@ -30,6 +30,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 
 	"github.com/alecthomas/kong"
 
@@ -50,14 +51,30 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
+	Version versionFlag `help:"Print the version."`
+
 	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
 	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
 	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
 	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
 	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
 	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
+	History  historyCmd  `cmd:"" help:"Follow the peak of a machine over the years: laws, repairs, forecast."`
+	Workshop workshopCmd `cmd:"" help:"Tell of many machines how each stands, the most urgent first."`
+	Visit    visitCmd    `cmd:"" help:"Append a visit to a machine's sheet: what was read, what was done."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
+	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+}
+
+// versionFlag prints the version, and nothing else is done.
+type versionFlag bool
+
+// BeforeReset comes before the rest of the command line is judged.
+func (versionFlag) BeforeReset(app *kong.Kong) error {
+	fmt.Fprintln(app.Stdout, "springcalc", version())
+	app.Exit(answered)
+	return nil
 }
 
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +
@@ -107,6 +124,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	if err != nil {
 		return fail(stderr, err, wrongUse)
 	}
+	if err := checkGiven(ctx); err != nil {
+		return fail(stderr, err, wrongUse)
+	}
 	if err := ctx.Run(); err != nil {
 		return fail(stderr, err, statusOf(err))
 	}
@@ -140,7 +160,22 @@ func (f machineFlags) Load(c *console, path string) (*machine.Machine, error) {
 	if err != nil {
 		return nil, err
 	}
-	return machine.ReadMachine(name, data, f.Set)
+	return readMachine(path, name, data, f.Set)
+}
+
+// readMachine reads a machine from a sheet, and the logs that the sheet names from
+// the folder of its file.
+func readMachine(path, name string, data []byte, sets []string) (*machine.Machine, error) {
+	folder := ""
+	if path != "-" {
+		folder = filepath.Dir(path)
+	}
+	return machine.ReadTaught(name, data, sets, func(file string) ([]byte, error) {
+		if !filepath.IsAbs(file) {
+			file = filepath.Join(folder, file)
+		}
+		return os.ReadFile(file)
+	})
 }
 
 // read returns a sheet and what to call it in messages.

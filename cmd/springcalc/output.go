@@ -1,32 +1,58 @@
 package main
 
 import (
+	"bytes"
 	"io"
+	"path/filepath"
 	"runtime/debug"
+	"slices"
+	"strings"
 	"time"
 
-	"springcalc/cmd/springcalc/internal/machine"
+	"github.com/alecthomas/kong"
+
+	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/render"
-	answers "springcalc/cmd/springcalc/internal/report"
-	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
-// What the answers that are still in this package share with those that are not.
-const newSpring = spreads.NewSpring
+// spreadFlags is how to say how far an answer may be off.
+type spreadFlags struct {
+	NoSpread bool   `name:"no-spread" xor:"spread" help:"Skip the uncertainty analysis."`
+	Draws    int    `name:"draws" placeholder:"N" default:"10000" help:"Random draws from what is stated with ± and from the ranges of the defaults (${default})."`
+	Stable   bool   `name:"stable" xor:"spread" help:"Draw until the printed digits are stable, but not beyond --draws or a million, which takes up to a minute."`
+	Seed     uint32 `name:"seed" placeholder:"N" default:"1" help:"Seed of the draws (${default}): the same seed, the same answer."`
+}
 
-var screenLaw = machine.ScreenLaw
+// drawing is the flags as options of the draws.
+func (f spreadFlags) drawing() spread.Options {
+	return spread.Options{Skip: f.NoSpread, Draws: f.Draws, Stable: f.Stable, Seed: f.Seed}
+}
 
 // renderFlags is the flags of a command whose answer is rendered.
 type renderFlags struct {
-	JSON     bool   `name:"json" xor:"format" help:"Answer as JSON, complete, units in the names."`
+	JSON     bool   `name:"json" xor:"format,table" help:"Answer as JSON, complete, units in the names."`
 	CSV      bool   `name:"csv" xor:"format" help:"Answer as CSV: the main table alone."`
-	Markdown bool   `name:"markdown" xor:"format" help:"Answer as Markdown, for a service record."`
+	Markdown bool   `name:"markdown" xor:"format,table" help:"Answer as Markdown, for a service record."`
+	Table    string `xor:"table" placeholder:"NAME" help:"Answer as CSV with this table instead of the main one, by its name in JSON; \"results\" for the single results."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
+	Plot     string `placeholder:"FILE.svg|.png" help:"Draw the charts, and the spring to scale, into a new file."`
+	Print    string `placeholder:"FILE.html" help:"Write a printout to hand over into a new file; print it from a browser."`
 	Units    string `enum:"typed,metric,inch" default:"typed" placeholder:"metric|inch" help:"Units to answer in; without it as the sheet was typed."`
 
 	typed quantity.Family // units that the sheet was typed in
+	line  string          // the command line
+}
+
+// AfterApply notes the command line, which a printout repeats.
+func (o *renderFlags) AfterApply(ctx *kong.Context) error {
+	o.line = words.Shell(append([]string{"springcalc"}, ctx.Args...)...)
+	return nil
 }
 
 // settle notes the units that a sheet was typed in.
@@ -40,30 +66,97 @@ func (o renderFlags) rendering() render.Options {
 			panic(err) // kong has checked it
 		}
 	}
-	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock()}
+	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock(), Line: o.line}
 }
 
-// write prints an answer.
-func (o renderFlags) write(w io.Writer, r *answers.Report) error {
+// write prints an answer, and writes the files that are asked for beside.
+func (o renderFlags) write(w io.Writer, r *report.Report) error {
 	options := o.rendering()
+	var out bytes.Buffer
+	print := render.Text
 	switch {
 	case o.JSON:
-		return render.JSON(w, r, options)
-	case o.CSV:
-		return render.CSV(w, r, options)
+		print = render.JSON
+	case o.CSV, o.Table != "":
+		if err := o.choose(r); err != nil {
+			return err
+		}
+		print = render.CSV
 	case o.Markdown:
-		return render.Markdown(w, r, options)
+		print = render.Markdown
 	}
-	return render.Text(w, r, options)
+	if err := print(&out, r, options); err != nil {
+		return err
+	}
+	if err := o.files(r, options); err != nil {
+		return err
+	}
+	_, err := out.WriteTo(w)
+	return err
+}
+
+// rowsTable is the name of the single results as a table.
+const rowsTable = "results"
+
+// choose makes the table that was asked for the main one.
+func (o renderFlags) choose(r *report.Report) error {
+	if o.Table == "" {
+		return nil
+	}
+	var known []string
+	if len(r.Rows) > 0 {
+		known = append(known, rowsTable)
+	}
+	for i := range r.Tables {
+		known = append(known, r.Tables[i].Key)
+	}
+	if !slices.Contains(known, o.Table) {
+		return sheet.Usef("--table %q: not in this answer; it has %s", o.Table, words.AndList(known))
+	}
+	if r.Main = o.Table; o.Table == rowsTable {
+		r.Main = ""
+	}
+	return nil
+}
+
+// pictures are the ways to draw, by the ending of a file.
+var pictures = map[string]func(io.Writer, *report.Report, quantity.Family, picture.Look) error{
+	".svg": picture.SVG, ".png": picture.PNG,
+}
+
+// files writes the picture and the printout: both or neither.
+func (o renderFlags) files(r *report.Report, options render.Options) error {
+	var plot, page bytes.Buffer
+	if o.Plot != "" {
+		draw, ok := pictures[strings.ToLower(filepath.Ext(o.Plot))]
+		if !ok {
+			return sheet.Usef("--plot %s: want a file that ends in .svg or .png", o.Plot)
+		}
+		if err := draw(&plot, r, options.Family, picture.Screen); err != nil {
+			return sheet.Usef("--plot: %v", err)
+		}
+	}
+	if o.Print != "" {
+		if ext := strings.ToLower(filepath.Ext(o.Print)); ext != ".html" && ext != ".htm" {
+			return sheet.Usef("--print %s: want a file that ends in .html", o.Print)
+		}
+		if err := render.HTML(&page, r, options); err != nil {
+			return err
+		}
+	}
+	return writeNew(newFile{o.Plot, plot.Bytes()}, newFile{o.Print, page.Bytes()})
 }
 
 // clock tells the date of an answer.
 var clock = time.Now
 
-// version is that of the module, as the build knows it.
+// release is the version where the build was told it.
+var release string
+
+// version is that of the release, or of the module as the build knows it.
 func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok {
+	if info, ok := debug.ReadBuildInfo(); ok && release == "" {
 		return info.Main.Version
 	}
-	return ""
+	return release
 }

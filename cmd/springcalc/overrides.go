@@ -2,25 +2,50 @@ package main
 
 import (
 	"reflect"
+	"regexp"
+	"slices"
+	"strings"
 
-	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
 // overrides are the flags of a struct that carry a key of the sheet as a tag, as
-// overrides KEY=VALUE of it, so that both are read by the same rules.
+// overrides FLAG: KEY=VALUE of it, so that both are read by the same rules.
 func overrides(flags any) (sets []string) {
 	v := reflect.ValueOf(flags).Elem()
 	for i := range v.NumField() {
 		key, field := v.Type().Field(i).Tag.Get("key"), v.Field(i)
+		set := flagName(v.Type().Field(i).Name) + ": " + key + "="
 		switch {
 		case key == "" || field.IsZero():
 		case field.Kind() == reflect.String:
-			sets = append(sets, key+"="+field.String())
+			sets = append(sets, set+field.String())
 		default: // a pointer to a flag of a quantity
-			q := field.Elem().FieldByName("Quantity").Interface().(quantity.Quantity)
-			sets = append(sets, key+"="+quantity.FormatQuantity(q, sheet.FindKey(key).Dim))
+			sets = append(sets, set+field.Elem().FieldByName("Typed").String())
 		}
 	}
 	return sets
+}
+
+// keyFlags are the texts of a struct that carry a key of the sheet as a tag, as
+// flags of it.
+func keyFlags(flags any) (all []sheet.Flag) {
+	v := reflect.ValueOf(flags).Elem()
+	for i := range v.NumField() {
+		f := v.Type().Field(i)
+		all = append(all, sheet.Flag{Name: flagName(f.Name), Path: f.Tag.Get("key"), Text: v.Field(i).String()})
+	}
+	return all
+}
+
+var wordBegin = regexp.MustCompile(`[A-Z]`)
+
+// flagName is a field as kong names its flag.
+func flagName(field string) string {
+	return "-" + strings.ToLower(wordBegin.ReplaceAllString(field, "-$0"))
+}
+
+// anyGiven says whether one of the flags was given.
+func anyGiven(flags []sheet.Flag) bool {
+	return slices.ContainsFunc(flags, func(f sheet.Flag) bool { return f.Text != "" })
 }

@@ -4,7 +4,7 @@ import (
 	"context"
 	"os"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -25,6 +25,7 @@ type replaceCmd struct {
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
 	Pick       int    `default:"1" placeholder:"N" help:"Order row N of the ranking instead of no. 1."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
+	columnFlags
 	machineFlags
 	spreadFlags
 	renderFlags
@@ -67,7 +68,11 @@ func (replaceCmd) Help() string {
 
 // Run answers with a ranking or with an order sheet.
 func (c *replaceCmd) Run(con *console) error {
-	o, err := c.options()
+	how, err := c.reading()
+	if err != nil {
+		return err
+	}
+	o, err := c.options(how)
 	if err != nil {
 		return err
 	}
@@ -75,11 +80,12 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
+	m.Heard(how)
 	c.settle(m.Family())
 	p := newProgress(os.Stderr, "judging springs")
 	defer p.done()
 	o.Progress = p.show
-	r, err := answers.Replace(context.Background(), m, o)
+	r, err := answer.Replace(context.Background(), m, o)
 	if err != nil {
 		return err
 	}
@@ -87,18 +93,21 @@ func (c *replaceCmd) Run(con *console) error {
 }
 
 // options are the flags as options of the answer.
-func (c *replaceCmd) options() (o answers.ReplaceOptions, err error) {
+func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
-	o = answers.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
+	if c.Pick != 1 && !c.Order {
+		return o, sheet.Usef("--pick says which row --order is for; give both")
+	}
+	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
 	o.Spread = c.drawing()
 	switch {
 	case c.Copy && c.Only != "":
-		o.Copy = answers.Copy(c.Only)
+		o.Copy = answer.Copy(c.Only)
 	case c.Copy:
-		o.Copy = answers.CopyAll
+		o.Copy = answer.CopyAll
 	case c.Only != "":
 		return o, sheet.Usef("--only says which spring of a nest --copy is for; give both")
 	}
@@ -118,7 +127,7 @@ func (c *replaceCmd) options() (o answers.ReplaceOptions, err error) {
 		if err != nil {
 			return o, err
 		}
-		if o.Candidates, err = sheet.ReadSprings(c.Candidates, data); err != nil {
+		if o.Candidates, err = how.Springs(c.Candidates, data); err != nil {
 			return o, err
 		}
 	}

@@ -3,18 +3,21 @@ package main
 import (
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"strings"
 
-	answers "springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/render"
-	reports "springcalc/cmd/springcalc/internal/report"
-	spreads "springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
 )
 
 // shotCmd follows a shot of one machine, or compares the shots of several.
 type shotCmd struct {
-	Sheets []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	Sheets  []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
+	Against string   `placeholder:"FILE.csv" help:"Hold a logged shot against the computed one: curves over each other, and the differences in peak, end, time and yield. Time, pressure, and cup mass where there is one, units in the headings."`
+	asOfFlag
 	machineFlags
 	spreadFlags
 	renderFlags
@@ -33,14 +36,21 @@ func (c *shotCmd) Run(con *console) error {
 	if len(sheets) == 0 {
 		sheets = []string{""}
 	}
+	log, err := c.log(len(sheets))
+	if err != nil {
+		return err
+	}
 	options := c.drawing()
 	options.Skip = options.Skip || len(sheets) > 1 && !c.JSON
-	all, faults := make([]*reports.Report, len(sheets)), make([]error, len(sheets))
+	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
 		m, err := c.Load(con, path)
 		if err == nil {
+			m, err = c.newest(m)
+		}
+		if err == nil {
 			c.settle(m.Family())
-			all[i], err = answers.Shot(context.Background(), m, answers.ShotOptions{Spread: options})
+			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options, Log: log})
 		}
 		faults[i] = err
 	}
@@ -57,9 +67,20 @@ func (c *shotCmd) Run(con *console) error {
 	}
 }
 
-// drawing is the flags as options of the draws.
-func (f spreadFlags) drawing() spreads.Options {
-	return spreads.Options{Skip: f.NoSpread, Draws: f.Draws, Stable: f.Stable, Seed: f.Seed}
+// log reads the logged shot, where there is one, to lay over one shot.
+func (c *shotCmd) log(sheets int) (*answer.NamedLog, error) {
+	switch {
+	case c.Against == "":
+		return nil, nil
+	case sheets > 1:
+		return nil, sheet.Usef("--against is for one shot; give one sheet")
+	}
+	data, err := os.ReadFile(c.Against)
+	if err != nil {
+		return nil, err
+	}
+	log, err := sheet.ReadLog(c.Against, data)
+	return &answer.NamedLog{Name: c.Against, Log: log}, err
 }
 
 // shortNames returns the names of sheets without folders and endings, where

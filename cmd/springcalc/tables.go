@@ -1,6 +1,6 @@
 package main
 
-import answers "springcalc/cmd/springcalc/internal/answer"
+import "springcalc/cmd/springcalc/internal/answer"
 
 // tablesCmd shows the published data that the calculations look up.
 type tablesCmd struct {
@@ -16,7 +16,7 @@ func (tablesCmd) Help() string {
 
 // Run answers with the list, or with one table.
 func (c *tablesCmd) Run(con *console) error {
-	r, err := answers.Tables(answers.TablesOptions{Name: c.Name})
+	r, err := answer.Tables(answer.TablesOptions{Name: c.Name})
 	if err != nil {
 		return err
 	}

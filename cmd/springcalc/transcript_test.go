@@ -18,13 +18,14 @@ import (
 	"springcalc/cmd/springcalc/internal/demo"
 )
 
-var update = flag.Bool("update", false, "rewrite testdata/*.txt with what the commands print")
+var update = flag.Bool("update", false, "rewrite testdata/*.txt and the README with what the commands print")
 
 // TestTranscripts runs every line "$ springcalc …" or "$ go run ./cmd/springcalc …"
 // of the README, of the package comment and of testdata/*.txt, and compares
-// what it prints with the lines below it. "? 1" below a command is its exit
-// status, a line "..." stands for any lines. In testdata a line that starts
-// with "## " is a comment, which ends the output above it.
+// what it prints with the lines below it. "(exit status 1)" behind the output is
+// the exit status of a command that fails, "(lines left out)" stands for any
+// lines. In testdata a line that starts with "--- " is a comment, which ends the
+// output above it.
 func TestTranscripts(t *testing.T) {
 	files, err := filepath.Glob("testdata/*.txt")
 	if err != nil {
@@ -59,6 +60,7 @@ func runTranscript(t *testing.T, name string) int {
 	text := strings.TrimSuffix(string(data), "\n")
 	t.Chdir(workDir(t))
 
+	rewritable := !strings.HasSuffix(name, ".go")
 	var rewritten []string
 	commands, lines := 0, strings.Split(text, "\n")
 	for i := 0; i < len(lines); i++ {
@@ -79,18 +81,18 @@ func runTranscript(t *testing.T, name string) int {
 		got := printed(status, stdout.String()+stderr.String())
 		if matches(want, got) {
 			got = want
-		} else if !*update || !strings.HasSuffix(name, ".txt") {
+		} else if !*update || !rewritable {
 			t.Errorf("%s\ngot:\n%s\nwant:\n%s", line, strings.Join(got, "\n"), strings.Join(want, "\n"))
 		}
 		rewritten = append(append(rewritten, line), elide(want, got)...)
-		if i+1 < len(lines) {
+		if i+1 < len(lines) && (lines[i+1] == "" || strings.HasSuffix(name, ".txt")) {
 			rewritten = append(rewritten, "")
 			for i+1 < len(lines) && lines[i+1] == "" {
 				i++
 			}
 		}
 	}
-	if strings.HasSuffix(name, ".txt") && *update {
+	if rewritable && *update {
 		out := strings.Join(rewritten, "\n") + "\n"
 		if err := os.WriteFile(golden, []byte(out), 0o666); err != nil {
 			t.Fatal(err)
@@ -179,7 +181,7 @@ func expected(name string, lines []string) (want []string, n int) {
 				return trimmed(want), n
 			}
 		default:
-			if strings.HasPrefix(line, "## ") {
+			if strings.HasPrefix(line, "--- ") {
 				return trimmed(want), n
 			}
 		}
@@ -203,15 +205,18 @@ func trimmed(lines []string) []string {
 func printed(status int, output string) []string {
 	lines := trimmed(strings.Split(output, "\n"))
 	if status != 0 {
-		lines = append([]string{fmt.Sprintf("? %d", status)}, lines...)
+		lines = append(lines, fmt.Sprintf("(exit status %d)", status))
 	}
 	return lines
 }
 
-// matches compares lines; "..." stands for any number of them.
+// leftOut stands for any lines.
+const leftOut = "(lines left out)"
+
+// matches compares lines; leftOut stands for any number of them.
 func matches(want, got []string) bool {
 	for len(want) > 0 {
-		if want[0] == "..." {
+		if want[0] == leftOut {
 			for n := range len(got) + 1 {
 				if matches(want[1:], got[n:]) {
 					return true
@@ -228,15 +233,15 @@ func matches(want, got []string) bool {
 }
 
 // elide leaves out of new output what the old transcript left out: of each run
-// of lines between two "..." it keeps the run of new lines that looks most like
+// of lines between two of them it keeps the run of new lines that looks most like
 // it, numbers aside.
 func elide(old, got []string) []string {
-	if !slices.Contains(old, "...") || matches(old, got) {
+	if !slices.Contains(old, leftOut) || matches(old, got) {
 		return got
 	}
 	var out []string
 	for len(old) > 0 {
-		n := slices.Index(old, "...")
+		n := slices.Index(old, leftOut)
 		last := n < 0
 		if last {
 			n = len(old)
@@ -252,7 +257,7 @@ func elide(old, got []string) []string {
 		out = append(out, got[at:min(len(got), at+n)]...)
 		got = got[min(len(got), at+n):]
 		if !last {
-			out = append(out, "...")
+			out = append(out, leftOut)
 			n++
 		}
 		old = old[n:]
@@ -339,7 +344,16 @@ func TestMatches(t *testing.T) {
 		{"... c", "a b", false},
 		{"... b ... d", "a b c d", true},
 	} {
-		if same := matches(strings.Fields(c.Want), strings.Fields(c.got)); same != c.same {
+		fields := func(text string) []string {
+			f := strings.Fields(text)
+			for i := range f {
+				if f[i] == "..." {
+					f[i] = leftOut
+				}
+			}
+			return f
+		}
+		if same := matches(fields(c.Want), fields(c.got)); same != c.same {
 			t.Errorf("%q against %q: %v", c.Want, c.got, same)
 		}
 	}

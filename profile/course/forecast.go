@@ -42,6 +42,21 @@ func (c *Course) At(times ...float64) ([]Forecast, error) {
 	return out, nil
 }
 
+// Change returns by how much the course changes from one time to another, both
+// from the epoch [s], with the repairs between them.
+func (c *Course) Change(from, to float64) (Estimate, error) {
+	if err := errors.Join(bounded("first time", from, -maxTime, maxTime, "s"), bounded("second time", to, -maxTime, maxTime, "s")); err != nil {
+		return Estimate{}, err
+	}
+	d := c.data
+	row := d.widest()
+	before, after := max(d.done(from, false), d.start), max(d.done(to, false), d.start)
+	return c.estimate(func(s *sample) float64 {
+		v := s.at(row, to, after)
+		return (v - s.at(row, from, before)) * d.scale
+	}), nil
+}
+
 // Passing is when the course falls below a limit, sought from the last reading on.
 type Passing struct {
 	Limit       float64 // [unit of the value]

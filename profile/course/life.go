@@ -44,13 +44,22 @@ const (
 	Descale
 )
 
-var kindNames = [...]string{"other", "seal", "spring", "shim", "gauge", "descale"}
+var kindNames = [...]string{"other", "seal", "spring", "shim", "gauge", "descaled"}
 
 func (k Kind) String() string {
 	if k < 0 || int(k) >= len(kindNames) {
 		return fmt.Sprintf("Kind(%d)", int(k))
 	}
 	return kindNames[k]
+}
+
+// Kinds returns all kinds, Other last.
+func Kinds() []Kind {
+	all := make([]Kind, len(kindNames))
+	for i := range all {
+		all[i] = Kind((i + 1) % len(all))
+	}
+	return all
 }
 
 // ParseKind reads what String prints.

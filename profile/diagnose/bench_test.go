@@ -1,40 +1,27 @@
 package diagnose
 
-import (
-	"math/rand/v2"
-	"testing"
+import "testing"
 
-	"springcalc/spring"
-)
-
-// BenchmarkReadLine reads logs of 400 and of a million rows.
-func BenchmarkReadLine(b *testing.B) {
+// BenchmarkInfer diagnoses from a peak alone, where every set of faults must be
+// weighed, and from five readings.
+func BenchmarkInfer(b *testing.B) {
+	m, p := cafeMachine(), judged(b)
+	fresh := Observe(Peak, 8.6*bar, 0.15*bar)
+	fresh.New = true
 	for _, c := range []struct {
-		name  string
-		every float64
-	}{{"400 rows", 0.1}, {"1e6 rows", 4.6e-5}} {
-		n := usual
-		n.every = c.every
-		s := cafe()
-		l := logOf(b, s, n, rand.New(rand.NewPCG(1, 1))).without(false, true)
+		name string
+		list []Observation
+	}{
+		{"peak alone", []Observation{fresh, Observe(Peak, 6.5*bar, 0.15*bar)}},
+		{"five readings", []Observation{fresh, Observe(Peak, 6.5*bar, 0.15*bar), Observe(EndPress, 3.2*bar, 0.15*bar), Observe(FreeLength, 0.143, 0.2*mm), Observe(Drag, 200, 10)}},
+	} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := ReadLine(l, s, Options{Seed: 1}); err != nil {
+				if _, err := Infer(&Case{Machine: m, Readings: c.list, Priors: p}); err != nil {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric(float64(len(l))*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 		})
-	}
-}
-
-func BenchmarkRank(b *testing.B) {
-	m := cafeMachine()
-	data := []Measured{{Kind: Peak, Measured: spring.Measured{Value: 6.5 * bar, U: 0.2 * bar}}}
-	for b.Loop() {
-		if _, err := Rank(m, data, UsualPrior()); err != nil {
-			b.Fatal(err)
-		}
 	}
 }

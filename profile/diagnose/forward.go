@@ -424,8 +424,9 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	return ok
 }
 
-// bow returns how far air bends the line of pressure against water, as
-// Line.Bow: over the chord in the middle, less a half more.
+// bow returns how far air bends the line of pressure against water: how far the
+// ends of the parabola h(3u² - 1)/2, u from -1 to 1, lie over its mean. In the
+// middle it lies 3/2 h under its chord.
 func (b *body) bow() float64 {
 	if b.air == 0 || b.water == 0 {
 		return 0

@@ -139,7 +139,7 @@ func Infer(c *Case) (*State, error) {
 	}
 	p = p.Without((renewed &^ told).list()...) // nothing tells of what they were
 	renewed |= told
-	used, against := merge(c.readings())
+	used, against := merge(slices.Clone(c.Readings))
 	f, err := newForward(c.Machine, &p)
 	if err != nil {
 		return nil, err
@@ -161,24 +161,11 @@ func Infer(c *Case) (*State, error) {
 	return s, nil
 }
 
-// readings returns the case's readings, with the peak when new that the machine may carry.
-func (c *Case) readings() []Observation {
-	list := slices.Clone(c.Readings)
-	for i := range list {
-		if list[i].New {
-			return list
-		}
-	}
-	if c.Machine.Fresh > 0 {
-		o := Observe(Peak, c.Machine.Fresh, c.Priors.Tool[Peak])
-		o.New = true
-		list = append(list, o)
-	}
-	return list
-}
-
 func (c *Case) validate() error {
-	faults := []error{c.Machine.Validate(), c.Priors.validate(), notNegative("Case.Wish", c.Wish, "Pa")}
+	faults := []error{c.Machine.Validate(), c.Priors.validate()}
+	if !(c.Wish >= 0) || math.IsInf(c.Wish, 1) {
+		faults = append(faults, fmt.Errorf("%w: wanted peak is %g Pa, want 0 or more", ErrInput, c.Wish))
+	}
 	for i := range c.Readings {
 		faults = append(faults, c.Readings[i].validate(c.Machine.Spring != nil))
 	}

@@ -51,15 +51,6 @@ func (p Part) Unit() string {
 	return partUnits[p]
 }
 
-// Parts returns all parts.
-func Parts() []Part {
-	all := make([]Part, numParts)
-	for i := range all {
-		all[i] = Part(i)
-	}
-	return all
-}
-
 // Repair is what puts parts right.
 type Repair int
 
@@ -94,34 +85,6 @@ func (r Repair) String() string {
 		return "unknown repair"
 	}
 	return repairNames[r]
-}
-
-// Key returns the name of its effort among the priors, less "effort.".
-func (r Repair) Key() string {
-	if r < 0 || r >= repairs {
-		return ""
-	}
-	return repairKeys[r]
-}
-
-// Cures returns the parts that it puts right.
-func (r Repair) Cures() []Part {
-	var list []Part
-	for p := range numParts {
-		if cures[r].has(p) {
-			list = append(list, p)
-		}
-	}
-	return list
-}
-
-// Repairs returns all repairs.
-func Repairs() []Repair {
-	all := make([]Repair, repairs)
-	for i := range all {
-		all[i] = Repair(i)
-	}
-	return all
 }
 
 // ofSpring reports whether a repair takes the spring out.

@@ -131,20 +131,6 @@ var effortKeys = [kinds]string{
 	Gauge: "gauge_check", Travel: "travel", Headspace: "headspace",
 }
 
-// PriorNames returns the names of all figures, each once: "fault.seal", "effort.shim".
-func PriorNames() []string {
-	var p Priors
-	var names []string
-	seen := map[string]bool{}
-	for _, f := range p.fields() {
-		if !seen[f.name] {
-			names = append(names, f.name)
-		}
-		seen[f.name] = true
-	}
-	return names
-}
-
 // NewPriors asks for every figure by its name and returns them together. It
 // reports every name that has none and every figure out of its range.
 func NewPriors(get func(name string) (value float64, ok bool)) (Priors, error) {

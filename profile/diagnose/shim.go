@@ -52,7 +52,7 @@ func shimFor(m *Machine, set float64, now, wanted float64, wire *Wire) (*Shim, e
 	s.Rest = s.Cocked - k*c.Stroke
 	raise := c.Seal.Constant + c.Weight
 	s.Effort = (s.Cocked + raise) / (force(now) + raise)
-	s.Doubts = append(s.Doubts, "A shim gives the force back, not the spring's youth: it goes on setting, from a higher stress.")
+	s.Doubts = append(s.Doubts, "A shim restores the force, not the spring: it goes on setting, from a higher stress.")
 	if m.Spring == nil {
 		s.Doubts = append(s.Doubts, "Whether the coils leave room for a shim is not known: measure wire, coils and free length first.")
 		return s, nil

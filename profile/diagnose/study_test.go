@@ -221,14 +221,14 @@ type walked struct {
 func (o *old) fix(r Repair) (vain, harmful bool) {
 	t := o.truth()
 	vain, harmful = true, false
-	for _, p := range r.Cures() {
+	for _, p := range cures[r].list() {
 		vain = vain && !t.worth[p]
 	}
 	if r == RepairShim && t.worth[PartWire] || r == RepairShim && t.worth[PartSpring] || r == RepairShim && t.worth[PartCoil] {
 		harmful = true
 	}
 	harmful = harmful || vain && r.ofSpring()
-	for _, p := range r.Cures() {
+	for _, p := range cures[r].list() {
 		o.fault[p] = 0
 	}
 	if r == RepairReplace {
@@ -328,7 +328,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 		if harmful {
 			w.harmful++
 		}
-		renewed = append(renewed, x.Repair.Cures()...)
+		renewed = append(renewed, cures[x.Repair].list()...)
 		var was []Kind
 		readings = slices.Clone(readings)
 		for i := range readings {
@@ -340,7 +340,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 			if current && !stale(h.Kinds[0], x.Repair) {
 				continue
 			}
-			h.Before = append(slices.Clone(h.Before), x.Repair.Cures()...)
+			h.Before = append(slices.Clone(h.Before), cures[x.Repair].list()...)
 			if !current {
 				continue
 			}

@@ -152,7 +152,7 @@ func TestShapesAgainstDistributions(t *testing.T) {
 	} {
 		r := mustMonteCarlo(t, Problem{Inputs: []Input{c.in}, Outputs: []string{"y"}}, sum, Options{Seed: 4, Draws: m})
 		var distance float64
-		for i, v := range sortedCopy(r.Sample(0)) {
+		for i, v := range sortedCopy(r.outputs[0]) {
 			distance = max(distance, math.Abs(c.cdf(v)-(float64(i)+0.5)/m))
 		}
 		if distance > 1.95/math.Sqrt(m) {
@@ -165,12 +165,12 @@ func TestShapesAgainstDistributions(t *testing.T) {
 // is what the summary is of.
 func TestDefaultsAndSample(t *testing.T) {
 	r := mustMonteCarlo(t, four(Normal, 1), sum, Options{Seed: 5})
-	y := r.Sample(0)
+	y := r.outputs[0]
 	if r.Draws != 10_000 || len(y) != 10_000 || r.Seed != 5 || r.Stable {
 		t.Errorf("%d draws, %d answers, seed %d, stable %v", r.Draws, len(y), r.Seed, r.Stable)
 	}
 	mean, std := stat.MeanStdDev(y, nil)
-	if s := r.Outputs[0]; s.Mean != mean || s.Std != std || !close(s.Low, r.Quantile(0, 0.025), 1e-9) || !close(s.High, r.Quantile(0, 0.975), 1e-9) {
+	if s := r.Outputs[0]; s.Mean != mean || s.Std != std || !close(s.Low, quantile(r.sorted[0], 0.025), 1e-9) || !close(s.High, quantile(r.sorted[0], 0.975), 1e-9) {
 		t.Errorf("summary %+v of a sample with %g ± %g", s, mean, std)
 	}
 }

@@ -8,8 +8,8 @@ import (
 )
 
 // The rate of a spring from its dimensions, k = G d⁴/(8 D³ n). The wire and the
-// outside diameter are measured with one caliper, most of the error of which is
-// common to both.
+// outside diameter are measured with one caliper, whose zero and scale have a
+// standard uncertainty of 10 µm that both share: r = 10²/(20/√3)² ([GUM] F.1.2.3).
 func ExampleLinear() {
 	d := uncertain.Tolerance("wire", 4e-3, 20e-6, uncertain.Uniform)
 	od := uncertain.Tolerance("outside diameter", 40e-3, 20e-6, uncertain.Uniform)
@@ -17,7 +17,7 @@ func ExampleLinear() {
 		Inputs: []uncertain.Input{d, od,
 			uncertain.HalfWidth95("active coils", 7.5, 0.2),
 			uncertain.HalfWidth95("shear modulus", 70e9, 2e9)},
-		Correlated: []uncertain.Correlation{uncertain.SharedError(d, od, 10e-6)},
+		Correlated: []uncertain.Correlation{{A: d.Name, B: od.Name, R: 0.75}},
 		Outputs:    []string{"rate"},
 	}
 	e, err := uncertain.Linear(p, func(x, y []float64) error {
@@ -30,13 +30,12 @@ func ExampleLinear() {
 		return
 	}
 	k := e.Outputs[0]
-	r, _ := uncertain.Round(k.Value, k.Std)
-	fmt.Printf("k = %g N/m, u = %g N/m, 95 %% from %.0f to %.0f N/m\n", r.Value, r.Std, k.Low, k.High)
+	fmt.Printf("k = %.0f N/m, u = %.0f N/m, 95 %% from %.0f to %.0f N/m\n", k.Value, k.Std, k.Low, k.High)
 	for _, t := range k.Budget {
 		fmt.Printf("%-17s %5.1f %%\n", t.Input, 100*t.Share)
 	}
 	// Output:
-	// k = 6400 N/m, u = 150 N/m, 95 % from 6111 to 6692 N/m
+	// k = 6401 N/m, u = 148 N/m, 95 % from 6111 to 6692 N/m
 	// shear modulus      39.6 %
 	// active coils       34.5 %
 	// wire               27.5 %

@@ -85,11 +85,12 @@ func impedance() (Problem, Model) {
 	}
 	p := Problem{Outputs: []string{"R", "X", "Z"}}
 	for i, name := range []string{"V", "I", "φ"} {
-		p.Inputs = append(p.Inputs, Readings(name, read[i]))
+		p.Inputs = append(p.Inputs, readings(name, read[i]))
 	}
 	for _, ij := range [][2]int{{0, 1}, {0, 2}, {1, 2}} {
 		i, j := ij[0], ij[1]
-		p.Correlated = append(p.Correlated, SeriesCorrelation(p.Inputs[i], p.Inputs[j], read[i], read[j]))
+		r := stat.Correlation(read[i], read[j], nil) // of readings taken at the same times ([GUM] 5.2.3)
+		p.Correlated = append(p.Correlated, Correlation{A: p.Inputs[i].Name, B: p.Inputs[j].Name, R: r})
 	}
 	return p, func(x, y []float64) error {
 		z := x[0] / x[1]
@@ -122,9 +123,9 @@ func TestGUM_H2(t *testing.T) {
 		{"u(X), Ω", e.Outputs[1].Std, "0.296"}, // the book prints 0.295: 0.29558 cut off, not rounded
 		{"Z, Ω", e.Outputs[2].Value, "254.260"},
 		{"u(Z), Ω", e.Outputs[2].Std, "0.236"},
-		{"r(R,X)", e.Correlation(0, 1), "-0.588"},
-		{"r(R,Z)", e.Correlation(0, 2), "-0.485"},
-		{"r(X,Z)", e.Correlation(1, 2), "0.993"},
+		{"r(R,X)", correlationOf(e, 0, 1), "-0.588"},
+		{"r(R,Z)", correlationOf(e, 0, 2), "-0.485"},
+		{"r(X,Z)", correlationOf(e, 1, 2), "0.993"},
 		{"ν", e.Outputs[0].Freedom, "4"},
 	})
 	if len(e.Doubts) != 3 {
@@ -170,7 +171,7 @@ func TestGUM_H3(t *testing.T) {
 		{"s(y1), °C", e.Outputs[0].Std, "0.0029"},
 		{"y2", e.Outputs[1].Value, "0.00218"},
 		{"s(y2)", e.Outputs[1].Std, "0.00067"},
-		{"r(y1,y2)", e.Correlation(0, 1), "-0.930"},
+		{"r(y1,y2)", correlationOf(e, 0, 1), "-0.930"},
 		{"b(30 °C), °C", e.Outputs[2].Value, "-0.1494"},
 		{"u(b(30 °C)), °C", e.Outputs[2].Std, "0.0041"},
 	})

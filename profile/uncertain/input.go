@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -133,17 +132,6 @@ func PlausibleRange(name string, low, high float64) Input {
 	in.Value = math.Sqrt(low) * math.Sqrt(high)
 	in.Std = in.Value * math.Sqrt(math.Exp(sigma*sigma)*math.Expm1(sigma*sigma))
 	return in
-}
-
-// Readings is the mean of repeated readings with its experimental standard
-// deviation and n - 1 degrees of freedom ([GUM] 4.2).
-func Readings(name string, x []float64) Input {
-	if len(x) < 2 {
-		return Input{Name: name, fault: fmt.Sprintf("%d readings; want 2 or more", len(x))}
-	}
-	mean, std := stat.MeanStdDev(x, nil)
-	n := float64(len(x))
-	return Input{Name: name, Value: mean, Std: std / math.Sqrt(n), Freedom: n - 1}
 }
 
 // Validate returns all faults of the input.

@@ -50,16 +50,6 @@ type Term struct {
 	Share        float64 // of the first-order variance [-]: all shares add to 1; negative where a correlation takes away
 }
 
-// Correlation returns the correlation coefficient of two outputs [-], 0 where
-// one of them is exact.
-func (e Estimate) Correlation(i, j int) float64 {
-	ui, uj := math.Sqrt(e.Covariance.At(i, i)), math.Sqrt(e.Covariance.At(j, j))
-	if ui == 0 || uj == 0 {
-		return 0
-	}
-	return e.Covariance.At(i, j) / (ui * uj)
-}
-
 // Linear propagates uncertainty to first order:
 //
 //	u²(y) = Σᵢ Σⱼ cᵢ cⱼ r(xᵢ,xⱼ) u(xᵢ) u(xⱼ)        [GUM] eq. 13, 16

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/floats/scalar"
+	"gonum.org/v1/gonum/stat"
 )
 
 // row is one printed number: got must round to it.
@@ -52,6 +53,19 @@ func printed(t *testing.T, book string) (value, unit float64) {
 }
 
 func close(got, want, tol float64) bool { return scalar.EqualWithinAbsOrRel(got, want, tol, tol) }
+
+// readings is the mean of repeated readings with its experimental standard
+// deviation and n - 1 degrees of freedom ([GUM] 4.2).
+func readings(name string, x []float64) Input {
+	mean, std := stat.MeanStdDev(x, nil)
+	n := float64(len(x))
+	return Input{Name: name, Value: mean, Std: std / math.Sqrt(n), Freedom: n - 1}
+}
+
+// correlationOf returns the correlation coefficient of two outputs [-].
+func correlationOf(e Estimate, i, j int) float64 {
+	return e.Covariance.At(i, j) / math.Sqrt(e.Covariance.At(i, i)*e.Covariance.At(j, j))
+}
 
 // perWorker makes every worker use the same model, which has no scratch space.
 func perWorker(m Model) func() Model { return func() Model { return m } }

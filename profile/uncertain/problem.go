@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
 )
 
 // Model is a calculation: it reads the inputs x and writes the outputs y, in
@@ -25,25 +24,6 @@ type Problem struct {
 type Correlation struct {
 	A, B string  // names of the inputs
 	R    float64 // r: correlation coefficient, -1 to 1 [-]
-}
-
-// SharedError is the correlation of two inputs whose errors have a part in
-// common: two lengths by one caliper, whose zero and scale are off by the same
-// unknown amount with standard uncertainty shared [x].
-//
-//	r = shared² / (u(a)·u(b))        [GUM] F.1.2.3
-func SharedError(a, b Input, shared float64) Correlation {
-	return Correlation{A: a.Name, B: b.Name, R: shared * shared / (a.Std * b.Std)}
-}
-
-// SeriesCorrelation is the correlation of the means of two quantities that were
-// read at the same times, x[i] with y[i] ([GUM] 5.2.3).
-func SeriesCorrelation(a, b Input, x, y []float64) Correlation {
-	r := math.NaN()
-	if len(x) == len(y) {
-		r = stat.Correlation(x, y, nil)
-	}
-	return Correlation{A: a.Name, B: b.Name, R: r}
 }
 
 // Validate returns all faults of the inputs, their correlations and the outputs.

@@ -114,14 +114,6 @@ func digitName(digits int) string {
 	return fmt.Sprintf("significant digit %d", digits)
 }
 
-// Sample returns the draws of an output that had an answer, in the order drawn
-// [y]. It is the result's own memory: read only.
-func (r *Result) Sample(output int) []float64 { return r.outputs[output] }
-
-// Quantile returns the value of an output [y] that a share p of the draws stays
-// below, p from 0 to 1 [-]. Its share is uncertain by √(p(1-p)/M).
-func (r *Result) Quantile(output int, p float64) float64 { return quantile(r.sorted[output], p) }
-
 // Band returns quantiles of the curves point by point: one row for each p, from
 // 0 to 1 [-], one value per point of Options.Points. At each point they are those
 // of the curves that have a value there, and NaN where none has: a curve that has

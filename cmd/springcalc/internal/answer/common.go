@@ -5,11 +5,14 @@
 package answer
 
 import (
+	"strings"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/spread"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
 	"springcalc/tables"
@@ -23,13 +26,16 @@ const (
 	cautionLocal  = "Local codes, the maker's limits and licensed trades come first."
 )
 
+// Cautions are all that can hurt, for whoever shows them beside the answers.
+func Cautions() []string { return cautionLines() }
+
 // cautionLines are all that can hurt.
 func cautionLines() []string { return []string{cautionSpring, cautionLever, cautionHot, cautionLocal} }
 
 // titles are the questions by command.
 var titles = map[string]string{
 	"shot": "Shot", "basket": "Another basket", "lever": "Lever", "spring": "Spring",
-	"diagnose": "Diagnosis", "replace": "Replacement spring",
+	"diagnose": "Diagnosis", "replace": "Replacement spring", "history": "History", "workshop": "Workshop",
 }
 
 // newReport begins an answer about a machine: what was stated, what was assumed
@@ -43,7 +49,27 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r.Input = stated(m.Sheet)
 	r.Assumed = assumed(m.Defaults)
 	r.Doubts = report.Plains(m.Doubts)
+	r.Notes = report.Plains(m.Remarks)
+	if t := m.Taken; t != nil {
+		r.Doubts = append(r.Doubts, report.Plains(t.Doubts)...)
+		if t.Check != nil {
+			r.Note("the peak is put right by the check of the gauge of %s", t.Check.Date)
+		}
+	}
 	return r
+}
+
+// takenSentence says what a machine has from its visits in place of the sheet's
+// values; nothing where that is nothing.
+func takenSentence(m *machine.Machine) (list []report.Sentence) {
+	if m.Taken == nil || len(m.Taken.Told) == 0 {
+		return nil
+	}
+	var all []string
+	for _, t := range m.Taken.Told {
+		all = append(all, strings.ReplaceAll(t.Name, "_", " ")+" of "+t.Visit.Date.String())
+	}
+	return []report.Sentence{report.Say("From the visits, in place of the sheet's: %s.", words.AndList(all))}
 }
 
 // stated lists what a sheet and flags state, in their order.
@@ -54,6 +80,9 @@ func stated(s *sheet.Sheet) (list []report.Stated) {
 	}
 	return list
 }
+
+// Assumed lists what is taken for what a machine's sheet does not state.
+func Assumed(m *machine.Machine) []report.Assumed { return assumed(m.Defaults) }
 
 // assumed lists what was taken for what nobody stated. An answer whose later
 // steps assume more calls it again.

@@ -104,9 +104,14 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 			if err != nil {
 				return nil, nil, plainErr(err)
 			}
-			w, err := machine.WireFor(known, c.Wire, o.wire(t))
+			made := o.wire(t)
+			made.Tensile = m.ValueOr(table+".tensile_strength", 0)
+			w, err := machine.WireFor(known, c.Wire, made)
 			if err != nil {
 				return nil, nil, plainErr(err)
+			}
+			if own, ok := m.OwnAllowable(table, w.Tensile); ok {
+				w.Cocked, w.Solid = replace.Allowed{Criterion: own, Safety: 1}, replace.Allowed{Criterion: own, Safety: 1}
 			}
 			c.WireMax, wire = w.Most, &w
 		} else {
@@ -137,7 +142,7 @@ func (t *task) copyReport(c *replace.Choice) (*report.Report, error) {
 	now := replaced{shot: today.Summary, rest: spring.ForceOf(t.m.Setup.Springs, 0), cocked: spring.ForceOf(t.m.Setup.Springs, t.job.Stroke), effort: t.job.Hand.Effort(t.m.Setup.Springs...)}
 	f.now = now
 	value := replaced{shot: next.Summary, rest: spring.ForceOf(own, 0), cocked: spring.ForceOf(own, t.job.Stroke), effort: t.job.Hand.Effort(own...)}
-	burden := replace.BurdenOf(t.m.Setup.Springs, own, t.job.Stroke, t.job.Hand)
+	burden := replace.BurdenOf(t.m.Setup.Springs, own, t.job.Stroke)
 	f.burden = &burden
 	r.Answer = []report.Sentence{
 		report.Say("The spring that was there, as new: %s.", windersWords(c)),

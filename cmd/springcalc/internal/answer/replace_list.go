@@ -5,13 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/machine"
-	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/replace"
@@ -219,25 +216,11 @@ func wound(s *sheet.SoldSpring, o machine.WireOptions) (replace.Part, error) {
 	return p, errors.Join(faults...)
 }
 
-// plainErr is an error without the names of packages, its lengths in mm and its rates
-// in N/mm; nil stays nil.
+// plainErr is an error without the names of packages, in units of the trade; nil
+// stays nil.
 func plainErr(err error) error {
 	if err == nil {
 		return nil
 	}
-	text := strings.ReplaceAll(machine.WithoutPackage(err), "impossible task: ", "")
-	return errors.New(perMetre.ReplaceAllStringFunc(text, func(s string) string {
-		number, unit, _ := strings.Cut(s, " ")
-		v, err := strconv.ParseFloat(number, 64)
-		switch {
-		case err != nil:
-			return s
-		case unit == "m":
-			return quantity.InMM.Text(v, 2)
-		}
-		return quantity.InNPerMM.Text(v, 3)
-	}))
+	return errors.New(strings.ReplaceAll(machine.WithoutPackage(err), "impossible task: ", ""))
 }
-
-// perMetre are numbers in metres, and in newtons per metre.
-var perMetre = regexp.MustCompile(`-?\d[\d.]*(e[-+]?\d+)? (N/m|m)\b`)

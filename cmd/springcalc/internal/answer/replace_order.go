@@ -25,6 +25,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 	r.Answer = []report.Sentence{report.Say("Cold coiled compression spring of round wire: %s.", windersWords(c))}
 	r.Rows = report.Rows(orderDefs, d)
 	r.Tables = []report.Table{t.orderTable(d), sketch(d)}
+	r.Sketches = []report.Sketch{scaled(d)}
 	r.Next = t.orderNotes(d)
 	r.Doubts = append(report.Plains(d.Doubts), r.Doubts...)
 	r.Doubt("The buyer answers for what the spring is fitted to: check latch, pivots and housing for its load.")
@@ -117,7 +118,7 @@ func orderedItem(i replace.Item) orderLine {
 	o := orderLine{symbol: i.Symbol, term: i.Term, standing: i.Standing.String()}
 	u, ok := itemUnits[i.Unit]
 	if !ok {
-		o.value = report.Plain(coilCount(float64(int(i.Value*100+0.5)) / 100))
+		o.value = report.Plain(coilCount(i.Value))
 		return o
 	}
 	if finer[i.Symbol] {
@@ -186,4 +187,17 @@ func sketch(d *replace.Drawing) report.Table {
 	return report.Fill(report.Table{Key: "sketch", Title: "Sketch, not to scale", Short: true}, []report.Col[line]{
 		{Column: report.Column{Key: "line"}, Of: func(l *line) any { return l.text }},
 	}, lines)
+}
+
+// scaled is the spring of an order sheet, to be drawn to scale.
+func scaled(d *replace.Drawing) report.Sketch {
+	s := sketchOf(&d.Coil)
+	s.Order = true
+	s.Lengths = []report.SketchedState{
+		{Name: "free", Symbol: "L0", Length: d.Coil.Free},
+		{Name: "at rest", Symbol: "L1", Length: d.Rest.Length, Force: d.Rest.Force},
+		{Name: "cocked", Symbol: "L2", Length: d.Cocked.Length, Force: d.Cocked.Force},
+		{Name: "solid", Symbol: "Lc", Length: d.Solid.Length, Force: d.Solid.Force},
+	}
+	return s
 }

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -33,7 +34,7 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 	defs, q := t.question(first, o.Quality)
 	r.Rows = append(report.Rows(frameDefs, &f), report.Rows(defs, &value)...)
 	if first != nil {
-		burden := replace.BurdenOf(t.m.Setup.Springs, t.lines(first), t.job.Stroke, t.job.Hand)
+		burden := replace.BurdenOf(t.m.Setup.Springs, t.lines(first), t.job.Stroke)
 		f.burden = &burden
 		r.Rows = append(r.Rows, report.Rows(burdenDefs, &f)...)
 		r.Rows = append(r.Rows, marginRow(first)...)
@@ -158,8 +159,8 @@ func describedPart(p *replace.Part) report.Sentence {
 		p.Wire.Grade, report.Of(c.Wire, quantity.InMM, 2), report.Of(p.Outer, quantity.InMM, 1), coilCount(c.Active), coilCount(c.Total), inWords(c.Ends), length, rate)
 }
 
-// coilCount is a number of coils without idle zeros.
-func coilCount(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
+// coilCount is a number of coils to a hundredth, without idle zeros.
+func coilCount(n float64) string { return strconv.FormatFloat(math.Round(100*n)/100, 'f', -1, 64) }
 
 // inWords are ends in the words of the sheet.
 func inWords(e spring.Ends) string { return strings.ReplaceAll(e.String(), "-", " and ") }

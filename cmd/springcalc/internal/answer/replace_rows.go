@@ -9,7 +9,6 @@ import (
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/profile"
-	"springcalc/profile/diagnose"
 	"springcalc/profile/replace"
 	"springcalc/profile/uncertain"
 	"springcalc/spring"
@@ -45,8 +44,8 @@ var bestDefs = []report.Def[replaced]{
 }
 
 // usualTolerance is what loads and rates of new springs usually are within, of
-// themselves [-].
-var usualTolerance = 2 * diagnose.UsualSpread()[diagnose.BenchLoad].Share
+// themselves: judgement, about the second quality of EN 15800 [-].
+const usualTolerance = 0.06
 
 // made is a spring of a choice and what it may be off by when it is new.
 type made struct {
@@ -179,14 +178,14 @@ type replaceFrame struct {
 	quality spring.Grade
 	now     replaced        // with today's springs
 	burden  *replace.Burden // of no. 1; nil where there is none
-	cycles  float64         // load cycles in the wished life
+	cycles  float64         // load cycles in the life you want
 }
 
 // frameDefs are rows about the targets and the search.
 var frameDefs = []report.Def[replaceFrame]{
 	{Key: "target_peak", Name: "target peak pressure", Unit: quantity.InBar, Digits: 2, Of: func(f *replaceFrame) float64 { return f.wishes.Peak }},
 	{Key: "tolerance", Name: "tolerance of both forces", Unit: quantity.InN, Of: func(f *replaceFrame) float64 { return f.job.Within }},
-	{Key: "cycles", Name: "load cycles in the wished life", Of: func(f *replaceFrame) float64 { return f.cycles }},
+	{Key: "cycles", Name: "load cycles in the life you want", Of: func(f *replaceFrame) float64 { return f.cycles }},
 	{Key: "tried", Name: "springs tried", Of: func(f *replaceFrame) float64 { return float64(f.tried) }},
 	{Key: "fitting", Name: "springs that fit", Of: func(f *replaceFrame) float64 { return float64(f.fitting) }},
 	{Key: "rank", Name: "ranked by", Text: func(f *replaceFrame) string { return strings.ReplaceAll(f.order.String(), ",", ", ") }},
@@ -203,7 +202,7 @@ var frameDefs = []report.Def[replaceFrame]{
 // burdenDefs are rows about what no. 1 does to the machine.
 var burdenDefs = []report.Def[replaceFrame]{
 	{Key: "best_rate", Name: "rate of no. 1, at 20 °C", Unit: quantity.InNPerMM, Digits: 2, Of: func(f *replaceFrame) float64 { return rateOf(f.first()) }},
-	{Key: "cocked_ratio", Name: "load on latch and pivots, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Cocked }},
+	{Key: "cocked_ratio", Name: "load on linkage, latch and pivots, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Cocked }},
 	{Key: "stored", Name: "energy stored by cocking", Unit: quantity.InJ, Digits: 1, Of: func(f *replaceFrame) float64 { return f.burden.Energy }},
 	{Key: "stored_ratio", Name: "energy stored, new/old", Digits: 2, Of: func(f *replaceFrame) float64 { return f.burden.Stored }},
 }

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/machine"
@@ -90,7 +91,25 @@ func roomFor(m *machine.Machine, o *ReplaceOptions) (*task, error) {
 		Making:     machine.Making(o.Quality),
 	}
 	t.job = t.jobFor(m, replace.Requirement{})
-	return t, nil
+	return t, t.roomFaults()
+}
+
+// roomFaults finds a room that no spring goes into.
+func (t *task) roomFaults() error {
+	m, s, stroke := t.m, &t.job.Space, t.m.Setup.Cylinder.Stroke
+	if !(s.Rod < s.Bore) {
+		path := "space.rod"
+		if !m.Has(path) {
+			path = "space.bore"
+		}
+		m.FaultOf(path, fmt.Sprintf("want a rod thinner than the bore; they are %s and %s", quantity.InMM.Text(s.Rod, 1), quantity.InMM.Text(s.Bore, 1)))
+	} else if len(s.MeansBetween(1e-3)) == 0 {
+		m.FaultOf("space.bore", "no coil goes between a rod of "+quantity.InMM.Text(s.Rod, 1)+" and this bore with the play wanted")
+	}
+	if !(s.Installed > stroke) {
+		m.FaultOf(t.installed, "want more than the stroke, "+quantity.InMM.Text(stroke, 1))
+	}
+	return m.Faults.Err()
 }
 
 // jobFor is the job with the values of a machine: of the task's, or of one that is

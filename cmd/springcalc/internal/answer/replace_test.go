@@ -91,15 +91,12 @@ func TestReadList(t *testing.T) {
 		{"semicolons, byte order mark, CRLF, a comment", "\ufeffname;rate [N/mm];free_length [mm]\r\n# a comment\r\na;27;250\r\n",
 			[]string{"a 27.000 250.000 0.000 0 3"}, nil},
 		{"decimal commas", "name;rate [N/mm];free_length\na,b;27,5;250,25 mm\n", []string{"a,b 27.500 250.250 0.000 0 2"}, nil},
-		{"decimal commas between commas", "rate [N/mm],free_length [mm]\n\"27,5\",250\n", nil,
-			[]string{`2 rate: "27,5": decimal comma; write "27.5"`}},
+		{"decimal commas in quotes between commas", "rate [N/mm],free_length [mm]\n\"27,5\",250\n", []string{" 27.500 250.000 0.000 0 2"}, nil},
 		{"units behind the names", "name,rate_N/mm,free_length_mm\na,27,250\n", []string{"a 27.000 250.000 0.000 0 2"}, nil},
 		{"capitals and spaces", "Name,Rate [N/mm],Free Length [mm]\na,27,250\n", []string{"a 27.000 250.000 0.000 0 2"}, nil},
 		{"no unit", "rate,free_length\n27,250 mm\n", nil, []string{`2 rate: "27": has no unit; write it as "27 N/mm"`}},
 		{"too little", "name,rate [N/mm]\na,27\n", nil,
 			[]string{"2 want rate and free_length, or loads at two lengths, or wire, a coil diameter, coils, ends, grade and free_length"}},
-		{"a quote that does not end", head + "a,27,250,54 mm,1\n\"b,27,250\n", []string{"a 27.000 250.000 54.000 1 2"},
-			[]string{`3 a quote that does not end; 1 values under 5 headings`}},
 		{"below nothing", head + "a,-27,250,54 mm,1\n", nil, []string{`2 rate: "-27": want more than 0 N/mm and 1000 N/mm or less`}},
 	} {
 		t.Run(c.Name, func(t *testing.T) {
@@ -125,14 +122,13 @@ func TestReadList(t *testing.T) {
 // What a head line may not have is an error: a column would be lost.
 func TestReadListHead(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                          "list.csv: empty; want a line of headings",
-		"name,rat\n":                `list.csv:1:6: unknown column "rat" (did you mean "rate"?)`,
-		"rate,rate\n":               `list.csv:1:6: "rate": a second column of rate`,
-		"name [mm]\n":               `list.csv:1:1: unknown column "name [mm]"`,
-		"price [mm]\n":              `list.csv:1:1: "price [mm]": a plain number has no unit`,
-		"rate\n":                    `list.csv: no rows below the headings`,
-		"rate [bar]\n":              `list.csv:1:1: "rate [bar]": "bar" is not the unit of a rate`,
-		"rate [N/mm],preload [N]\n": `list.csv:1:13: unknown column "preload [N]"`,
+		"":                   "list.csv: empty; want a line of headings",
+		"name,rat\n":         `list.csv:1:6: unknown column "rat" (did you mean "rate"?)`,
+		"rate,rate\n":        `list.csv:1:6: "rate": a second column of rate`,
+		"free_lenght [mm]\n": `list.csv:1:1: unknown column "free_lenght [mm]" (did you mean "free_length"?)`,
+		"price [mm]\n":       `list.csv:1:1: "price [mm]": a plain number has no unit`,
+		"rate\n":             `list.csv: no rows below the headings`,
+		"rate [bar]\n":       `list.csv:1:1: "rate [bar]": "bar" is not the unit of a rate`,
 	} {
 		if _, _, err := readList("list.csv", []byte(text), machine.WireOptions{}); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: got %v, want %s", text, err, want)
@@ -164,7 +160,7 @@ func TestReadListDimensions(t *testing.T) {
 		"8 mm,closed,A401,252 mm,46 mm,,":         "wire without active_coils or total_coils",
 		"8 mm,,A401,252 mm,46 mm,16,":             "wire without ends",
 		"8 mm,closed,A401,252 mm,46 mm,16,9":      "rate does not go with the dimensions",
-		"8 mm,closed,A401,100 mm,46 mm,16,":       "free length is 100.00 mm, want more than the solid length",
+		"8 mm,closed,A401,100 mm,46 mm,16,":       "free length is 100 mm, want more than the solid length",
 		"80 mm,closed,A401,252 mm,46 mm,16,":      "wire",
 		"20 mm,closed,A401,252 mm,46 mm,16,":      "A401 wire, strength: diameter 20 mm",
 		"8 mm,closed,A401,252 mm,46 mm,16,27,1,1": "9 values under 7 headings",
@@ -347,7 +343,8 @@ func TestReplaceEffort(t *testing.T) {
 
 // A wish that nothing states is an error, unless the spring of today tells it.
 func TestReplaceWithoutEnd(t *testing.T) {
-	if end := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm").wishes.End; math.Abs(end-5.975e5) > 100 {
+	if end := demoTask(t, "piston.stroke=24 mm", "spring=", "spring.rate=27 N/mm", "spring.preload=700 N", "space.installed_length=143 mm",
+		"piston.friction_per_pressure=0 N/bar", "piston.mass=0 g", "chamber.air=0 mL").wishes.End; math.Abs(end-5.975e5) > 100 {
 		t.Errorf("end pressure %g Pa", end)
 	}
 	m := demoMachine(t, "spring=", "spring.rate=200 N/mm", "spring.preload=700 N", "space.installed_length=143 mm")

@@ -16,6 +16,7 @@ import (
 // ShotOptions are what may be asked of a shot.
 type ShotOptions struct {
 	Spread spread.Options // with Skip for machines that are compared
+	Log    *NamedLog      // a logged shot to hold against it; nil for none
 }
 
 // Shot follows the water from opening the inlet port to the end of the stroke.
@@ -53,9 +54,14 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 			shotNotes(r, m)
 		}
 	}
+	if o.Log != nil {
+		if err := addLog(r, m, shot, o.Log); err != nil {
+			return nil, err
+		}
+	}
 	r.Tables = append(r.Tables, eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy),
 		report.Fill(report.Table{Key: "samples", Title: "Course of the shot", DataOnly: true}, cols, samples))
-	r.Answer = shotSentences(r, m, &shot.Summary)
+	r.Answer = append(shotSentences(r, m, &shot.Summary), takenSentence(m)...)
 	r.Next = shotNext(r, m)
 	return r, nil
 }
@@ -148,20 +154,63 @@ func shotQuestion(times []float64) spread.Question {
 	return q
 }
 
-// shotCharts are pressure and cup mass over time, one above the other.
+// shotCharts are pressure, flow and cup mass over time, one above the other.
 func shotCharts(shot *profile.Shot) []report.Chart {
 	n := len(shot.Samples)
-	t, pressure, cup := make([]float64, n), make([]float64, n), make([]float64, n)
+	t, pressure, flow, cup := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	for i, s := range shot.Samples {
-		t[i], pressure[i], cup[i] = s.Time, s.Pressure, s.Cup
+		t[i], pressure[i], flow[i], cup[i] = s.Time, s.Pressure, s.Flow, s.Cup
 	}
-	return []report.Chart{
-		{Key: "pressure", Name: "pressure above the puck", Unit: quantity.InBar, XName: "time", XUnit: quantity.InS, Zero: true,
-			Series: []report.Series{{Name: "pressure", X: t, Y: pressure}}},
-		{Key: "cup", Name: "mass in the cup", Unit: quantity.InG, XName: "time", XUnit: quantity.InS, Zero: true,
-			Series: []report.Series{{Name: "cup", X: t, Y: cup}}},
+	chart := func(key, name string, unit quantity.Display, y []float64) report.Chart {
+		return report.Chart{Key: key, Name: name, Unit: unit, XName: "time", XUnit: quantity.InS, Zero: true, Marks: shotMarks(shot),
+			Series: []report.Series{{Name: key, X: t, Y: y}}}
 	}
+	all := []report.Chart{
+		chart("pressure", "pressure above the puck", quantity.InBar, pressure),
+		chart("flow", "flow into the puck", quantity.InMLPerS, flow),
+		chart("cup", "mass in the cup", quantity.InG, cup),
+	}
+	if top := brewFlowTop(shot); top < slices.Max(flow) {
+		all[1].Top, all[1].Beyond = top, "more while the dry bed drinks"
+	}
+	return all
 }
+
+// shotMarks are the events that a person sees: letting go, and the first drop.
+func shotMarks(shot *profile.Shot) (marks []report.Mark) {
+	seen := map[string]string{"release": "release", "first drop": "first drop", "end": "end"}
+	for _, e := range shot.Events {
+		if name, ok := seen[e.Name]; ok {
+			marks = append(marks, report.Mark{Name: name, X: e.Time})
+		}
+	}
+	return marks
+}
+
+// brewFlowTop is up to where a chart shows the flow [m³/s]: half as much again as
+// flows at most once the bed is wet. A dry bed drinks many times that.
+func brewFlowTop(shot *profile.Shot) float64 {
+	const more = 1.5 // [-]
+	wet := 0.0       // [s]
+	for _, e := range shot.Events {
+		if e.Name == "front through" {
+			wet = e.Time
+		}
+	}
+	most := 0.0
+	for _, s := range shot.Samples {
+		if s.Time > wet {
+			most = max(most, s.Flow)
+		}
+	}
+	if most == 0 {
+		return math.Inf(1)
+	}
+	return more * most
+}
+
+// bandOf are the charts that have a band, in the order of its points.
+var bandOf = []string{"pressure", "cup"}
 
 // addBands adds to charts and samples the 95 % interval at the times, of the
 // shots still running there, and when they end. It says whether there is one.
@@ -171,8 +220,8 @@ func addBands(r *report.Report, s *spread.Spread, times []float64, samples []sam
 		return false
 	}
 	n := len(times)
-	for i := range r.Charts {
-		c := &r.Charts[i]
+	for i, key := range bandOf {
+		c := r.Chart(key)
 		c.Band = runningArea(times, low[i*n:(i+1)*n], high[i*n:(i+1)*n])
 		if from, to, ok := s.Interval("total_time"); ok {
 			c.Ends = &report.Ending{Low: from, High: to}
@@ -193,7 +242,7 @@ func addBands(r *report.Report, s *spread.Spread, times []float64, samples []sam
 
 // runningArea is a band as far as shots run.
 func runningArea(times, low, high []float64) *report.Area {
-	a := &report.Area{Name: "95 % interval of the shots still running"}
+	a := &report.Area{Name: "95 % interval of shots running"}
 	for i, t := range times {
 		if !math.IsNaN(low[i]) {
 			a.X, a.Low, a.High = append(a.X, t), append(a.Low, low[i]), append(a.High, high[i])

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -84,5 +85,35 @@ func TestReadCurves(t *testing.T) {
 	}
 	if last := len(times) - 1; times[last] != 30 || !math.IsNaN(cup[last]) || !math.IsNaN(p[last]) {
 		t.Errorf("at %g s %g Pa and %g kg", times[last], p[last], cup[last])
+	}
+}
+
+// TestAgainst: a log of the same shot lies within all intervals, one of a puck that
+// resists twice as much does not.
+func TestAgainst(t *testing.T) {
+	m := testsheet.Build(t, string(demo.Sheet))
+	for factor, want := range map[float64]string{1: "yes", 2: "no"} {
+		s := m.Setup
+		s.Coffee.Resistance *= factor
+		log := shotLog(t, &s)
+		for end, i := log[len(log)-1], 1; i <= 25; i++ { // and 5 s more, in which nothing runs
+			end.Time += 0.2 * float64(i)
+			end.Pressure *= math.Exp(-float64(i))
+			log = append(log, end)
+		}
+		r, err := Shot(t.Context(), m, ShotOptions{Spread: spread.Options{Draws: 1000, Seed: 1}, Log: &NamedLog{Name: "x.csv", Log: log}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		table := r.Table("against")
+		if len(table.Data) != 4 {
+			t.Fatalf("%v", table.Data)
+		}
+		if got := table.Data[2][5]; table.Data[2][0] != r.Row("flow_time").Name || got != want {
+			t.Errorf("resistance × %g: the flow time is within both intervals: %v, want %s", factor, got, want)
+		}
+		if said := strings.Contains(fmt.Sprint(r.Doubts), "x.csv differs"); said != (want == "no") {
+			t.Errorf("resistance × %g: %v", factor, r.Doubts)
+		}
 	}
 }

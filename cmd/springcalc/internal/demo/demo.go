@@ -12,6 +12,8 @@ var (
 	Measured []byte // what it was when new and what was measured on it, to go behind the sheet
 	//go:embed peaks.csv
 	Peaks []byte // its peaks over 40 years
+	//go:embed visits.toml
+	Visits []byte // the visits to it, with the same peaks and what was done, to go behind the sheet
 	//go:embed log.csv
 	Log []byte // a logged shot
 )

@@ -18,17 +18,48 @@ func (m *Machine) Lever() (piston.Lever, error) {
 			"\"springcalc sheet\" prints a blank one")
 		return piston.Lever{}, m.Faults.Err()
 	}
+	l := m.lever()
+	if len(m.Faults) == 0 {
+		_, _, err := piston.Latch(l.Linkage) // also finds one that does not rise
+		m.faultsFrom("lever.kind", err)
+	}
+	return l, m.Faults.Err()
+}
+
+// lever is the lever as far as its dimensions go. What is wrong with them is noted.
+func (m *Machine) lever() piston.Lever {
 	l := piston.Lever{Handle: m.Value("lever.handle_length"), Efficiency: m.Value("lever.efficiency")}
 	if kind, ok := m.KindOf(); ok {
 		l.Linkage = m.linkage(kind)
 	} else {
 		l.Linkage = m.measuredLinkage()
 	}
-	if len(m.Faults) == 0 {
-		_, _, err := piston.Latch(l.Linkage) // also finds one that does not rise
-		m.faultsFrom("lever.kind", err)
+	if len(m.Faults) == 0 && m.Has("lever.handle_mass") {
+		l.Mass, l.Centre = m.Value("lever.handle_mass"), m.Value("lever.handle_centre")
+		l.Upright = l.Linkage.Range().From - m.Value("lever.handle_lean")
 	}
-	return l, m.Faults.Err()
+	return l
+}
+
+// handle is the weight of the handle on the piston: as stated, through the
+// linkage where the lever is described with its mass, or by default.
+func (m *Machine) handle() piston.Handle {
+	if !m.Has("piston.handle_force") && m.Has("lever.handle_mass") {
+		l := m.lever()
+		if len(m.Faults) > 0 {
+			return piston.Handle{}
+		}
+		h, err := l.HandleWeight(m.Setup.Cylinder.Stroke)
+		if err == nil {
+			return h
+		}
+		if !errors.Is(err, piston.ErrRange) {
+			m.FaultFrom("lever.kind", err)
+			return h
+		}
+		m.Doubts = append(m.Doubts, "the weight of the handle is taken as of a usual lever: "+WithoutPackage(err))
+	}
+	return piston.Handle{-m.Value("piston.handle_force")}
 }
 
 // linkages build the linkage of a kind of lever over a span, from its dimensions.

@@ -7,12 +7,15 @@ package machine
 import (
 	_ "embed"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/piston"
 	"springcalc/profile"
+	"springcalc/profile/uncertain"
 	"springcalc/spring"
 	"springcalc/tables"
 )
@@ -32,7 +35,7 @@ func (m *Machine) Spread(path string) (low, value, high float64) {
 	if q, ok := m.Quantity(path); ok {
 		return max(value-q.Plus, value/20), value, value + q.Plus
 	}
-	d, _ := tables.DefaultFor(path)
+	d, _ := m.DefaultFor(path)
 	return d.Low, value, d.High
 }
 
@@ -42,18 +45,43 @@ type Machine struct {
 	Setup    profile.Setup
 	Defaults []tables.Default // what the sheet did not state, in the order of use
 	Doubts   []string
+	Remarks  []string // how words and units of the sheet were read
 
-	Varied map[string]float64 // values in place of the sheet's and the defaults' [SI]
-	Reads  map[string]string  // of a probe: by path, the default that was read there, "" for the sheet
-	Quiet  bool               // a draw, of which nobody reads the doubts
-	start  profile.Coffee     // of a variant: the bed that the machine's own known shot tells of
+	Together []uncertain.Correlation // values that err together, by key, as one log told them
+
+	Varied map[string]float64       // values in place of the sheet's and the defaults' [SI]
+	Reads  map[string]string        // of a probe: by path, the default that was read there, "" for the sheet
+	Quiet  bool                     // a draw, of which nobody reads the doubts
+	start  profile.Coffee           // of a variant: the bed that the machine's own known shot tells of
+	called map[string][]tables.Wire // by grade, the wires that it may mean
+
+	Taken    *Taken  // what visits tell in place of the sheet's values; nil where nobody asked
+	peak     string  // path of the reading that the spring's force is set by; "" for none
+	trueOver float64 // a pressure over what the gauge showed of it then [-]
 }
 
 // NewMachine joins a sheet and defaults. Its error lists what contradicts
 // itself in the sheet, with places.
 func NewMachine(s *sheet.Sheet) (*Machine, error) {
 	m := &Machine{Sheet: s}
-	return m, m.Build()
+	if s.Has(knownLog) {
+		m.FaultOf(knownLog, "is not read here; state coffee.known.yield and coffee.known.time instead")
+		return m, m.Faults.Err()
+	}
+	if err := m.Build(); err != nil {
+		return m, err
+	}
+	m.Remarks = append(s.Remarks(), m.grades()...)
+	m.Doubts = append(append(s.Odd(), m.odd()...), m.Doubts...)
+	return m, nil
+}
+
+// SpringsOf is the machine of a sheet of which only the springs and the stroke need be
+// stated. It is not built.
+func SpringsOf(s *sheet.Sheet) *Machine {
+	m := &Machine{Sheet: s}
+	m.Remarks = append(s.Remarks(), m.grades()...)
+	return m
 }
 
 // ReadMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
@@ -77,7 +105,7 @@ func (m *Machine) Name() string {
 // Variant returns the same machine to be built with other values by set.
 func (m *Machine) Variant() *Machine {
 	s := *m.Sheet
-	return &Machine{Sheet: &s, start: m.Setup.Coffee}
+	return &Machine{Sheet: &s, start: m.Setup.Coffee, called: m.called, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
 }
 
 // Set builds a variant with other values [SI] by key, stated or default, in
@@ -116,7 +144,7 @@ func (m *Machine) Value(path string) float64 {
 func (m *Machine) byDefault(path string) float64 {
 	key := sheet.Unnumbered(path)
 	m.noteRead(path, key)
-	d, ok := m.defaultFor(key)
+	d, ok := m.DefaultFor(key)
 	if !ok {
 		panic("machine: no default for " + key)
 	}
@@ -163,9 +191,9 @@ func (m *Machine) Build() error {
 		Coffee:   m.coffee(),
 		Water:    m.water(),
 		Pulls:    m.pulls(m.Setup.Pulls[:0]),
-		Handle:   piston.Handle{-m.Value("piston.handle_force")},
 	}
 	m.Setup.Chamber = m.chamber()
+	m.Setup.Handle = m.handle()
 	m.crossCheck()
 	if err := m.Faults.Err(); err != nil {
 		return err
@@ -174,7 +202,11 @@ func (m *Machine) Build() error {
 	if err := m.Faults.Err(); err != nil {
 		return err
 	}
-	return m.Setup.Validate()
+	if err := m.fitPeak(); err != nil {
+		return err
+	}
+	m.setupFaults(m.Setup.Validate())
+	return m.Faults.Err()
 }
 
 // springs appends the springs that have no fault.
@@ -211,15 +243,29 @@ func (m *Machine) chamber() profile.Chamber {
 	return profile.Chamber{Air: m.Value("chamber.air"), Headspace: m.Value("chamber.headspace")}
 }
 
-// defaultFor returns what is taken for a key that is not stated: of the table of
-// defaults, or the headspace that basket and coffee leave, with its range.
-func (m *Machine) defaultFor(key string) (tables.Default, bool) {
-	if key != "chamber.headspace" {
-		return tables.DefaultFor(key)
+// DefaultFor returns what is taken for a key that is not stated: of the table of
+// defaults, or with its range what the rest of the sheet tells: the headspace that
+// basket and coffee leave, the friction of O-rings, the modulus of a wire.
+func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
+	switch key {
+	case "lever.handle_centre":
+		long := m.Value("lever.handle_length")
+		return tables.Default{Key: key, Value: 0.5 * long, Low: 0.35 * long, High: 0.7 * long, Shape: "triangular",
+			Source: "centre of mass of the handle: an even bar with a grip, estimate", Grade: tables.Weak}, true
+	case "chamber.headspace":
+		e := m.Setup.EstimateHeadspace()
+		return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",
+			Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
+	default:
+		d, ok := tables.DefaultFor(key)
+		switch {
+		case strings.HasSuffix(key, ".modulus_ratio"):
+			d = m.modulusRatio(key, d)
+		case key == "piston.friction" || key == "piston.friction_per_pressure":
+			d = m.ringFriction(key, d)
+		}
+		return d, ok
 	}
-	e := m.Setup.EstimateHeadspace()
-	return tables.Default{Key: key, Value: e.Value, Low: e.Low, High: e.High, Shape: "triangular",
-		Source: "room above the bed, by dose and basket", Grade: tables.Derived}, true
 }
 
 // coffee leaves the resistance to setResistance.
@@ -388,6 +434,63 @@ func (m *Machine) crossCheck() {
 	}
 }
 
+// Heard takes up what the reading of lists and logs has to say.
+func (m *Machine) Heard(r *sheet.Reading) {
+	m.Remarks = append(m.Remarks, r.Notes...)
+	m.Doubts = append(slices.Clone(r.Doubts), m.Doubts...)
+}
+
+// odd names values that hardly go together, each with its place.
+func (m *Machine) odd() (doubts []string) {
+	bore, basket := m.Setup.Cylinder.Bore, m.Setup.Basket.Diameter
+	const wide = 1.6 // basket over bore, or the other way
+	if basket > wide*bore || bore > wide*basket {
+		doubts = append(doubts, fmt.Sprintf("%s: a basket of %s under a bore of %s (piston.bore): is one of them a radius, or in another unit?",
+			m.Place("basket.diameter"), quantity.InMM.Text(basket, 1), quantity.InMM.Text(bore, 1)))
+	}
+	return doubts
+}
+
+// fieldKeys are the keys of the sheet by the field of a setup that its validation
+// speaks of.
+var fieldKeys = map[string]string{
+	"Springs.Rate": "spring.rate", "Springs.Preload": "spring.preload",
+	"Cylinder.Bore": "piston.bore", "Cylinder.Stroke": "piston.stroke", "Cylinder.Port": "piston.port_travel", "Cylinder.Weight": "piston.mass",
+	"Cylinder.Seal.Constant": "piston.friction", "Cylinder.Seal.PerPa": "piston.friction_per_pressure",
+	"Chamber.Headspace": "chamber.headspace", "Chamber.Air": "chamber.air", "Basket.Diameter": "basket.diameter", "Basket.Depth": "basket.depth",
+	"Coffee.Dose": "coffee.dose", "Coffee.BulkDensity": "coffee.bulk_density", "Coffee.Resistance": "coffee.resistance", "Coffee.AtPressure": "coffee.resistance_at",
+	"Coffee.Loading": "coffee.loading_exponent", "Coffee.Unloading": "coffee.unloading_exponent", "Coffee.Threshold": "coffee.threshold_pressure",
+	"Coffee.Low": "coffee.low_pressure_exponent", "Coffee.Blocking": "coffee.blocking", "Coffee.BlockingBy": "coffee.blocking_decay", "Coffee.SetBy": "coffee.blocking_by_wetting",
+	"Coffee.Soaking": "coffee.soaking", "Coffee.FoundDose": "coffee.resistance_dose", "Coffee.FoundDiameter": "coffee.resistance_basket",
+	"Coffee.Retained": "coffee.retained", "Coffee.DryPerm": "coffee.dry_permeability", "Coffee.Suction": "coffee.suction",
+	"Coffee.Soluble": "coffee.soluble", "Coffee.SolubleBy": "coffee.soluble_decay", "Coffee.SecondPull": "coffee.second_pull_factor",
+	"Water.Viscosity": "water.brew_temperature", "Water.Density": "water.brew_temperature", "Water.Fill": "water.boiler_pressure", "Water.Atmosphere": "water.altitude",
+	"Pulls.FillTime": "pull[1].fill_time", "Pulls.Preinfusion": "pull[1].preinfusion", "Pulls.EndPressure": "pull[1].end_pressure", "Pulls.EndCup": "pull[1].end_yield",
+}
+
+// ofField is what a validation says of a field.
+var ofField = regexp.MustCompile(`^impossible setup: ([A-Z]\w+(?:\.\w+)*) is (.*), want (.*)$`)
+
+// setupFaults notes what is impossible in a setup at the keys that it comes from.
+func (m *Machine) setupFaults(err error) {
+	if err == nil {
+		return
+	}
+	for _, line := range strings.Split(WithoutPackage(err), "\n") {
+		said := ofField.FindStringSubmatch(line)
+		if said == nil {
+			m.Fault(m.Tables["piston"], "piston", line)
+			continue
+		}
+		key, is := fieldKeys[said[1]], said[2]
+		if m.Has(key) {
+			m.FaultOf(key, "want "+said[3])
+		} else {
+			m.FaultOf(key, fmt.Sprintf("is %s here, want %s", is, said[3]))
+		}
+	}
+}
+
 // FaultFrom notes an error of another package at the key that it was for.
 func (m *Machine) FaultFrom(path string, err error) {
 	if err == nil {
@@ -397,7 +500,8 @@ func (m *Machine) FaultFrom(path string, err error) {
 }
 
 // WithoutPackage takes the name of the package off an error, or off each line
-// of several, which its reader has no use for.
+// of several, which its reader has no use for, and says its values in units of the
+// trade.
 func WithoutPackage(err error) string {
 	lines := strings.Split(err.Error(), "\n")
 	for i, line := range lines {
@@ -405,5 +509,5 @@ func WithoutPackage(err error) string {
 			lines[i] = rest
 		}
 	}
-	return strings.Join(lines, "\n")
+	return quantity.Readable(strings.Join(lines, "\n"))
 }

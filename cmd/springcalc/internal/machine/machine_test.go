@@ -10,8 +10,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/testsheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
@@ -202,18 +204,93 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.installed_length=195 mm"}, []string{
 			`--set spring.installed_length: "195 mm": cocked, the spring would be 171.0 mm long, but its coils touch at 176.0 mm`}},
 		{[]string{"spring.installed_length=175 mm"}, []string{
-			`--set spring.installed_length: "175 mm": compressed past solid: length 0.175 m, solid at 0.176 m`}},
+			`--set spring.installed_length: "175 mm": compressed past solid: length 175 mm, solid at 176 mm`}},
 		{[]string{"spring.installed_length=300 mm"}, []string{
 			`--set spring.installed_length: "300 mm": with this the spring is loose even when cocked`}},
 		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
-			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m`,
+			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 7 mm, want more than the wire diameter of 8 mm`,
 			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`}},
-		{[]string{"spring.shear_modulus=", "spring.grade=hard drawn"}, []string{
-			`--set spring.grade: "hard drawn": several wires are called so: A227 (hard-drawn wire class I), A227 class II (hard-drawn wire class II)`}},
+		{[]string{"spring.shear_modulus=", "spring.grade=A229 class 2"}, []string{
+			`--set spring.grade: "A229 class 2": unknown grade (did you mean "A229 class II"?); known are ` + allWires() + `, and names of the trade such as music wire, stainless, steel`}},
 	} {
 		if got := testsheet.FaultsOf(text, c.sets...); !cmp.Equal(got, c.Want) {
 			t.Errorf("%v:\ngot:\n%s\nwant:\n%s", c.sets, strings.Join(got, "\n"), strings.Join(c.Want, "\n"))
 		}
+	}
+}
+
+func allWires() string {
+	var all []string
+	for _, w := range tables.Wires() {
+		all = append(all, w.Name)
+	}
+	return words.AndList(all)
+}
+
+// TestGradeInWords: names of the trade stand for the wires of the standards, and
+// what leaves open which wire it is widens the modulus and withholds strength alone.
+func TestGradeInWords(t *testing.T) {
+	text := testsheet.Dimensions8mm + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	build := func(wire, grade string) *machine.Machine {
+		return testsheet.Build(t, text, "spring.shear_modulus=", "spring.wire="+wire, "spring.grade="+grade)
+	}
+	ratio := func(m *machine.Machine) tables.Default {
+		for _, d := range m.Defaults {
+			if d.Key == "spring.modulus_ratio" {
+				return d
+			}
+		}
+		t.Fatal("no default of the modulus ratio")
+		return tables.Default{}
+	}
+	known := build("6 mm", "A228")
+	for word, remark := range map[string]string{
+		"piano wire": `spring.grade: "piano wire" read as A228 (music wire)`, "MUSIC WIRE": `spring.grade: "MUSIC WIRE" read as A228 (music wire)`, "ASTM A228": "",
+	} {
+		m := build("6 mm", word)
+		if !reflect.DeepEqual(m.Setup, known.Setup) || ratio(m) != ratio(known) {
+			t.Errorf("%s: another spring", word)
+		}
+		if got := strings.Join(m.Remarks, "\n"); got != remark {
+			t.Errorf("%s: %q, want %q", word, got, remark)
+		}
+		if _, why := m.WireStrength(); why != "" {
+			t.Errorf("%s: %s", word, why)
+		}
+	}
+
+	// 77.2 to 81.5 GPa at 6 mm, middle 79.35; each wire ± 3 %: two standard
+	// deviations are √(0.03² + (2·2.15/79.35/√3)²) = 0.0433.
+	for _, word := range []string{"steel", "spring steel"} {
+		m := build("6 mm", word)
+		c, _ := m.Compression("spring")
+		if d := ratio(m); math.Abs(c.G-79.35e9) > 1 || fmt.Sprintf("%.4f", d.High-1) != "0.0433" || !cmp.Equal(d.High-1, 1-d.Low, testsheet.Closely) {
+			t.Errorf("%s: G %v, %+v", word, c.G, d)
+		}
+		if w, why := m.WireStrength(); w != nil || !strings.Contains(why, "leaves open which wire it is") {
+			t.Errorf("%s: %v, %q", word, w, why)
+		}
+		if len(m.Remarks) != 1 || !strings.Contains(m.Remarks[0], "may be any of") {
+			t.Errorf("%s: %q", word, m.Remarks)
+		}
+	}
+	if s := ratio(build("6 mm", "stainless")); !(s.High-s.Low > ratio(build("6 mm", "steel")).High-ratio(build("6 mm", "steel")).Low) {
+		t.Errorf("stainless %+v is no wider than steel", s)
+	}
+
+	// Music wire has moduli up to 6.5 mm (0.256 in): beyond, the spring is still known.
+	m := build("8 mm", "A228")
+	if c, ok := m.Compression("spring"); !ok || math.Abs(c.G-79.35e9) > 1 {
+		t.Errorf("8 mm: %+v, %v", c, ok)
+	}
+	if len(m.Doubts) == 0 || !strings.Contains(m.Doubts[0], "no source has the moduli of A228 wire of 8.00 mm") {
+		t.Errorf("8 mm: %q", m.Doubts)
+	}
+	if w, why := m.WireStrength(); w != nil || !strings.Contains(why, "8 mm") {
+		t.Errorf("8 mm: %v, %q", w, why)
+	}
+	if other, err := m.Vary(map[string]float64{"spring.modulus_ratio": 1.02}); err != nil || !cmp.Equal(other.Setup.Springs[0].Rate, 1.02*m.Setup.Springs[0].Rate, testsheet.Closely) {
+		t.Errorf("varied: %v", err)
 	}
 }
 
@@ -256,7 +333,13 @@ func TestEveryKeyMatters(t *testing.T) {
 		if table.Path == "new" || strings.HasPrefix(table.Path, "bench") {
 			continue // of no use to a shot; see TestEveryBenchKeyMatters
 		}
+		if table.Path == sheet.VisitTable.Path {
+			continue // what was read on a day, not what is; see TestEveryReadingMatters
+		}
 		for _, k := range table.Keys {
+			if table.Path == "spring" && (k.Name == "tensile_strength" || k.Name == "allowable_stress") {
+				continue // of no use to a shot; see TestOwnStrength, and TestEverySpringKeyMatters of answer
+			}
 			if path := table.Path + "." + k.Name; k.Dim != nil && !matters[path] && (table.Path != "spring.inner" || k.Name == "rate") {
 				t.Errorf("%s changes nothing", path)
 			}
@@ -292,5 +375,88 @@ func TestResistanceBelongsToItsDose(t *testing.T) {
 	want := before.Setup.InBasket(after.Setup.Basket, 18e-3).OwnResistance()
 	if got := after.Setup.OwnResistance(); !cmp.Equal(got, want, testsheet.Closely) || got == before.Setup.OwnResistance() {
 		t.Errorf("resistance %.6g, in another basket %.6g", got, want)
+	}
+}
+
+// TestOwnStrength: a certificate counts in place of the published strength of the
+// grade, and a stated allowable stress in place of the published ones.
+func TestOwnStrength(t *testing.T) {
+	text := strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	listed, _ := testsheet.Build(t, text).WireStrength()
+	own, _ := testsheet.Build(t, text, "spring.tensile_strength=1500 MPa", "spring.allowable_stress=600 MPa", "spring.allowable_factor=Wahl").WireStrength()
+	if own.Tensile != 1500e6 || listed.Tensile == own.Tensile || own.Fatigue.UltimateShear/own.Tensile != listed.Fatigue.UltimateShear/listed.Tensile {
+		t.Errorf("strength %g, listed %g", own.Tensile, listed.Tensile)
+	}
+	if got := own.Criterion.Allowable(own.Tensile); !cmp.Equal(got, 600e6, testsheet.Closely) || own.Criterion.Factor() != spring.Wahl {
+		t.Errorf("allowable %g, %v", got, own.Criterion.Factor())
+	}
+	for _, words := range sheet.SpringTable.Key("allowable_factor").Choices {
+		if machine.FactorWord(machine.FactorOf(words)) != words {
+			t.Errorf("%q is not read back", words)
+		}
+	}
+	for _, half := range []string{"spring.allowable_stress=600 MPa", "spring.allowable_factor=Wahl"} {
+		if got := testsheet.FaultsOf(text, half); len(got) != 1 || !strings.Contains(got[0], "stated without spring.allowable_") {
+			t.Errorf("%s: %q", half, got)
+		}
+	}
+}
+
+// TestFrictionOfSoundSeals: the default of the friction is what a diagnosis presumes
+// of a sound seal, holds the chart of the handbook for the rings of usual groups,
+// one or two, and gives way to the rings that a sheet describes.
+func TestFrictionOfSoundSeals(t *testing.T) {
+	still, _ := tables.DefaultFor("piston.friction")
+	slope, _ := tables.DefaultFor("piston.friction_per_pressure")
+	prior := func(name string) float64 { d, _ := tables.DiagnosisPriorFor(name); return d.Value }
+	if still.Value != prior("sound.seal") || slope.Value != prior("sound.seal_pressure") {
+		t.Errorf("defaults %g N and %g, a diagnosis presumes %g and %g", still.Value, slope.Value, prior("sound.seal"), prior("sound.seal_pressure"))
+	}
+	if factor := math.Pow(prior("sound.seal_factor"), 1.96); math.Abs(still.High/still.Value/factor-1) > 0.05 || math.Abs(still.Value/still.Low/factor-1) > 0.05 {
+		t.Errorf("from %g to %g N, two standard deviations are a factor %.3g", still.Low, still.High, factor)
+	}
+	for _, cord := range []float64{2.62e-3, 3.53e-3, 5.33e-3} {
+		for _, bore := range []float64{45e-3, 60e-3} {
+			for rings := 1; rings <= 2; rings++ {
+				ring := piston.ORing{Bore: bore, Groove: bore - 1.8*cord, Squeeze: 0.1, Hardness: 70, Rings: rings}
+				seal, err := ring.Seal(9e5)
+				if err != nil || seal.Constant < still.Low || seal.Constant > still.High || rings == 1 && seal.PerPa > slope.High {
+					t.Errorf("%d rings of %g mm in %g mm: %+v, %v", rings, cord*1e3, bore*1e3, seal, err)
+				}
+			}
+		}
+	}
+	m := testsheet.Build(t, testsheet.Minimal+"[piston.o_ring]\ncord = \"5.33 mm\"\nsqueeze = 0.10\nhardness = 70\n")
+	ring := piston.ORing{Bore: 0.05, Groove: 0.05 - 1.8*5.33e-3, Squeeze: 0.1, Hardness: 70, Rings: 1}
+	if want, err := ring.Seal(9e5); err != nil || !cmp.Equal(m.Setup.Cylinder.Seal, want, testsheet.Closely) {
+		t.Errorf("%+v, want %+v, %v", m.Setup.Cylinder.Seal, want, err)
+	}
+	for _, d := range m.Defaults {
+		if d.Key == "piston.friction" && !(math.Abs(d.High/d.Value-1.5) < 1e-9 && math.Abs(d.Low/d.Value-0.5) < 1e-9) {
+			t.Errorf("%+v", d)
+		}
+	}
+}
+
+// TestOdd: values that no usual machine has are doubted at their place, before all
+// else, with the unit that they look like; a usual machine is not doubted.
+func TestOdd(t *testing.T) {
+	if d := testsheet.Build(t, testsheet.Minimal).Doubts; len(d) > 0 {
+		t.Errorf("a usual machine: %q", d)
+	}
+	for _, c := range []struct{ set, want string }{
+		{"bench.peak=90 bar", `--set bench.peak: "90 bar": this looks like psi (6.205 bar); usual is 1 bar to 16 bar`},
+		{"bench.peak=0.9 bar", `--set bench.peak: "0.9 bar": this looks like MPa (9 bar); usual is 1 bar to 16 bar`},
+		{"spring.rate=27 N/m", `--set spring.rate: "27 N/m": this looks like N/mm (27 N/mm); usual is 3 N/mm to 150 N/mm`},
+		{"spring.preload=70 lbf", ""},
+		{"coffee.dose=14 oz", `--set coffee.dose: "14 oz": this looks like g (14 g); usual is 4 g to 40 g`},
+		{"water.brew_temperature=5 °C", `--set water.brew_temperature: "5 °C": usual is 60 °C to 100 °C`},
+		{"basket.diameter=102 mm", `--set basket.diameter: "102 mm": usual is 30 mm to 80 mm`},
+		{"piston.bore=25 mm", `test.toml:9:12: basket.diameter: a basket of 51.0 mm under a bore of 25.0 mm (piston.bore): is one of them a radius, or in another unit?`},
+	} {
+		d := testsheet.Build(t, testsheet.Minimal+"[bench]\npeak = \"6.5 bar\"\n", c.set).Doubts
+		if got := append(d, "")[0]; got != c.want {
+			t.Errorf("%s:\ngot  %s\nwant %s", c.set, got, c.want)
+		}
 	}
 }

@@ -1,10 +1,13 @@
 package machine
 
 import (
+	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/spring"
 	"springcalc/tables"
@@ -73,15 +76,22 @@ func (m *Machine) Compression(table string) (c spring.Compression, ok bool) {
 // AtRoom returns the spring that a table describes, at 20 °C, and by how much its
 // moduli fall with temperature [1/K].
 func (m *Machine) AtRoom(table string) (c spring.Compression, softening float64, ok bool) {
+	if c, softening, ok = m.Coil(table); !ok {
+		return c, softening, false
+	}
+	before := len(m.Faults)
+	m.faultsFrom(table+".wire", c.Validate())
+	return c, softening, len(m.Faults) == before
+}
+
+// Coil is AtRoom for a spring that need not be possible yet.
+func (m *Machine) Coil(table string) (c spring.Compression, softening float64, ok bool) {
 	if !m.Has(table + ".wire") {
 		return c, 0, false
 	}
 	before := len(m.Faults)
 	c = CoilOf(tableOf{m, table})
 	softening = m.material(table, &c)
-	if len(m.Faults) == before {
-		m.faultsFrom(table+".wire", c.Validate())
-	}
 	return c, softening, len(m.Faults) == before
 }
 
@@ -139,39 +149,88 @@ func (m *Machine) material(table string, c *spring.Compression) (softening float
 		c.E, c.Density = youngPerShear*c.G, steelDensity
 		return spring.SofteningCarbonEN
 	}
-	path := table + ".grade"
-	wire, err := WireOf(m.Text(path))
+	wires, err := m.wires(table)
 	if err != nil {
-		m.FaultFrom(path, err)
+		m.FaultFrom(table+".grade", err)
 		return 0
 	}
-	moduli, err := wire.Moduli(c.Wire)
+	among, err := tables.ModuliAmong(wires, c.Wire)
 	m.FaultFrom(table+".wire", err)
-	c.G, c.E, c.Density = moduli.G*m.Value(table+".modulus_ratio"), moduli.E, wire.Density
-	return wire.GTemp
+	c.G, c.E, c.Density = among.G*m.Value(table+".modulus_ratio"), among.E, wires[0].Density
+	if among.Beyond && !m.Quiet {
+		m.Doubts = append(m.Doubts, fmt.Sprintf("no source has the moduli of %s wire of %s: its shear modulus is taken as that of any %s spring wire of this size, %s",
+			wires[0].Name, quantity.InMM.Text(c.Wire, 2), wires[0].Kind(), gigapascals(among)))
+	}
+	return wires[0].GTemp
 }
 
-// WireOf finds a wire by its designation, "A228", or common name, "music wire".
-func WireOf(name string) (tables.Wire, error) {
-	wire, err := tables.WireByName(name)
+// gigapascals prints a range of shear moduli.
+func gigapascals(r tables.ModuliRange) string {
+	return fmt.Sprintf("%.1f to %.1f GPa", r.Low/1e9, r.High/1e9)
+}
+
+// wires are the wires that the grade of a table may mean, looked up once.
+func (m *Machine) wires(table string) ([]tables.Wire, error) {
+	grade := m.Text(table + ".grade")
+	if list, ok := m.called[grade]; ok {
+		return list, nil
+	}
+	list, err := wiresCalled(grade)
 	if err == nil {
-		return wire, nil
+		m.called = map[string][]tables.Wire{grade: list}
 	}
-	loose := func(s string) string { return strings.ToLower(strings.ReplaceAll(s, "-", " ")) }
-	var all, like []string
-	for _, w := range tables.Wires() {
-		if loose(w.Title) == loose(name) {
-			return w, nil
+	return list, err
+}
+
+// modulusRatio is the default of the ratio of a shear modulus to the one that the
+// tables have: wider where the grade leaves open which wire it is, or no source
+// covers its size.
+func (m *Machine) modulusRatio(key string, d tables.Default) tables.Default {
+	table, _ := sheet.SplitPath(key)
+	wires, err := m.wires(table)
+	if err != nil {
+		return d
+	}
+	among, err := tables.ModuliAmong(wires, m.Value(table+".wire"))
+	if err != nil || among.Low == among.High {
+		return d
+	}
+	// Two standard deviations of one kind of wire, and of a uniform range of kinds.
+	plus := math.Hypot((d.High-d.Low)/2, 2*(among.High-among.Low)/2/among.G/math.Sqrt(3))
+	d.Low, d.High = 1-plus, 1+plus
+	d.Source = fmt.Sprintf("shear modulus from %s by the wires that may be meant, each ± 3 %%", gigapascals(among))
+	return d
+}
+
+// ErrSeveral marks the name of a grade that stands for several wires.
+var ErrSeveral = errors.New("several wires are called so")
+
+// WireOf finds a wire by its designation, "A228", or a name of the trade, "piano
+// wire". Where the name stands for several it returns ErrSeveral.
+func WireOf(name string) (tables.Wire, error) {
+	wires, err := wiresCalled(name)
+	if err != nil || len(wires) == 1 {
+		return append(wires, tables.Wire{})[0], err
+	}
+	var all []string
+	for _, w := range wires[:min(len(wires), 6)] {
+		all = append(all, fmt.Sprintf("%s (%s)", w.Name, w.Title))
+	}
+	return tables.Wire{}, fmt.Errorf("%w: %s", ErrSeveral, strings.Join(all, ", "))
+}
+
+// wiresCalled are the wires that a name may mean.
+func wiresCalled(name string) ([]tables.Wire, error) {
+	wires, err := tables.WiresCalled(name)
+	if err != nil {
+		var all []string
+		for _, w := range tables.Wires() {
+			all = append(all, w.Name)
 		}
-		all = append(all, w.Name)
-		if strings.Contains(loose(w.Title), loose(name)) {
-			like = append(like, fmt.Sprintf("%s (%s)", w.Name, w.Title))
-		}
+		return nil, fmt.Errorf("unknown grade%s; known are %s, and names of the trade such as music wire, stainless, steel",
+			words.DidYouMean(name, all), words.AndList(all))
 	}
-	if len(like) > 0 {
-		return tables.Wire{}, fmt.Errorf("spring: several wires are called so: %s", strings.Join(like, ", "))
-	}
-	return tables.Wire{}, fmt.Errorf("spring: unknown grade; known are %s", words.AndList(all))
+	return wires, nil
 }
 
 // faultsFrom notes every one of joined errors at a key.

@@ -17,6 +17,7 @@ type WireOptions struct {
 	Preset  bool    // pressed solid by the maker until it sets no further
 	Peened  bool    // shot peened by the maker
 	Celsius float64 // temperature at work [°C]
+	Tensile float64 // tensile strength by its certificate [Pa]; 0 for that of its grade
 }
 
 // CriterionOf is an allowable stress of the tables as a criterion, named by the
@@ -54,15 +55,34 @@ func Making(quality spring.Grade) *replace.Making {
 // holds: it loses less than 5 % in 48 h.
 var ScreenLaw = spring.Relaxation{T0: spring.DefaultT0, RefTime: 48 * 3600, RefLoss: 0.05}
 
-// shigleySafety is what Shigley, 10th ed., eq. 10-21, asks of a spring against
-// the yield of its wire. The stresses that EN 13906-1 permits need no more.
-const shigleySafety = 1.2
+// The methods of judging a stress.
+const (
+	EN      = "EN 13906-1"
+	Shigley = "Shigley"
+)
+
+// MethodOf is the method that an allowable stress belongs to, and the safety that it
+// asks for: Shigley, 10th ed., eq. 10-21, wants 1.2 against the yield of the wire.
+// The stresses that EN 13906-1 permits need no more.
+func MethodOf(a tables.Allowable) (method string, safety float64) {
+	if strings.HasSuffix(a.Condition, "set removal") {
+		return Shigley, 1.2
+	}
+	return EN, 1
+}
+
+// AfterPresetting says whether an allowable stress of Shigley is for a spring that
+// its maker pressed solid until it set no further.
+func AfterPresetting(a tables.Allowable) bool { return strings.HasPrefix(a.Condition, "after") }
 
 // WireFor joins what the tables know of a grade at a diameter [m].
 func WireFor(w tables.Wire, d float64, o WireOptions) (replace.Wire, error) {
 	strength, err := w.Strength(d)
 	if err != nil {
 		return replace.Wire{}, err
+	}
+	if o.Tensile > 0 {
+		strength = tables.Strength{Min: o.Tensile, Grade: Stated}
 	}
 	moduli, err := w.Moduli(d)
 	if err != nil {
@@ -100,14 +120,12 @@ func WireFor(w tables.Wire, d float64, o WireOptions) (replace.Wire, error) {
 // allow puts an allowable stress into a wire, where it is one for the way in
 // which the spring is made.
 func allow(w *replace.Wire, a tables.Allowable, preset bool) bool {
-	method, safety := "Shigley", shigleySafety
+	method, safety := MethodOf(a)
 	switch {
-	case strings.HasSuffix(a.Condition, "set removal"):
-		if strings.HasPrefix(a.Condition, "after") != preset {
-			return false
-		}
-	default:
-		method, safety, w.Preset = "EN 13906-1", 1, true
+	case method == EN:
+		w.Preset = true
+	case AfterPresetting(a) != preset:
+		return false
 	}
 	allowed := replace.Allowed{Criterion: CriterionOf(method, a), Safety: safety}
 	for _, state := range StatesOf(a) {

@@ -49,13 +49,14 @@ var inch = map[string]struct {
 	"N·m":   {"lbf·in", -1},
 	"N/bar": {"lbf/psi", 2},
 	"m/s":   {"ft/s", 0},
+	"cm³":   {"in³", 1},
 }
 
 // inchDisplays are the displays of the inch family, by metric symbol.
 var inchDisplays = map[string]Display{}
 
 func init() {
-	for _, d := range []Display{InMM, InN, InBar, InMPa, InNPerMM, InC, InJ, InNM, InNPerBar, InMPerS, InDifference} {
+	for _, d := range []Display{InMM, InN, InBar, InMPa, InNPerMM, InC, InJ, InNM, InNPerBar, InMPerS, InDifference, InCM3} {
 		inchDisplays[d.Symbol] = displayIn(inch[d.Symbol].symbol, d.Dim)
 	}
 }
@@ -73,6 +74,20 @@ func (d Display) In(f Family, digits int) (Display, int) {
 	return other, max(0, digits+inch[d.Symbol].digits)
 }
 
+// Unit is the unit that a person of a family writes a dimension in; "" for plain
+// numbers.
+func (d *Dimension) Unit(f Family) string {
+	if d == nil || len(d.Units) == 0 {
+		return ""
+	}
+	for _, other := range inchDisplays {
+		if f == Inch && other.Dim == d {
+			return other.Symbol
+		}
+	}
+	return d.Units[0]
+}
+
 // Suffix is the unit in the name of a column or of a value in JSON: "n_per_mm";
 // "" where it has none.
 func (d Display) Suffix() string { return suffixes.Replace(d.Symbol) }
@@ -80,7 +95,7 @@ func (d Display) Suffix() string { return suffixes.Replace(d.Symbol) }
 var suffixes = strings.NewReplacer(
 	"N/mm", "n_per_mm", "N·m", "nm", "N/bar", "n_per_bar", "bar·s/mL", "bar_s_per_ml", "mL/s", "ml_s", "g/s", "g_s",
 	"g/cm³", "g_per_cm3", "mPa·s", "mpa_s", "m/s", "m_s", "µm²", "um2", "lbf/in", "lbf_per_in", "lbf/psi", "lbf_per_psi",
-	"ft·lbf", "ft_lbf", "lbf·in", "lbf_in", "ft/s", "ft_s",
+	"ft·lbf", "ft_lbf", "lbf·in", "lbf_in", "ft/s", "ft_s", "cm³", "cm3", "in³", "in3",
 	"°C", "c", "°F", "f", "°", "deg", "%", "percent", "MPa", "mpa", "Hz", "hz", "mm", "mm", "mL", "ml", "N", "n", "J", "j", "K", "k")
 
 // Number prints a value in SI as a number of the unit, with digits after the

@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,7 +43,7 @@ var (
 	DimLength       = &Dimension{"a length", exponents{1}, []string{"mm", "cm", "m", "in", "ft"}}
 	DimForce        = &Dimension{"a force", exponents{1, 1, -2}, []string{"N", "kN", "lbf", "kgf"}}
 	DimPressure     = &Dimension{"a pressure", exponents{-1, 1, -2}, []string{"bar", "mbar", "kPa", "MPa", "psi"}}
-	DimStress       = &Dimension{"a stress", exponents{-1, 1, -2}, []string{"MPa", "GPa", "N/mm²", "ksi"}}
+	DimStress       = &Dimension{"a stress", exponents{-1, 1, -2}, []string{"MPa", "GPa", "N/mm²", "ksi", "Mpsi"}}
 	DimRate         = &Dimension{"a rate", exponents{0, 1, -2}, []string{"N/mm", "N/m", "lbf/in", "kgf/mm"}}
 	DimVolume       = &Dimension{"a volume", exponents{3}, []string{"mL", "L", "cm³", "fl oz"}}
 	DimMass         = &Dimension{"a mass", exponents{0, 1}, []string{"g", "kg", "oz", "lb"}}
@@ -85,19 +86,19 @@ var unitTable = func() map[string]Scale {
 		}
 	}
 	length := exponents{1}
-	add(length, 1, 1, "m")
+	add(length, 1, 1, "m", "metre", "metres", "meter", "meters")
 	add(length, 1, 100, "cm")
-	add(length, 1, 1000, "mm")
+	add(length, 1, 1000, "mm", "millimetre", "millimetres", "millimeter", "millimeters")
 	add(length, 1, 1e6, "µm", "um")
 	add(length, 254, 1e4, "in", `"`, "inch", "inches")
 	add(length, 254, 1e7, "thou")
-	add(length, 3048, 1e4, "ft", "'")
+	add(length, 3048, 1e4, "ft", "'", "foot", "feet")
 
 	force := exponents{1, 1, -2}
-	add(force, 1, 1, "N")
+	add(force, 1, 1, "N", "newton", "newtons")
 	add(force, 1, 1000, "mN")
 	add(force, 1000, 1, "kN")
-	add(force, lb*gn, 1, "lbf")
+	add(force, lb*gn, 1, "lbf", "lbsf")
 	add(force, lb*gn, 16, "ozf")
 	add(force, 980665, 1e5, "kgf")
 	add(force, 980665, 1e8, "gf")
@@ -111,30 +112,32 @@ var unitTable = func() map[string]Scale {
 	add(pressure, 1e6, 1, "MPa")
 	add(pressure, 1e9, 1, "GPa")
 	add(pressure, 101325, 1, "atm")
-	add(pressure, lb*gn, in*in, "psi")
-	add(pressure, 1000*lb*gn, in*in, "ksi")
+	add(pressure, lb*gn, in*in, "psi", "psig")
+	add(pressure, 1000*lb*gn, in*in, "ksi", "kpsi")
+	add(pressure, 1e6*lb*gn, in*in, "Mpsi")
 
 	volume := exponents{3}
-	add(volume, 1, 1000, "L", "l")
+	add(volume, 1, 1000, "L", "l", "litre", "litres", "liter", "liters")
 	add(volume, 1, 1e5, "cL", "cl")
 	add(volume, 1, 1e6, "mL", "ml", "cc")
 	add(volume, 29.5735295625, 1e6, "floz")
 
 	mass := exponents{0, 1}
-	add(mass, 1, 1, "kg")
-	add(mass, 1, 1000, "g")
+	add(mass, 1, 1, "kg", "kilo", "kilos", "kilogram", "kilograms")
+	add(mass, 1, 1000, "g", "gr", "gram", "grams")
 	add(mass, 1, 1e6, "mg")
-	add(mass, lb, 1, "lb")
+	add(mass, lb, 1, "lb", "lbs", "pound", "pounds")
 	add(mass, lb, 16, "oz")
 
 	time := exponents{0, 0, 1}
-	add(time, 1, 1, "s", "sec")
+	add(time, 1, 1, "s", "sec", "secs", "second", "seconds")
 	add(time, 1, 1000, "ms")
-	add(time, 60, 1, "min")
-	add(time, 3600, 1, "h")
+	add(time, 60, 1, "min", "mins", "minute", "minutes")
+	add(time, 3600, 1, "h", "hr", "hrs", "hour", "hours")
 	add(time, 86400, 1, "d", "day", "days")
 	add(time, 7*86400, 1, "week", "weeks")
-	add(time, 365.25*86400, 1, "year", "years")
+	add(time, 365.25*86400/12, 1, "month", "months")
+	add(time, 365.25*86400, 1, "year", "years", "yr", "yrs")
 	add(exponents{0, 0, -1}, 1, 1, "Hz")
 
 	temperature := exponents{0, 0, 0, 1}
@@ -148,7 +151,7 @@ var unitTable = func() map[string]Scale {
 
 	angle := exponents{0, 0, 0, 0, 1}
 	add(angle, 1, 1, "rad")
-	add(angle, math.Pi, 180, "°", "deg")
+	add(angle, math.Pi, 180, "°", "deg", "degree", "degrees")
 
 	energy := exponents{2, 1, -2}
 	add(energy, 1, 1, "J", "Nm")
@@ -158,6 +161,19 @@ var unitTable = func() map[string]Scale {
 	add(exponents{-1, 1, -1}, 1, 1000, "cP")
 	add(exponents{2}, 9.869233e-13, 1, "darcy") // cP·cm/(s·atm), to the seven digits in use
 	add(exponents{}, 1, 100, "%")
+	return t
+}()
+
+// anyCase has the units by their symbol in lower case, as people type them: "Bar",
+// "MM", "Kg". A milli that could be a mega is left out, "MPA" and "mpa" are MPa, and
+// the newton metre that could be a nanometre.
+var anyCase = func() map[string]Scale {
+	t := map[string]Scale{}
+	for symbol, sc := range unitTable {
+		if !slices.Contains([]string{"mPa", "mN", "mJ", "Nm"}, symbol) {
+			t[strings.ToLower(symbol)] = sc
+		}
+	}
 	return t
 }()
 
@@ -282,12 +298,9 @@ func parseValue(s string, dim *Dimension) (float64, error) {
 	case unit == "":
 		return 0, fmt.Errorf("has no unit; write it as \"%s %s\"", strings.TrimSpace(s), dim.Units[0])
 	}
-	sc, err := ParseUnit(unit, dim)
+	sc, err := UnitFor(unit, dim)
 	if err != nil {
 		return 0, err
-	}
-	if sc.Exps != dim.Exps {
-		return 0, fmt.Errorf("%q is not the unit of %s, which takes %s", unit, dim.Name, words.OrList(dim.Units))
 	}
 	if dim == dimTempDiff {
 		sc.Zero = 0
@@ -299,23 +312,113 @@ func parseValue(s string, dim *Dimension) (float64, error) {
 	return v, nil
 }
 
+// UnitFor reads a unit of a dimension. A unit of mass where one of force is
+// wanted, as on a spring scale, stands for the weight of that mass: kg for kgf,
+// lb/in for lbf/in.
+func UnitFor(unit string, dim *Dimension) (Scale, error) {
+	sc, err := ParseUnit(unit, dim)
+	switch {
+	case err != nil:
+		return Scale{}, err
+	case sc.Exps == dim.Exps:
+		return sc, nil
+	case isWeight(sc, dim):
+		sc.Num, sc.Den, sc.Exps = sc.Num*980665, sc.Den*1e5, dim.Exps
+		return sc.reduced(), nil
+	}
+	return Scale{}, fmt.Errorf("%q is not the unit of %s, which takes %s", unit, dim.Name, words.OrList(dim.Units))
+}
+
+// isWeight says whether a unit is one of mass where a force is wanted.
+func isWeight(sc Scale, dim *Dimension) bool {
+	sc.Exps[0]++
+	sc.Exps[2] -= 2
+	return sc.Exps == dim.Exps
+}
+
+// Remark says in which way a text was read that can be read otherwise by somebody
+// else: a mass on a spring scale as the force that it is; "" where there is
+// nothing to say.
+func Remark(text string, dim *Dimension) string {
+	if dim == nil || dim == DimNumber {
+		return ""
+	}
+	text = Tidy(text)
+	if left, right, ok := strings.Cut(text, "±"); ok {
+		if _, unit, err := ScanNumber(left); err == nil && unit == "" {
+			left = right
+		}
+		text = left
+	}
+	_, unit, err := ScanNumber(text)
+	if err != nil || unit == "" {
+		return ""
+	}
+	if sc, err := ParseUnit(unit, dim); err != nil || sc.Exps == dim.Exps || !isWeight(sc, dim) {
+		return ""
+	}
+	as := unit
+	for _, mass := range []string{"kg", "lb", "oz", "g"} {
+		if rest, ok := strings.CutPrefix(unit, mass); ok {
+			as = mass + "f" + strings.TrimPrefix(rest, "s")
+			break
+		}
+	}
+	return fmt.Sprintf("%s read as %s, the weight of that mass", unit, as)
+}
+
+// LooksLike returns the unit in which the number of a text would be a usual value,
+// between two [SI], and that value in the first unit of the dimension; "" where
+// there is none. Of several units it is the one that comes nearest to the middle.
+func LooksLike(text string, dim *Dimension, low, high float64) (unit, as string) {
+	left, _, _ := strings.Cut(Tidy(text), "±")
+	v, typed, err := ScanNumber(left)
+	if err != nil || v <= 0 || dim == DimNumber {
+		return "", ""
+	}
+	middle := math.Sqrt(max(low, high/100) * high)
+	best := math.Inf(1)
+	for _, symbol := range append(slices.Clone(dim.Units), confused[dim]...) {
+		si, err := parseValue(fmt.Sprintf("%v %s", v, symbol), dim)
+		if err != nil || symbol == typed || si < low || si > high {
+			continue
+		}
+		off := math.Abs(math.Log(si / middle))
+		if dim == DimTemperature {
+			off = math.Abs(si - (low+high)/2)
+		}
+		if off < best {
+			best, unit, as = off, symbol, Brief(si, si, dim)
+		}
+	}
+	return unit, as
+}
+
+// confused are units that values are typed in by mistake, beside those of the dimension.
+var confused = map[*Dimension][]string{
+	DimPressure: {"ksi"}, DimStress: {"Pa", "kPa", "psi"}, DimRate: {"lbf/ft", "N/cm"}, DimVolume: {"cL"}, DimForce: {"kgf"},
+}
+
 // ScanNumber reads the number at the start of s by hand (strconv would take
 // hex, "1_0" and "inf") and returns what follows it, trimmed. Fractions as
-// on an inch rule are numbers too: "1/8", "1 3/8", "1-3/8".
+// on an inch rule are numbers too: "1/8", "1 3/8", "1-3/8"; so are "9,5" and
+// "1 372" and "1,372.5". What can be read in two ways, "1,372", is an error.
 func ScanNumber(s string) (v float64, rest string, err error) {
 	s = strings.TrimSpace(s)
 	negative := strings.HasPrefix(s, "-")
 	if negative || strings.HasPrefix(s, "+") {
 		s = s[1:]
 	}
+	if plain, after, found, err := separated(s); err != nil {
+		return 0, "", err
+	} else if found {
+		s = plain + after
+	}
 	n := numberLength(s)
 	if n == 0 {
 		return 0, "", errors.New("want a number first")
 	}
 	whole, rest := s[:n], s[n:]
-	if comma := strings.TrimPrefix(rest, ","); comma != rest && digits(comma) > 0 {
-		return 0, "", fmt.Errorf("decimal comma; write \"%s.%s\"", whole, comma)
-	}
 	if v, err = strconv.ParseFloat(whole, 64); err != nil {
 		return 0, "", errors.New("too large a number")
 	}
@@ -330,6 +433,67 @@ func ScanNumber(s string) (v float64, rest string, err error) {
 		v = -v
 	}
 	return v, strings.TrimSpace(rest), nil
+}
+
+// separated takes commas, and points or spaces between thousands, out of the number
+// at the start of s; found is false where it has none.
+func separated(s string) (plain, rest string, found bool, err error) {
+	n := strings.IndexFunc(s, func(r rune) bool { return (r < '0' || r > '9') && r != ',' && r != '.' })
+	if n < 0 {
+		n = len(s)
+	}
+	n = len(strings.TrimRight(s[:n], ",."))
+	number, rest := s[:n], s[n:]
+	commas, points := strings.Count(number, ","), strings.Count(number, ".")
+	switch {
+	case commas == 0 && points <= 1:
+		return spaced(s)
+	case commas == 1 && points == 0:
+		before, after, _ := strings.Cut(number, ",")
+		if len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before[0] != '0' {
+			return "", "", false, fmt.Errorf("can be read as %s.%s%s or as %s%s%s; write it without the comma", before, after, rest, before, after, rest)
+		}
+		return before + "." + after, rest, before != "", nil
+	case commas > 0 && points > 0 && strings.LastIndexByte(number, ',') > strings.LastIndexByte(number, '.'):
+		number = strings.NewReplacer(",", ".", ".", ",").Replace(number) // "1.234,5"
+	case commas == 0:
+		number = strings.ReplaceAll(number, ".", ",") // "1.234.567"
+	}
+	whole, fraction, decimal := strings.Cut(number, ",")
+	groups := []string{whole}
+	for decimal {
+		whole, fraction, decimal = strings.Cut(fraction, ",")
+		groups = append(groups, whole)
+	}
+	last := &groups[len(groups)-1]
+	digitsOfLast, _, _ := strings.Cut(*last, ".")
+	if !grouped(groups[:len(groups)-1], digitsOfLast) || strings.Count(strings.Join(groups, ""), ".") > 1 {
+		return "", "", false, fmt.Errorf("cannot tell the decimals of %q; write a number with one point and no commas", s[:n])
+	}
+	return strings.Join(groups, ""), rest, true, nil
+}
+
+// grouped says whether digits stand in groups as thousands do.
+func grouped(groups []string, last string) bool {
+	for i, g := range append(slices.Clone(groups), last) {
+		if digits(g) != len(g) || i == 0 && (len(g) < 1 || len(g) > 3) || i > 0 && len(g) != 3 {
+			return false
+		}
+	}
+	return true
+}
+
+// spaced is separated for thousands with a space between, "1 372".
+func spaced(s string) (plain, rest string, found bool, err error) {
+	n := digits(s)
+	if n < 1 || n > 3 {
+		return "", "", false, nil
+	}
+	plain, rest = s[:n], s[n:]
+	for strings.HasPrefix(rest, " ") && digits(rest[1:]) == 3 && !strings.HasPrefix(rest[4:], "/") {
+		plain, rest, found = plain+rest[1:4], rest[4:], true
+	}
+	return plain, rest, found, nil
 }
 
 // numberLength returns the bytes of the decimal number at the start of s.
@@ -434,6 +598,9 @@ func scanFactor(s string, dim *Dimension) (f Scale, power int8, rest string, err
 	symbol := s[:n]
 	f, ok := unitTable[symbol]
 	if !ok {
+		f, ok = anyCase[strings.ToLower(symbol)]
+	}
+	if !ok {
 		return Scale{}, 0, "", unknownUnit(symbol, s, dim)
 	}
 	power, rest, err = scanPower(s[n:])
@@ -502,13 +669,21 @@ func unknownUnit(symbol, s string, dim *Dimension) error {
 // Flags of a command that are quantities have one of these types: kong reads
 // them with UnmarshalText. A flag that may be left out is a pointer to one.
 type (
-	LengthFlag      struct{ Quantity }
-	ForceFlag       struct{ Quantity }
-	PressureFlag    struct{ Quantity }
-	TimeFlag        struct{ Quantity }
-	TemperatureFlag struct{ Quantity }
-	AngleFlag       struct{ Quantity }
+	LengthFlag      struct{ FlagValue }
+	ForceFlag       struct{ FlagValue }
+	PressureFlag    struct{ FlagValue }
+	TimeFlag        struct{ FlagValue }
+	TemperatureFlag struct{ FlagValue }
+	AngleFlag       struct{ FlagValue }
+	RateFlag        struct{ FlagValue }
+	StressFlag      struct{ FlagValue }
 )
+
+// FlagValue is a quantity as a flag gives it.
+type FlagValue struct {
+	Quantity
+	Typed string // as it was given
+}
 
 func (f *LengthFlag) UnmarshalText(b []byte) error      { return f.read(b, DimLength) }
 func (f *ForceFlag) UnmarshalText(b []byte) error       { return f.read(b, DimForce) }
@@ -516,10 +691,13 @@ func (f *PressureFlag) UnmarshalText(b []byte) error    { return f.read(b, DimPr
 func (f *TimeFlag) UnmarshalText(b []byte) error        { return f.read(b, DimTime) }
 func (f *TemperatureFlag) UnmarshalText(b []byte) error { return f.read(b, DimTemperature) }
 func (f *AngleFlag) UnmarshalText(b []byte) error       { return f.read(b, DimAngle) }
+func (f *RateFlag) UnmarshalText(b []byte) error        { return f.read(b, DimRate) }
+func (f *StressFlag) UnmarshalText(b []byte) error      { return f.read(b, DimStress) }
 
 // read is parseQuantity with the text in the error, as a flag needs it.
-func (q *Quantity) read(b []byte, dim *Dimension) (err error) {
-	if *q, err = ParseQuantity(string(b), dim); err != nil {
+func (f *FlagValue) read(b []byte, dim *Dimension) (err error) {
+	f.Typed = string(b)
+	if f.Quantity, err = ParseQuantity(f.Typed, dim); err != nil {
 		return fmt.Errorf("%q: %w", b, err)
 	}
 	return nil
@@ -553,8 +731,10 @@ var (
 	InMPa        = displayIn("MPa", DimStress)
 	InNPerMM     = displayIn("N/mm", DimRate)
 	InML         = displayIn("mL", DimVolume)
+	InCM3        = displayIn("cm³", DimVolume)
 	InG          = displayIn("g", DimMass)
 	InS          = displayIn("s", DimTime)
+	InMin        = displayIn("min", DimTime)
 	InYears      = displayIn("years", DimTime)
 	InC          = displayIn("°C", DimTemperature)
 	InBarSPerML  = displayIn("bar·s/mL", DimResistance)
@@ -618,6 +798,35 @@ func FormatQuantity(q Quantity, dim *Dimension) string {
 // a value is not the one that it was typed in.
 const asTyped = 6
 
+// handyDigits is how many digits a number has that reads well: 10 years are no
+// 3652.5 days.
+const handyDigits = 4
+
+// inchFraction prints a length as on an inch rule, "1 3/8 in", where it is a whole
+// number of 64ths that reads back the same; "" where it is not.
+func inchFraction(si float64) string {
+	parts := math.Abs(si) / 0.0254 * 64
+	n := int(math.Round(parts))
+	if parts > 64*40 || math.Abs(parts-float64(n)) > 1e-9*parts || n == 0 || n%64 == 0 {
+		return ""
+	}
+	top, bottom := n%64, 64
+	for top%2 == 0 {
+		top, bottom = top/2, bottom/2
+	}
+	s := fmt.Sprintf("%d/%d in", top, bottom)
+	if n > 64 {
+		s = fmt.Sprintf("%d %s", n/64, s)
+	}
+	if si < 0 {
+		s = "-" + s
+	}
+	if back, err := parseValue(s, DimLength); err != nil || back != si {
+		return ""
+	}
+	return s
+}
+
 // formatValue prints a value in the first of the units that gives a handy
 // number and reads back the same, and returns that unit: a value typed in
 // inches need not be a decimal number of millimetres. Last comes SI, which
@@ -629,7 +838,12 @@ func formatValue(si float64, dim *Dimension, units []string) (text, unit string)
 	for _, look := range []struct {
 		handy bool
 		most  int // digits
-	}{{true, asTyped}, {false, asTyped}, {true, 17}, {false, 17}} {
+	}{{true, handyDigits}, {true, asTyped}, {false, asTyped}, {true, 17}, {false, 17}} {
+		if look.most == asTyped && look.handy && dim == DimLength {
+			if s := inchFraction(si); s != "" {
+				return s, "in"
+			}
+		}
 		for _, unit := range units {
 			v := displayIn(unit, dim).Of(si)
 			if look.handy && !isHandy(v) {
@@ -693,6 +907,37 @@ func Brief(si, kind float64, dim *Dimension) string {
 	}
 	unit := handyUnit(kind, dim)
 	return plain(unit.Of(si), 4) + " " + unit.Symbol
+}
+
+// bare are units in which the packages behind speak of a value, with the unit of
+// the trade for it and the value from which on the first is kept.
+var bare = map[string]struct {
+	unit Display
+	keep float64
+}{
+	"m": {InMM, 10}, "Pa": {InBar, 1e7}, "N/m": {InNPerMM, math.Inf(1)}, "m³": {InML, math.Inf(1)}, "kg": {InG, 1}, "rad": {InDeg, math.Inf(1)},
+	"N/Pa": {InNPerBar, math.Inf(1)}, "Pa·s/m³": {InBarSPerML, math.Inf(1)}, "kg/m³": {InGPerCM3, math.Inf(1)},
+}
+
+var inSI = regexp.MustCompile(`(-?\d[\d.]*(?:e[-+]?\d+)?) (Pa·s/m³|kg/m³|N/Pa|N/m|m³|Pa|kg|rad|m)($|[^\pL\pN²³/·])`)
+
+// Readable puts units of the trade in place of those of SI in a message of a
+// package behind: "0.006 m" is "6 mm", "2e+05 Pa" is "2 bar".
+func Readable(message string) string {
+	return inSI.ReplaceAllStringFunc(message, func(text string) string {
+		m := inSI.FindStringSubmatch(text)
+		v, err := strconv.ParseFloat(m[1], 64)
+		as := bare[m[2]]
+		switch {
+		case err != nil:
+			return text
+		case m[2] == "Pa" && math.Abs(v) >= as.keep:
+			return plain(InMPa.Of(v), 4) + " MPa" + m[3]
+		case math.Abs(v) >= as.keep:
+			return text
+		}
+		return plain(as.unit.Of(v), 4) + " " + as.unit.Symbol + m[3]
+	})
 }
 
 // BriefRange is brief for the two ends [SI] of a range: "1 to 3 mL".

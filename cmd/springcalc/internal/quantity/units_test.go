@@ -4,6 +4,7 @@ import (
 	"flag"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/alecthomas/kong"
@@ -42,6 +43,30 @@ func TestParseQuantity(t *testing.T) {
 		{"9 bar", DimPressure, 9e5, 0, normal},
 		{"130 psi", DimPressure, 130 * psi, 0, normal},
 		{"950 hPa", DimPressure, 95e3, 0, normal},
+		{"9,5 bar", DimPressure, 9.5e5, 0, normal},
+		{"0,125 mm ± 0,02 mm", DimLength, 0.125e-3, 0.02e-3, normal},
+		{"12,25 N", DimForce, 12.25, 0, normal},
+		{"1234,5 N", DimForce, 1234.5, 0, normal},
+		{"1,234.5 N", DimForce, 1234.5, 0, normal},
+		{"1.234,5 N", DimForce, 1234.5, 0, normal},
+		{"1 372 N", DimForce, 1372, 0, normal},
+		{"1\u202f372.5 N", DimForce, 1372.5, 0, normal},
+		{"1,234,567 N", DimForce, 1234567, 0, normal},
+		{"1.234.567 N", DimForce, 1234567, 0, normal},
+		{"9,5e-1 bar", DimPressure, 0.95e5, 0, normal},
+		{"9 Bar", DimPressure, 9e5, 0, normal},
+		{"130 PSI", DimPressure, 130 * psi, 0, normal},
+		{"11.5 Mpsi", DimStress, 11.5e6 * psi, 0, normal},
+		{"1 MPA", DimPressure, 1e6, 0, normal},
+		{"58 MM", DimLength, 0.058, 0, normal},
+		{"40 n/mm", DimRate, 40e3, 0, normal},
+		{"71 lb/in", DimRate, 71 * 4.4482216152605 / 25.4e-3, 0, normal},
+		{"50 kg", DimForce, 490.3325, 0, normal},
+		{"50 ± 0.5 kg", DimForce, 490.3325, 4.903325, normal},
+		{"110 lbs", DimForce, 110 * 4.4482216152605, 0, normal},
+		{"10 kg/cm²", DimPressure, 980665, 0, normal},
+		{"10 years", DimTime, 10 * 365.25 * 86400, 0, normal},
+		{"6 months", DimTime, 365.25 * 86400 / 2, 0, normal},
 		{"79 GPa", DimStress, 79e9, 0, normal},
 		{"600 N/mm²", DimStress, 600e6, 0, normal},
 		{"600 N/mm^2", DimStress, 600e6, 0, normal},
@@ -126,13 +151,17 @@ func TestParseQuantityErrors(t *testing.T) {
 		{"mm", DimLength, "want a number first"},
 		{"58", DimLength, `has no unit; write it as "58 mm"`},
 		{"58 mmm", DimLength, `unknown unit "mmm" (did you mean "mm"?); a length takes mm, cm, m, in or ft`},
-		{"58 MM", DimLength, `unknown unit "MM" (did you mean "mm"?); a length takes mm, cm, m, in or ft`},
-		{"40 n/mm", DimRate, `unknown unit "n" (did you mean "N"?); a rate takes N/mm, N/m, lbf/in or kgf/mm`},
 		{"40 N/nm", DimRate, `unknown unit "nm" (did you mean "mm"?); a rate takes N/mm, N/m, lbf/in or kgf/mm`},
 		{"40 N/", DimRate, "the unit breaks off; a rate takes N/mm, N/m, lbf/in or kgf/mm"},
 		{"40 N", DimRate, `"N" is not the unit of a rate, which takes N/mm, N/m, lbf/in or kgf/mm`},
-		{"71 lb/in", DimRate, `"lb/in" is not the unit of a rate, which takes N/mm, N/m, lbf/in or kgf/mm`},
-		{"6,5 bar", DimPressure, `decimal comma; write "6.5 bar"`},
+		{"71 lb", DimRate, `"lb" is not the unit of a rate, which takes N/mm, N/m, lbf/in or kgf/mm`},
+		{"5 MN", DimForce, `unknown unit "MN" (did you mean "kN"?); a force takes N, kN, lbf or kgf`},
+		{"1,372 N", DimForce, "can be read as 1.372 N or as 1372 N; write it without the comma"},
+		{"9 bar ± 1,250 bar", DimPressure, "after ±: can be read as 1.250 bar or as 1250 bar; write it without the comma"},
+		{"1,37,2 N", DimForce, `cannot tell the decimals of "1,37,2"; write a number with one point and no commas`},
+		{"1,2.3,4 N", DimForce, `cannot tell the decimals of "1,2.3,4"; write a number with one point and no commas`},
+		{"1.2.3 N", DimForce, `cannot tell the decimals of "1.2.3"; write a number with one point and no commas`},
+		{"9 bar, about", DimPressure, `cannot read the unit at ", about"; a pressure takes bar, mbar, kPa, MPa or psi`},
 		{"1_0 mm", DimLength, `cannot read the unit at "_0 mm"; a length takes mm, cm, m, in or ft`},
 		{"0x10 mm", DimLength, `unknown unit "x"; a length takes mm, cm, m, in or ft`},
 		{"inf mm", DimLength, "want a number first"},
@@ -262,6 +291,7 @@ func TestShortest(t *testing.T) {
 		"58 mm": DimLength, "0.07 mm": DimLength, "700 N": DimForce, "12.5 N/mm": DimRate, "9 bar ± 0.18 bar": DimPressure,
 		"350 m": DimLength, "4.5e-15 m²": DimPermeability, "93.5 °C ± 2 K": DimTemperature, "1.1 g/g": DimRatio, "0 mL": DimVolume,
 		"4 mm ± 0.02 mm (uniform)": DimLength, "7.5 ± 0.25": DimNumber, "40000": DimNumber,
+		"10 years": DimTime, "0.5 mm ± 1/32 in": DimLength, "1.375 in": DimLength, "25.4 mm": DimLength, "3/64 in": DimLength,
 		"0.283 in ± 0.001 in": DimLength, "6 lbf": DimForce, "195 °F": DimTemperature, "11 psi": DimPressure,
 	} {
 		q, err := ParseQuantity(text, dim)
@@ -319,5 +349,55 @@ func TestPlainNumber(t *testing.T) {
 	var d Display
 	if d.Of(12) != 12 || d.Zero() != 0 || d.Step(3) != 3 || d.Number(1.25, 2) != "1.25" {
 		t.Errorf("%g %g %g %s", d.Of(12), d.Zero(), d.Step(3), d.Number(1.25, 2))
+	}
+}
+
+// TestAnyCase: no unit typed in other case could be one of two.
+func TestAnyCase(t *testing.T) {
+	for symbol, sc := range unitTable {
+		got, ok := anyCase[strings.ToLower(symbol)]
+		if ok && got != sc && !slices.Contains([]string{"mPa", "mN", "mJ", "Nm"}, symbol) {
+			t.Errorf("%s in lower case is %+v, not %+v", symbol, got, sc)
+		}
+	}
+}
+
+// TestRemark: what is read otherwise than it stands there is said.
+func TestRemark(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		dim  *Dimension
+		want string
+	}{
+		{"50 kg", DimForce, "kg read as kgf, the weight of that mass"},
+		{"50 ± 1 kg", DimForce, "kg read as kgf, the weight of that mass"},
+		{"71 lb/in", DimRate, "lb/in read as lbf/in, the weight of that mass"},
+		{"7 lbs", DimForce, "lbs read as lbf, the weight of that mass"},
+		{"7 kg/cm²", DimPressure, "kg/cm² read as kgf/cm², the weight of that mass"},
+		{"50 kgf", DimForce, ""}, {"50 N", DimForce, ""}, {"14 g", DimMass, ""}, {"14", DimNumber, ""}, {"text", nil, ""}, {"50 nonsense", DimForce, ""},
+	} {
+		if got := Remark(c.text, c.dim); got != c.want {
+			t.Errorf("%q: %q, want %q", c.text, got, c.want)
+		}
+	}
+}
+
+// TestReadable: what packages behind say in SI is said in units of the trade.
+func TestReadable(t *testing.T) {
+	for text, want := range map[string]string{
+		"mean coil diameter is 0.007 m, want more than the wire diameter of 0.008 m": "mean coil diameter is 7 mm, want more than the wire diameter of 8 mm",
+		"peak 6.5e+05 Pa":                 "peak 6.5 bar",
+		"stress 9e+08 Pa.":                "stress 900 MPa.",
+		"1.2e+04 N/m at a lift of 0.02 m": "12 N/mm at a lift of 20 mm",
+		"0.0000133 m³":                    "13.3 mL",
+		"0.014 kg (14)":                   "14 g (14)",
+		"1.5708 rad":                      "90°"[:2] + " °",
+		"5000 m above the sea, 60 mm, 5 m² and 3 mol": "5000 m above the sea, 60 mm, 5 m² and 3 mol",
+		"4.5e+11 Pa·s/m³":                             "4.5 bar·s/mL",
+		"nothing":                                     "nothing",
+	} {
+		if got := Readable(text); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
 	}
 }

@@ -2,12 +2,14 @@ package render
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
 
 	"github.com/guptarohit/asciigraph"
 
+	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/words"
@@ -19,6 +21,7 @@ var curveMarks = []string{"─", "*", "o", "+", "x"}
 const (
 	pointMark = "o" // a reading
 	bandMark  = "·" // the shade of a band
+	eventMark = "┊" // an event
 )
 
 // curve is a series in the units that it is printed in.
@@ -32,41 +35,30 @@ type curve struct {
 // draw draws a chart in characters, no wider than a width, with a plot of about
 // a height: a shade for the band, the curves over it, single points for readings.
 func draw(c report.Chart, f quantity.Family, width, height int) string {
-	xUnit, _ := c.XUnit.In(f, 0)
-	yUnit, _ := c.Unit.In(f, 0)
-	in := func(unit quantity.Display, si []float64) []float64 {
-		out := make([]float64, len(si))
-		for i, v := range si {
-			out[i] = unit.Of(v)
-		}
-		return out
-	}
+	c, xUnit, yUnit := c.In(f)
 	var curves []curve
+	var xs, ys []float64
 	for _, s := range c.Series {
-		k := curve{name: clean(s.Name), x: in(xUnit, s.X), y: in(yUnit, s.Y), points: s.Points, mark: curveMarks[len(curves)%len(curveMarks)]}
+		k := curve{name: clean(s.Name), x: s.X, y: belowTop(s.Y, c.Top), points: s.Points, mark: curveMarks[len(curves)%len(curveMarks)]}
 		if s.Points {
 			k.mark = pointMark
 		}
 		curves = append(curves, k)
-	}
-	var xs, ys []float64
-	for _, k := range curves {
 		xs, ys = append(xs, k.x...), append(ys, k.y...)
 	}
-	var band *report.Area
-	if c.Band != nil {
-		band = &report.Area{Name: c.Band.Name, X: in(xUnit, c.Band.X), Low: in(yUnit, c.Band.Low), High: in(yUnit, c.Band.High)}
-		xs, ys = append(xs, band.X...), append(append(ys, band.Low...), band.High...)
+	band := c.Band
+	if band != nil {
+		xs, ys = append(xs, band.X...), append(append(ys, belowTop(band.Low, c.Top)...), belowTop(band.High, c.Top)...)
 	}
 	xs, ys = finiteOnly(xs), finiteOnly(ys)
 	if len(xs) == 0 || len(ys) == 0 {
 		return ""
 	}
-	x, y := axisOver(xs, 6, c.Zero), axisOver(ys, height, c.Zero)
-	labels := max(len(y.label(y.high)), len(y.label(y.low)))
-	per := max(1, (width-labels-6)/x.steps) // characters a step of the x axis; 6 for the axis and the last label
-	columns := per*x.steps + 1
-	rows := y.steps
+	x, y := picture.AxisOver(xs, 6, c.Zero), picture.AxisOver(ys, height, c.Zero)
+	labels := max(len(y.Label(y.High)), len(y.Label(y.Low)))
+	per := max(1, (width-labels-6)/x.Steps) // characters a step of the x axis; 6 for the axis and the last label
+	columns := per*x.Steps + 1
+	rows := y.Steps
 	var plot [][]float64
 	var chars []asciigraph.CharSet
 	add := func(values []float64, chars1 asciigraph.CharSet) {
@@ -76,11 +68,10 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 	if band != nil {
 		low, high := resample(band.X, band.Low, x, columns), resample(band.X, band.High, x, columns)
 		for r := range rows + 1 {
-			level := y.low + float64(r)*(y.high-y.low)/float64(rows)
-			half := (y.high - y.low) / float64(rows) / 2
-			line, any := make([]float64, columns), false
+			level := y.Low + float64(r)*(y.High-y.Low)/float64(rows)
+			half := (y.High - y.Low) / float64(rows) / 2
+			line, any := gaps(columns), false
 			for i := range line {
-				line[i] = math.NaN()
 				if low[i]-half <= level && level <= high[i]+half && high[i]-low[i] > half/2 {
 					line[i], any = level, true
 				}
@@ -91,45 +82,108 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 		}
 	}
 	for _, k := range curves {
-		if k.points {
-			for i := range k.x {
-				line := make([]float64, columns)
-				for j := range line {
-					line[j] = math.NaN()
-				}
-				if at := x.column(k.x[i], columns); at >= 0 && !math.IsNaN(k.y[i]) {
-					line[at] = k.y[i]
-					add(line, asciigraph.CreateCharSet(k.mark))
-				}
-			}
-			continue
+		switch {
+		case k.points:
+		case k.mark == curveMarks[0]:
+			add(resample(k.x, k.y, x, columns), asciigraph.DefaultCharSet)
+		default:
+			add(resample(k.x, k.y, x, columns), asciigraph.CreateCharSet(k.mark))
 		}
-		set := asciigraph.DefaultCharSet
-		if k.mark != curveMarks[0] {
-			set = asciigraph.CreateCharSet(k.mark)
-		}
-		add(resample(k.x, k.y, x, columns), set)
+	}
+	if len(plot) == 0 { // readings alone
+		add(gaps(columns), shade)
 	}
 	options := []asciigraph.Option{
 		asciigraph.Height(rows), asciigraph.Width(columns),
-		asciigraph.LowerBound(y.low), asciigraph.UpperBound(y.high),
-		asciigraph.YAxisValueFormatter(y.label),
-		asciigraph.XAxisRange(x.low, x.high), asciigraph.XAxisTickCount(x.steps + 1),
-		asciigraph.XAxisValueFormatter(x.label),
+		asciigraph.LowerBound(y.Low), asciigraph.UpperBound(y.High),
+		asciigraph.YAxisValueFormatter(y.Label),
+		asciigraph.XAxisRange(x.Low, x.High), asciigraph.XAxisTickCount(x.Steps + 1),
+		asciigraph.XAxisValueFormatter(x.Label),
 		asciigraph.SeriesChars(chars...),
 	}
 	var b strings.Builder
-	for _, line := range wrapped(c.Name+unitBehind(yUnit)+legend(c, curves), width) {
+	for _, line := range wrapped(c.Name+unitBehind(yUnit)+beyond(c)+legend(c, curves), width) {
 		b.WriteString(line + "\n")
 	}
-	b.WriteString(asciigraph.PlotMany(plot, options...))
-	under := strings.Repeat(" ", labels+3) + c.XName + unitBehind(xUnit)
+	b.WriteString(placed(asciigraph.PlotMany(plot, options...), c.Marks, curves, x, y, columns))
+	under := c.XName + unitBehind(xUnit)
 	if c.Ends != nil {
-		digits := x.digits()
-		under += "; ends between " + xUnit.Number(c.Ends.Low, digits) + " and " + xUnit.Number(c.Ends.High, digits) + " (95 %)"
+		under += "; ends between " + strconv.FormatFloat(c.Ends.Low, 'f', x.Digits(), 64) + " and " + strconv.FormatFloat(c.Ends.High, 'f', x.Digits(), 64) + " (95 %)"
 	}
-	b.WriteString("\n" + under + "\n")
+	for i, m := range c.Marks {
+		between := ", "
+		if i == 0 {
+			between = "; " + eventMark + " "
+		}
+		under += between + strings.ReplaceAll(clean(m.Label(x.Digits())), " ", words.NoBreak)
+	}
+	indent := "\n" + strings.Repeat(" ", labels+3)
+	under = indent + strings.Join(wrapped(under, width-labels-3), indent) + "\n"
+	b.WriteString(strings.ReplaceAll(under, words.NoBreak, " "))
 	return words.TrimLines(b.String())
+}
+
+// placed puts events into a plot where there is nothing else, and readings over
+// all else: a series of asciigraph is two characters wide at the least.
+func placed(plot string, marks []report.Mark, curves []curve, x, y picture.Axis, columns int) string {
+	lines := strings.Split(plot, "\n")
+	put := func(row int, v float64, mark string, over bool) {
+		line := []rune(lines[row])
+		at := slices.IndexFunc(line, func(r rune) bool { return r == '┤' || r == '┼' }) + 1 + columnOf(x, v, columns)
+		for len(line) <= at {
+			line = append(line, ' ')
+		}
+		if over || line[at] == ' ' {
+			line[at] = []rune(mark)[0]
+		}
+		lines[row] = string(line)
+	}
+	for _, m := range marks {
+		for row := range y.Steps + 1 {
+			if columnOf(x, m.X, columns) >= 0 {
+				put(row, m.X, eventMark, false)
+			}
+		}
+	}
+	for _, k := range curves {
+		for i := range k.x {
+			if at := columnOf(y, k.y[i], y.Steps+1); k.points && at >= 0 && columnOf(x, k.x[i], columns) >= 0 {
+				put(y.Steps-at, k.x[i], k.mark, true)
+			}
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// belowTop leaves gaps where values go beyond the top; 0 is no top.
+func belowTop(values []float64, top float64) []float64 {
+	if top == 0 {
+		return values
+	}
+	out := gaps(len(values))
+	for i, v := range values {
+		if v <= top {
+			out[i] = v
+		}
+	}
+	return out
+}
+
+// gaps are n places where nothing is drawn.
+func gaps(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
+}
+
+// beyond says what a chart leaves out at its top.
+func beyond(c report.Chart) string {
+	if c.Beyond == "" {
+		return ""
+	}
+	return " (" + c.Beyond + ")"
 }
 
 func unitBehind(d quantity.Display) string {
@@ -163,48 +217,9 @@ func finiteOnly(values []float64) (out []float64) {
 	return out
 }
 
-// axis is a range in round steps.
-type axis struct {
-	low, high, step float64
-	steps           int
-}
-
-// axisOver returns the axis over all values, and over zero where that is wanted,
-// with at most most steps; its end is the round number next to the data.
-func axisOver(values []float64, most int, zero bool) axis {
-	low, high := values[0], values[0]
-	for _, v := range values {
-		low, high = min(low, v), max(high, v)
-	}
-	if zero {
-		low, high = min(low, 0), max(high, 0)
-	}
-	if high-low < 1e-9*max(1, math.Abs(high)) { // nothing that could be read off
-		high = low + 1
-	}
-	step := math.Pow(10, math.Floor(math.Log10((high-low)/float64(most))))
-	for _, factor := range []float64{1, 2, 5, 10, 20} {
-		a := axis{step: factor * step}
-		from, to := math.Floor(low/a.step+1e-9), math.Ceil(high/a.step-1e-9)
-		a.low, a.high, a.steps = from*a.step, to*a.step, int(to-from)
-		if a.steps <= most && a.steps > 0 {
-			return a
-		}
-	}
-	return axis{low, high, high - low, 1}
-}
-
-// digits are those after the point that the steps of an axis need.
-func (a axis) digits() int { return max(0, int(math.Ceil(-math.Log10(a.step)-1e-9))) }
-
-// label prints a number of the axis.
-func (a axis) label(v float64) string {
-	return strconv.FormatFloat(math.Round(v/a.step)*a.step+0, 'f', a.digits(), 64)
-}
-
-// column is where a value stands among columns; -1 where it is outside.
-func (a axis) column(v float64, columns int) int {
-	at := int(math.Round((v - a.low) / (a.high - a.low) * float64(columns-1)))
+// columnOf is where a value stands among columns; -1 where it is outside.
+func columnOf(a picture.Axis, v float64, columns int) int {
+	at := int(math.Round((v - a.Low) / (a.High - a.Low) * float64(columns-1)))
 	if math.IsNaN(v) || at < 0 || at >= columns {
 		return -1
 	}
@@ -213,10 +228,10 @@ func (a axis) column(v float64, columns int) int {
 
 // resample returns n values evenly spaced over an axis, by straight lines
 // between the points; where there is no point there is a gap.
-func resample(x, y []float64, a axis, n int) []float64 {
+func resample(x, y []float64, a picture.Axis, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {
-		out[i] = interpolate(x, y, a.low+(a.high-a.low)*float64(i)/float64(n-1))
+		out[i] = interpolate(x, y, a.Low+(a.High-a.Low)*float64(i)/float64(n-1))
 	}
 	return out
 }

@@ -52,7 +52,9 @@ func csvCell(d any, unit quantity.Display, f quantity.Family) string {
 	case float64:
 		return plainNumber(unit, v)
 	case report.Shown:
-		return plainNumber(unit, v.Value)
+		return plainNumber(v.In(unit, f), v.Value)
+	case report.Symbol:
+		return symbol(v, f)
 	case report.Sentence:
 		return v.In(f)
 	case string:
@@ -61,15 +63,34 @@ func csvCell(d any, unit quantity.Display, f quantity.Family) string {
 	return ""
 }
 
+// symbol is the unit of a number beside it.
+func symbol(s report.Symbol, f quantity.Family) string {
+	unit, _ := s.Unit.In(f, 0)
+	return unit.Symbol
+}
+
 // plainNumber is a value [SI] as a number of a unit with all its digits.
 func plainNumber(unit quantity.Display, si float64) string {
 	return strconv.FormatFloat(unit.Of(si), 'g', -1, 64)
 }
 
+// withBeside lists the rows for programs, each followed by the one beside it.
+func withBeside(r *report.Report) (rows []report.Row) {
+	for _, row := range r.Rows {
+		rows = append(rows, row)
+		if row.Beside != nil {
+			beside := *row.Beside
+			beside.Key += "_" + r.Beside
+			rows = append(rows, beside)
+		}
+	}
+	return rows
+}
+
 // csvRows prints the rows as a table.
 func csvRows(w io.Writer, r *report.Report, o Options) error {
 	records := [][]string{{"quantity", "value", "unit", "low", "high"}}
-	for _, row := range r.Rows {
+	for _, row := range withBeside(r) {
 		if row.Text != "" {
 			records = append(records, []string{row.Key, row.Text, "", "", ""})
 			continue
@@ -109,15 +130,19 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	j.member("date", o.Date.Format("2006-01-02"))
 	j.member("units", o.Family.String())
 	j.input(r.Input)
-	for _, row := range r.Rows {
+	for _, row := range withBeside(r) {
 		j.row(row)
 	}
 	for i := range r.Tables {
 		j.table(&r.Tables[i])
 	}
+	j.charts(r.Charts)
+	if len(r.Sketches) > 0 {
+		j.sketches(r.Sketches)
+	}
 	j.assumed(r.Assumed)
 	j.list("answer", r.Answer)
-	j.list("next", r.Next)
+	j.list("advice", r.Next)
 	j.list("doubts", r.Doubts)
 	j.list("notes", r.Notes)
 	j.array("cautions", len(r.Cautions), func(n int) { j.value(r.Cautions[n]) })
@@ -200,12 +225,18 @@ func (j *jsonWriter) row(r report.Row) {
 }
 
 func (j *jsonWriter) table(t *report.Table) {
-	j.array(t.Key, len(t.Data), func(n int) {
+	line := func(n int) {
 		j.object(len(t.Columns), func(i int) (string, any) {
 			unit, _ := t.Columns[i].Unit.In(j.family, t.Columns[i].Digits)
 			return keyed(t.Columns[i].Key, unit), jsonCell(t.Data[n][i], unit, j.family)
 		})
-	})
+	}
+	if t.Single && len(t.Data) == 1 {
+		j.name(t.Key)
+		line(0)
+		return
+	}
+	j.array(t.Key, len(t.Data), line)
 }
 
 func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
@@ -213,11 +244,90 @@ func jsonCell(d any, unit quantity.Display, f quantity.Family) any {
 	case float64:
 		return unit.Of(v)
 	case report.Shown:
-		return unit.Of(v.Value)
+		return v.In(unit, f).Of(v.Value)
+	case report.Symbol:
+		return symbol(v, f)
 	case report.Sentence:
 		return v.In(f)
 	}
 	return d
+}
+
+// chartData, seriesData and areaData are a chart for programs.
+type (
+	chartData struct {
+		Key    string         `json:"key"`
+		Name   string         `json:"name"`
+		Unit   string         `json:"unit"`
+		XName  string         `json:"x_name"`
+		XUnit  string         `json:"x_unit"`
+		Series []seriesData   `json:"series"`
+		Band   *areaData      `json:"band,omitempty"`
+		Marks  []markData     `json:"marks,omitempty"`
+		Ends   *report.Ending `json:"ends,omitempty"`
+		Top    float64        `json:"top,omitempty"` // [unit of the chart]
+		Beyond string         `json:"beyond,omitempty"`
+		Zero   bool           `json:"zero"` // both axes begin at zero or below
+	}
+	seriesData struct {
+		Name  string    `json:"name"`
+		Style string    `json:"style"` // "line", "dashed" or "points"
+		X     []float64 `json:"x"`     // [x unit of the chart]
+		Y     []float64 `json:"y"`     // [unit of the chart]
+	}
+	areaData struct {
+		Name string    `json:"name"`
+		X    []float64 `json:"x"`    // [x unit of the chart]
+		Low  []float64 `json:"low"`  // [unit of the chart]
+		High []float64 `json:"high"` // [unit of the chart]
+	}
+	markData struct {
+		Name string  `json:"name"`
+		X    float64 `json:"x"` // [x unit of the chart]
+	}
+)
+
+// ChartData is a chart in a family of units, to be encoded as JSON.
+func ChartData(c report.Chart, f quantity.Family) any {
+	c, x, y := c.In(f)
+	d := chartData{Key: c.Key, Name: c.Name, Unit: y.Symbol, XName: c.XName, XUnit: x.Symbol, Ends: c.Ends, Top: c.Top, Beyond: c.Beyond, Zero: c.Zero}
+	for _, s := range c.Series {
+		style := "line"
+		switch {
+		case s.Points:
+			style = "points"
+		case s.Dashed:
+			style = "dashed"
+		}
+		d.Series = append(d.Series, seriesData{s.Name, style, s.X, s.Y})
+	}
+	if c.Band != nil {
+		d.Band = (*areaData)(c.Band)
+	}
+	for _, m := range c.Marks {
+		d.Marks = append(d.Marks, markData{m.Name, m.X})
+	}
+	return d
+}
+
+// charts writes the curves, which are more than the main table has.
+func (j *jsonWriter) charts(list []report.Chart) {
+	j.array("charts", len(list), func(n int) { j.value(ChartData(list[n], j.family)) })
+}
+
+// sketches writes the springs that are drawn to scale.
+func (j *jsonWriter) sketches(list []report.Sketch) {
+	mm, _ := quantity.InMM.In(j.family, 0)
+	n, _ := quantity.InN.In(j.family, 0)
+	j.array("sketches", len(list), func(i int) {
+		s := list[i]
+		states := make([]map[string]any, len(s.Lengths))
+		for k, l := range s.Lengths {
+			states[k] = map[string]any{"name": l.Name, "symbol": l.Symbol, keyed("length", mm): mm.Of(l.Length), keyed("force", n): n.Of(l.Force)}
+		}
+		j.value(map[string]any{"key": s.Key, "name": s.Name, keyed("wire", mm): mm.Of(s.Wire), keyed("outside_diameter", mm): mm.Of(s.Outside),
+			"active_coils": s.Active, "total_coils": s.Total, "ground": s.Ground, "lengths": states})
+	})
 }
 
 // assumed lists what was assumed, in the units of its keys.

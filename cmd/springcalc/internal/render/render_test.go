@@ -182,8 +182,12 @@ func TestCompareAssumed(t *testing.T) {
 // TestNotFinite: no renderer prints a number that is not finite.
 func TestNotFinite(t *testing.T) {
 	for name, spoil := range map[string]func(*report.Report){
-		"peak": func(r *report.Report) { r.Rows[0].Value = math.NaN() },
-		"t of": func(r *report.Report) { r.Tables[0].Data[0][1] = math.Inf(1) },
+		"peak":           func(r *report.Report) { r.Rows[0].Value = math.NaN() },
+		"t of":           func(r *report.Report) { r.Tables[0].Data[0][1] = math.Inf(1) },
+		"chart pressure": func(r *report.Report) { r.Charts[0].Ends = &report.Ending{Low: 1, High: math.NaN()} },
+		"the chart":      func(r *report.Report) { r.Charts[0].Marks = []report.Mark{{X: math.Inf(1)}} },
+		"a number that":  func(r *report.Report) { r.Charts[0].Series[0].Y[1] = math.NaN() },
+		"piston.stroke":  func(r *report.Report) { r.Assumed[0].High = math.NaN() },
 		"is %s": func(r *report.Report) {
 			r.Doubts = append(r.Doubts, report.Say("is %s", report.Of(math.NaN(), quantity.InBar, 1)))
 		},
@@ -201,6 +205,50 @@ func TestNotFinite(t *testing.T) {
 				t.Errorf("%s: error %v, %d bytes", name, err, b.Len())
 			}
 		}
+	}
+}
+
+// TestMarks: an event stands in its column where the curve leaves room, is named
+// below, and a reading is one character, not two.
+func TestMarks(t *testing.T) {
+	r := sample()
+	c := &r.Charts[0]
+	c.Marks = []report.Mark{{Name: "release", X: 20}, {Name: "never", X: 4000}}
+	c.Series = append(c.Series, report.Series{Name: "gauge", X: []float64{30}, Y: []float64{1e5}, Points: true})
+	out := printed(t, r, Options{})
+	for line := range strings.Lines(out) {
+		if i := strings.IndexAny(line, "┤┼"); i >= 0 && strings.Count(line, "┊")+strings.Count(line, "o") > 2 {
+			t.Errorf("more than one event and one reading in %q", line)
+		}
+	}
+	if !strings.Contains(out, "┊ release 20, never 4000") || strings.Count(out, " ┊") < 5 || strings.Count(out, "o ")-strings.Count(out, "to ") < 1 {
+		t.Errorf("no events or reading in\n%s", out)
+	}
+	c.Top, c.Beyond = 3e5, "more at first"
+	if out := printed(t, r, Options{}); strings.Contains(out, "6┤") || !strings.Contains(out, "pressure, bar (more at first)") {
+		t.Errorf("beyond 3 bar, or not said, in\n%s", out)
+	}
+}
+
+// TestChartsInJSON: programs get the curves in the units that they ask for.
+func TestChartsInJSON(t *testing.T) {
+	r := sample()
+	c := &r.Charts[0]
+	c.Band = &report.Area{Name: "band", X: []float64{0, 1}, Low: []float64{0, 1e5}, High: []float64{0, 2e5}}
+	c.Marks, c.Ends = []report.Mark{{Name: "release", X: 12}}, &report.Ending{Low: 40, High: 50}
+	c.Series = append(c.Series, report.Series{Name: "today", X: []float64{0}, Y: []float64{1e5}, Dashed: true}, report.Series{Name: "read", X: []float64{0}, Y: []float64{1e5}, Points: true})
+	var b bytes.Buffer
+	if err := JSON(&b, r, Options{Family: quantity.Inch}); err != nil {
+		t.Fatal(err)
+	}
+	var got struct{ Charts []chartData }
+	if err := json.Unmarshal(b.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	d := got.Charts[0]
+	if len(got.Charts) != 1 || d.Unit != "psi" || d.XUnit != "s" || math.Abs(d.Series[0].Y[1]-94.27) > 0.01 || math.Abs(d.Band.High[1]-29.0) > 0.01 ||
+		d.Marks[0].X != 12 || d.Ends.High != 50 || d.Series[1].Style != "dashed" || d.Series[2].Style != "points" {
+		t.Errorf("got %+v", d)
 	}
 }
 

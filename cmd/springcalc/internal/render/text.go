@@ -29,6 +29,7 @@ type Options struct {
 	NoChart bool      // no charts
 	Version string    // of the program
 	Date    time.Time // of the answer
+	Line    string    // the command line that gives this answer; "" where it is not known
 }
 
 // screen is how many lines a short answer has at most.
@@ -76,7 +77,24 @@ func (p *printer) flush(w io.Writer) error {
 
 // short prints the short answer. The chart gets the lines that are left.
 func (p *printer) short() {
+	for _, with := range []room{{narrow: true, doubts: 2}, {doubts: 2}, {doubts: 1}} {
+		p.buf.Reset()
+		p.shortWith(with)
+		if bytes.Count(p.buf.Bytes(), []byte("\n")) <= screen {
+			return
+		}
+	}
+}
+
+// room is what the short answer has room for.
+type room struct {
+	narrow bool // what would narrow each interval
+	doubts int
+}
+
+func (p *printer) shortWith(with room) {
 	r := p.r
+	doubts := min(len(r.Doubts), with.doubts)
 	p.line(r.Title)
 	p.sentences(r.Answer)
 	if t := r.ShortTable(); t != nil {
@@ -84,6 +102,11 @@ func (p *printer) short() {
 		p.grid(p.table(shortened(*t)))
 	}
 	if rows := r.ShortRows(); len(rows) > 0 {
+		for i := range rows {
+			if !with.narrow {
+				rows[i].Narrow = ""
+			}
+		}
 		p.gap()
 		p.grid(p.rows(rows))
 	}
@@ -97,10 +120,10 @@ func (p *printer) short() {
 	if r.Caution != "" {
 		p.marked("! ", r.Caution)
 	}
-	for _, d := range r.Doubts[:min(len(r.Doubts), 2)] {
+	for _, d := range r.Doubts[:doubts] {
 		p.marked("? ", sentence(p.say(d)))
 	}
-	if more := p.more(); more != "" {
+	if more := p.more(doubts); more != "" {
 		p.marked("", more)
 	}
 	below := p.buf
@@ -108,42 +131,44 @@ func (p *printer) short() {
 	if len(r.Charts) > 0 && !p.NoChart {
 		left := screen - bytes.Count(above.Bytes(), []byte("\n")) - bytes.Count(below.Bytes(), []byte("\n"))
 		p.gap()
-		p.chart(r.Charts[0], min(10, max(5, left-5)))
+		height := min(10, max(5, left-5))
+		drawn := strings.Count(draw(r.Charts[0], p.Family, words.LineWidth, height), "\n")
+		p.chart(r.Charts[0], max(5, height-max(0, drawn+1-left)))
 	}
 	p.buf.Write(below.Bytes())
 }
 
 // shortened is a table as the short answer shows it.
 func shortened(t report.Table) report.Table {
-	var keep []int
-	for i, c := range t.Columns {
-		if !c.Full {
-			keep = append(keep, i)
-		}
+	if t.Top > 0 && len(t.Data) > t.Top {
+		t.Data = t.Data[:t.Top]
 	}
-	pick := func(line []any) []any {
-		out := make([]any, len(keep))
-		for i, k := range keep {
-			out[i] = line[k]
-		}
-		return out
-	}
+	return keep(t, func(c report.Column) bool { return !c.Full && !c.DataOnly })
+}
+
+// readable is a table without what only programs want.
+func readable(t report.Table) report.Table {
+	return keep(t, func(c report.Column) bool { return !c.DataOnly })
+}
+
+// keep drops columns of a table.
+func keep(t report.Table, wanted func(report.Column) bool) report.Table {
 	columns, data := t.Columns, t.Data
-	t.Columns, t.Data = nil, nil
-	for _, k := range keep {
-		t.Columns = append(t.Columns, columns[k])
-	}
-	if t.Top > 0 && len(data) > t.Top {
-		data = data[:t.Top]
-	}
-	for _, line := range data {
-		t.Data = append(t.Data, pick(line))
+	t.Columns, t.Data = nil, make([][]any, len(data))
+	for i, c := range columns {
+		if !wanted(c) {
+			continue
+		}
+		t.Columns = append(t.Columns, c)
+		for j, line := range data {
+			t.Data[j] = append(t.Data[j], line[i])
+		}
 	}
 	return t
 }
 
 // more says what --full has beside.
-func (p *printer) more() string {
+func (p *printer) more(doubts int) string {
 	r := p.r
 	var parts []string
 	count := func(n int, one, many string) {
@@ -167,7 +192,7 @@ func (p *printer) more() string {
 	}
 	count(rows, "more result", "more results")
 	count(len(r.Assumed), "assumed value", "assumed values")
-	count(len(r.Doubts)-min(len(r.Doubts), 2), "more doubt", "more doubts")
+	count(len(r.Doubts)-doubts, "more doubt", "more doubts")
 	count(tables, "table", "tables")
 	count(len(r.Charts)-min(1, len(r.Charts)), "more chart", "more charts")
 	count(len(r.Notes), "note", "notes")
@@ -204,7 +229,7 @@ func (p *printer) whole() {
 			continue
 		}
 		p.heading(t.Title, 2)
-		g := p.table(t)
+		g := p.table(readable(t))
 		if !p.markdown && g.tooWide() {
 			p.records(g)
 		} else {
@@ -229,6 +254,12 @@ func (p *printer) provenance() {
 		p.grid(g)
 		p.heading("Answer", 2)
 	}
+}
+
+// Assumed lists what was assumed, for reading, what is of one source together.
+func Assumed(list []report.Assumed, f quantity.Family) (texts []string) {
+	p := printer{Options: Options{Family: f}, r: &report.Report{Assumed: list}}
+	return p.assumed()
 }
 
 // assumed lists defaults, those of one source together.
@@ -379,30 +410,42 @@ func (p *printer) records(g grid) {
 
 // rows lays rows out for reading, their decimal points one below the other.
 func (p *printer) rows(rows []report.Row) grid {
-	g := grid{heads: []string{"", "estimate", "95 % interval", "", "narrow it by"}, left: []bool{true, true, true, true, true}}
+	g := grid{heads: []string{"", p.r.Beside, "estimate", "95 % interval", "", "narrow it by"}, left: []bool{true, true, true, true, true, true}}
 	if !slices.ContainsFunc(rows, func(r report.Row) bool { return r.Band != nil && r.Band.Std > 0 }) {
-		g.heads[1], g.heads[2] = "value", "range"
+		g.heads[2], g.heads[3] = "value", "range"
 	}
+	g.heads[2] = cmp.Or(p.r.Head, g.heads[2])
 	whole := 0
 	for _, r := range rows {
 		whole = max(whole, wholeDigits(r, p.Family))
+		if r.Beside != nil {
+			whole = max(whole, wholeDigits(*r.Beside, p.Family))
+		}
 	}
 	for _, r := range rows {
-		value := clean(r.Text)
-		if r.Text == "" {
-			unit, _ := r.Unit.In(p.Family, r.Digits)
-			value = strings.Repeat(" ", whole-wholeDigits(r, p.Family)) + strings.TrimSpace(number(r, p.Family, r.Value)+" "+unit.Symbol)
+		value, beside := p.value(r, whole), ""
+		if r.Beside != nil {
+			beside = p.value(*r.Beside, whole)
 		}
 		name := clean(r.Name)
 		if r.Indent {
 			name = "  " + name
 		}
-		g.rows = append(g.rows, []string{name, value, interval(r, p.Family), p.say(r.Note), clean(r.Narrow)})
+		g.rows = append(g.rows, []string{name, beside, value, interval(r, p.Family), p.say(r.Note), clean(r.Narrow)})
 	}
-	if g.heads[3] == "" && slices.ContainsFunc(g.rows, func(r []string) bool { return r[3] != "" }) {
-		g.heads[3] = "note"
+	if slices.ContainsFunc(g.rows, func(r []string) bool { return r[4] != "" }) {
+		g.heads[4] = "note"
 	}
 	return g.withoutEmpty()
+}
+
+// value prints the value of a row, its decimal point behind so many digits.
+func (p *printer) value(r report.Row, whole int) string {
+	if r.Text != "" {
+		return clean(r.Text)
+	}
+	unit, _ := r.Unit.In(p.Family, r.Digits)
+	return strings.Repeat(" ", whole-wholeDigits(r, p.Family)) + strings.TrimSpace(number(r, p.Family, r.Value)+" "+unit.Symbol)
 }
 
 // digitsOf is how many digits after the point a row is printed with.
@@ -530,6 +573,9 @@ var markdownText = strings.NewReplacer("\\", "\\\\", "<", "&lt;", "`", "\\`", "*
 func finiteReport(r *report.Report) error {
 	bad := func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) }
 	for _, row := range r.Rows {
+		if b := row.Beside; b != nil && b.Text == "" && bad(b.Value) {
+			return fmt.Errorf("no answer: %s of %s is not a finite number", b.Key, r.Beside)
+		}
 		if row.Text == "" && (bad(row.Value) || row.Band != nil && (bad(row.Band.Low) || bad(row.Band.High) || bad(row.Band.Std))) {
 			return fmt.Errorf("no answer: %s is not a finite number", row.Key)
 		}
@@ -556,6 +602,21 @@ func finiteReport(r *report.Report) error {
 					return fmt.Errorf("no answer: %s of %s is not a finite number", t.Columns[i].Key, t.Key)
 				}
 			}
+		}
+	}
+	for i := range r.Charts {
+		if !r.Charts[i].Finite() {
+			return fmt.Errorf("no answer: the chart %s has a number that is not finite", r.Charts[i].Key)
+		}
+	}
+	for i := range r.Sketches {
+		if !r.Sketches[i].Finite() {
+			return fmt.Errorf("no answer: a dimension of the spring to be drawn is not a finite number")
+		}
+	}
+	for _, a := range r.Assumed {
+		if bad(a.Value) || bad(a.Low) || bad(a.High) {
+			return fmt.Errorf("no answer: what is assumed for %s is not a finite number", a.Key)
 		}
 	}
 	for _, list := range [][]report.Sentence{r.Answer, r.Next, r.Doubts, r.Notes} {

@@ -8,6 +8,8 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -19,7 +21,10 @@ type Report struct {
 	Answer   []Sentence // one or two sentences that answer the question, with numbers
 	Next     []Sentence // what to do, or to measure next and what each outcome would mean
 	Rows     []Row
+	Head     string  // of the column of values; "" for the usual one
+	Beside   string  // what the rows are set beside, as a heading and in keys: "today"; "" for nothing
 	Charts   []Chart // the first one is that of the short answer
+	Sketches []Sketch
 	Tables   []Table
 	Main     string     // key of the table that is the answer as CSV; "" for the rows
 	Input    []Stated   // what was stated, by sheet and flags
@@ -42,6 +47,7 @@ type Row struct {
 	Text   string           // in place of a number
 	Note   Sentence         // the verdict or remark that belongs to this row
 	Narrow string           // what would narrow the interval most
+	Beside *Row             // the same row of what this is set beside; nil for none
 
 	Short    bool // stands in the short answer
 	DataOnly bool // for programs: JSON and CSV
@@ -84,11 +90,48 @@ func Rows[T any](defs []Def[T], result *T) []Row {
 	return rows
 }
 
+// RowsBeside makes the rows of a result, each with the row of another beside it.
+func RowsBeside[T any](defs []Def[T], result, beside *T) []Row {
+	rows, other := Rows(defs, result), Rows(defs, beside)
+	for i := range rows {
+		rows[i].Beside = &other[i]
+	}
+	return rows
+}
+
+// Lift takes definitions, by key and in their order, to results of which theirs
+// is a part.
+func Lift[T, U any](defs []Def[U], part func(*T) *U, keys ...string) (lifted []Def[T]) {
+	for _, d := range defs {
+		if !slices.Contains(keys, d.Key) {
+			continue
+		}
+		l := Def[T]{Key: d.Key, Name: d.Name, Unit: d.Unit, Digits: d.Digits, Head: d.Head, Short: d.Short, DataOnly: d.DataOnly, Indent: d.Indent}
+		if d.Text != nil {
+			l.Text = func(t *T) string { return d.Text(part(t)) }
+		} else {
+			l.Of = func(t *T) float64 { return d.Of(part(t)) }
+		}
+		lifted = append(lifted, l)
+	}
+	return lifted
+}
+
 // Row returns the row of a key; nil where there is none.
 func (r *Report) Row(key string) *Row {
 	for i := range r.Rows {
 		if r.Rows[i].Key == key {
 			return &r.Rows[i]
+		}
+	}
+	return nil
+}
+
+// Chart returns the chart of a key; nil where there is none.
+func (r *Report) Chart(key string) *Chart {
+	for i := range r.Charts {
+		if r.Charts[i].Key == key {
+			return &r.Charts[i]
 		}
 	}
 	return nil
@@ -115,9 +158,10 @@ type Table struct {
 	Key      string // name in JSON: "samples"
 	Title    string
 	Columns  []Column
-	Data     [][]any // a row a slice: float64 [SI], Shown, Sentence, string, or nil for an empty cell
+	Data     [][]any // a row a slice: float64 [SI], Shown, Symbol, Sentence, string, or nil for an empty cell
 	DataOnly bool    // too long to read: for programs, and for CSV
 	Short    bool    // stands in the short answer, in place of the rows
+	Single   bool    // has one row, which programs get as an object
 	Top      int     // how many of its rows the short answer shows; 0 for all
 }
 
@@ -128,12 +172,14 @@ type Column struct {
 	Unit   quantity.Display // of its numbers; the zero value for plain numbers and texts
 	Digits int              // after the point
 	Full   bool             // not in the short answer
+
+	DataOnly bool // for programs
 }
 
 // Col defines a column of a table once, for every row that it is made from.
 type Col[T any] struct {
 	Column
-	Of func(*T) any // float64 [SI], Shown, Sentence, string or nil
+	Of func(*T) any // float64 [SI], Shown, Symbol, Sentence, string or nil
 }
 
 // Fill makes the columns and data of a table from a list.
@@ -153,8 +199,23 @@ func Fill[T any](t Table, cols []Col[T], list []T) Table {
 
 // Shown is a number for programs that reads as a text to people: "> 99 %".
 type Shown struct {
-	Value float64  // [SI]
-	Text  Sentence // what a person reads
+	Value float64          // [SI]
+	Text  Sentence         // what a person reads
+	Unit  quantity.Display // of the number, where its column has none
+}
+
+// In is the unit of its number in a family, that of its column unless it has one.
+func (s Shown) In(column quantity.Display, f quantity.Family) quantity.Display {
+	if s.Unit == (quantity.Display{}) {
+		return column
+	}
+	unit, _ := s.Unit.In(f, 0)
+	return unit
+}
+
+// Symbol is the unit of a number beside it, as a cell: "mm", or "in" in inch units.
+type Symbol struct {
+	Unit quantity.Display
 }
 
 // Chart is one or more curves over one axis.
@@ -169,6 +230,41 @@ type Chart struct {
 	Marks  []Mark  // events on the x axis
 	Ends   *Ending // when 95 % of the cases end, beside the band
 	Zero   bool    // both axes begin at zero or below
+	Top    float64 // where what goes up is cut off [SI]; 0 for nowhere
+	Beyond string  // what goes beyond that: "more while the dry bed drinks"
+}
+
+// Sketch is a helical compression spring to be drawn to scale.
+type Sketch struct {
+	Key           string
+	Name          string          // "inner spring"; "" for the only one
+	Wire, Outside float64         // diameters of the wire and over the coils [m]
+	Active, Total float64         // coils [-]
+	Ground        bool            // ends ground flat
+	Lengths       []SketchedState // the first without load
+	Order         bool            // for a winder: the first state alone, at full size, with the other lengths beside it
+}
+
+// SketchedState is a spring at one length.
+type SketchedState struct {
+	Name   string  // "at rest"
+	Symbol string  // of its length, by EN 13906-1: "L1"
+	Length float64 // [m]
+	Force  float64 // [N]
+}
+
+// Finite says whether every number of a sketch can be drawn.
+func (s *Sketch) Finite() bool {
+	all := []float64{s.Wire, s.Outside, s.Active, s.Total}
+	for _, l := range s.Lengths {
+		all = append(all, l.Length, l.Force)
+	}
+	for _, v := range all {
+		if !quantity.Finite(v) {
+			return false
+		}
+	}
+	return true
 }
 
 // Series is one curve, or single points.
@@ -189,13 +285,94 @@ type Area struct {
 
 // Mark is an event at a place of the x axis.
 type Mark struct {
-	Name string
-	X    float64 // [SI]
+	Name  string
+	X     float64 // [SI]
+	Dated bool    // the name says where it is, as a date does
+}
+
+// Label names a mark with its place, with digits after the point, in the unit that
+// it is printed in.
+func (m Mark) Label(digits int) string {
+	if m.Dated {
+		return m.Name
+	}
+	return m.Name + " " + strconv.FormatFloat(m.X, 'f', digits, 64)
 }
 
 // Ending says when the cases of a band end.
 type Ending struct {
-	Low, High float64 // 95 % interval of the end [SI of the x axis]
+	Low  float64 `json:"low"`  // of the 95 % interval of the end [SI of the x axis]
+	High float64 `json:"high"` // [SI of the x axis]
+}
+
+// In returns a chart with its numbers in the units of a family, and the units
+// of what goes right and up.
+func (c Chart) In(f quantity.Family) (in Chart, x, y quantity.Display) {
+	x, _ = c.XUnit.In(f, 0)
+	y, _ = c.Unit.In(f, 0)
+	of := func(unit quantity.Display, si []float64) []float64 {
+		out := make([]float64, len(si))
+		for i, v := range si {
+			out[i] = unit.Of(v)
+		}
+		return out
+	}
+	in = c
+	in.Series = make([]Series, len(c.Series))
+	for i, s := range c.Series {
+		s.X, s.Y = of(x, s.X), of(y, s.Y)
+		in.Series[i] = s
+	}
+	if b := c.Band; b != nil {
+		in.Band = &Area{Name: b.Name, X: of(x, b.X), Low: of(y, b.Low), High: of(y, b.High)}
+	}
+	in.Marks = make([]Mark, len(c.Marks))
+	for i, m := range c.Marks {
+		in.Marks[i] = Mark{m.Name, x.Of(m.X), m.Dated}
+	}
+	if c.Ends != nil {
+		in.Ends = &Ending{x.Of(c.Ends.Low), x.Of(c.Ends.High)}
+	}
+	if c.Top > 0 {
+		in.Top = y.Of(c.Top)
+	}
+	return in, x, y
+}
+
+// XValues are all places that a chart shows on its x axis.
+func (c *Chart) XValues() (all []float64) {
+	for _, s := range c.Series {
+		all = append(all, s.X...)
+	}
+	if c.Band != nil {
+		all = append(all, c.Band.X...)
+	}
+	return all
+}
+
+// Finite says whether every number of a chart can be drawn.
+func (c *Chart) Finite() bool {
+	all := [][]float64{{c.Top}}
+	for _, s := range c.Series {
+		all = append(all, s.X, s.Y)
+	}
+	if c.Band != nil {
+		all = append(all, c.Band.X, c.Band.Low, c.Band.High)
+	}
+	for _, m := range c.Marks {
+		all = append(all, []float64{m.X})
+	}
+	if c.Ends != nil {
+		all = append(all, []float64{c.Ends.Low, c.Ends.High})
+	}
+	for _, list := range all {
+		for _, v := range list {
+			if !quantity.Finite(v) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // Assumed is a value that was not stated.

@@ -45,15 +45,12 @@ func (s *Sheet) printTable(b *strings.Builder, t *Table, path, header string) {
 	}
 }
 
-// toml prints the value of an entry.
+// toml prints the value of an entry, as it was typed.
 func (e Entry) toml() string {
-	switch {
-	case e.Key.Dim == nil:
-		return tomlText(e.Text)
-	case e.Key.Dim == quantity.DimNumber && e.Quantity.Plus == 0:
+	if e.Key.Dim == quantity.DimNumber && e.Quantity.Plus == 0 {
 		return quantity.FormatQuantity(e.Quantity, quantity.DimNumber)
 	}
-	return tomlText(quantity.FormatQuantity(e.Quantity, e.Key.Dim))
+	return tomlText(e.typed)
 }
 
 // tomlText quotes a text: JSON's way is also TOML's, but for one character.
@@ -81,10 +78,7 @@ func BlankSheet() string {
 	b.WriteString(blankHead)
 	for _, t := range Schema {
 		b.WriteString("\n" + Commented(t.Doc))
-		header := "[" + t.Path + "]"
-		if t.many && !t.Has(optional) { // never one alone
-			header = "[" + header + "]"
-		}
+		header := t.header()
 		if !t.Has(required) {
 			header = "#" + header
 		}
@@ -120,6 +114,14 @@ func (k *Key) blankLine(table string) string {
 	indent := "\n" + strings.Repeat(" ", docColumn)
 	explained := strings.Join(words.Wrap(doc, words.LineWidth-docColumn-2), indent+"# ")
 	return line + "# " + strings.ReplaceAll(explained, words.NoBreak, " ") + "\n"
+}
+
+// header is the line that a table begins with where there is one of it.
+func (t *Table) header() string {
+	if t.many && (t.always || !t.Has(optional)) { // never one alone
+		return "[[" + t.Path + "]]"
+	}
+	return "[" + t.Path + "]"
 }
 
 // Has says whether a table has a key of a need.

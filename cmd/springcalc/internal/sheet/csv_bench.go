@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"os"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -13,21 +12,18 @@ import (
 //	length mm, load N
 //	150.2, 480
 var benchColumns = []CsvColumn{
-	{Key{Name: "length", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}}, []string{"length"}, true},
-	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load"}, true},
+	{Key{Name: "length", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}}, []string{"length", "l", "=L", "height"}, true, false},
+	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load", "force", "f", "=F"}, true, false},
 }
 
-// ReadBench reads a bench file.
-func ReadBench(path string) ([]spring.Point, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	return ParseBench(path, data)
-}
-
+// ParseBench reads readings on a bench with usual headings.
 func ParseBench(name string, data []byte) ([]spring.Point, error) {
-	f, err := OpenCSV(name, data, benchColumns)
+	return new(Reading).Bench(name, data)
+}
+
+// Bench reads readings on a bench.
+func (r *Reading) Bench(name string, data []byte) ([]spring.Point, error) {
+	f, err := OpenCSV(name, data, benchColumns, r)
 	if err != nil {
 		return nil, err
 	}
@@ -38,11 +34,15 @@ func ParseBench(name string, data []byte) ([]spring.Point, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
+	f.nameOthers()
 	var points []spring.Point
 	for f.Next() {
 		length, _ := f.Quantity(0)
 		load, _ := f.Quantity(1)
-		points = append(points, spring.Point{Length: length, Load: load})
+		points = append(points, spring.Point{Length: length.Value, Load: load.Value})
+		if length.Plus > 0 || load.Plus > 0 {
+			f.note("the ± of the readings is not used: their scatter about a straight line tells it")
+		}
 	}
 	if err := f.Err(); err != nil {
 		return nil, err

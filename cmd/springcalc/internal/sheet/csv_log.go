@@ -2,20 +2,35 @@ package sheet
 
 import (
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/profile/diagnose"
+	"springcalc/profile/logged"
 )
 
-// logColumns are the columns of a logged shot.
+// logColumns are the columns of a logged shot. A gauge may read a little below
+// nothing, and a scale that somebody leans on too.
 var logColumns = []CsvColumn{
-	{Key{Name: "time", Dim: quantity.DimTime}, []string{"time", "t", "elapsed", "elapsed time"}, true},
-	{Key{Name: "pressure", Dim: quantity.DimPressure}, []string{"pressure", "p", "group pressure", "brew pressure"}, true},
-	{Key{Name: "cup mass", Dim: quantity.DimMass}, []string{"cup", "m", "mass", "weight", "scale", "yield", "cup mass", "cup weight"}, false},
-	{Key{Name: "piston travel", Dim: quantity.DimLength}, []string{"travel", "z", "piston", "position", "piston travel", "piston position"}, false},
+	{Key{Name: "time", Dim: quantity.DimTime, Allowed: Limits{From: "-100 years", UpTo: "100 years"}},
+		[]string{"time", "t", "elapsed", "elapsed time", "timestamp", "clock"}, true, true},
+	{Key{Name: "pressure", Dim: quantity.DimPressure, Allowed: Limits{From: "-2 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
+		[]string{"pressure", "p", "gauge", "gauge pressure", "group pressure", "brew pressure", "puck pressure"}, true, false},
+	{Key{Name: "cup mass", Dim: quantity.DimMass, Allowed: Limits{From: "-10 kg", UpTo: "10 kg"}},
+		[]string{"cup", "m", "mass", "weight", "scale", "yield", "cup mass", "cup weight"}, false, false},
+	{Key{Name: "piston travel", Dim: quantity.DimLength, Allowed: Limits{From: "-1 m", UpTo: "1 m"}},
+		[]string{"travel", "z", "piston", "position", "piston travel", "piston position"}, false, false},
 }
 
-// ReadLog reads a logged shot. Every number has its unit in the heading.
-func ReadLog(name string, data []byte) (diagnose.Log, error) {
-	f, err := OpenCSV(name, data, logColumns)
+const (
+	mostLogRows = 5_000_000   // rows of a logged shot
+	longestLog  = 2 * 3600    // time that it may span [s]
+	midnight    = 12 * 3600.0 // a clock that goes back by more has passed midnight [s]
+)
+
+// ReadLog reads a logged shot with usual headings.
+func ReadLog(name string, data []byte) (logged.Log, error) { return new(Reading).Log(name, data) }
+
+// Log reads a logged shot. Every number has its unit in the heading; times may
+// be those of a clock, and count from the first row then.
+func (r *Reading) Log(name string, data []byte) (logged.Log, error) {
+	f, err := OpenCSV(name, data, logColumns, r)
 	if err != nil {
 		return nil, err
 	}
@@ -23,17 +38,29 @@ func ReadLog(name string, data []byte) (diagnose.Log, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	var log diagnose.Log
+	f.nameOthers()
+	f.most = mostLogRows
+	var log logged.Log
+	var start, day float64 // of clock times [s]
 	for f.Next() {
-		row := diagnose.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
-		switch n := len(log); {
+		row := logged.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
+		n := len(log)
+		if f.clocks[0] {
+			if n == 0 {
+				start = row.Time
+			}
+			if row.Time += day - start; n > 0 && row.Time < log[n-1].Time-midnight {
+				day += 86400
+				row.Time += 86400
+			}
+		}
+		switch {
 		case f.Cell(0) == "":
 			f.Fault(0, "no time")
 		case n > 0 && row.Time < log[n-1].Time:
 			f.Fault(0, "%q: the clock goes backwards, from %s", f.Cell(0), quantity.InS.Text(log[n-1].Time, 3))
-		}
-		if len(f.Faults) >= mostFaults {
-			break
+		case n > 0 && row.Time > log[0].Time+longestLog:
+			f.Fault(0, "%q: %s after the first row; want a log of one shot", f.Cell(0), quantity.Brief(row.Time-log[0].Time, row.Time-log[0].Time, quantity.DimTime))
 		}
 		log = append(log, row)
 	}

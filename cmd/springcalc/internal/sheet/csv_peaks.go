@@ -1,81 +1,64 @@
 package sheet
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
-	"strconv"
-	"strings"
-	"time"
 
 	"springcalc/cmd/springcalc/internal/quantity"
-	"springcalc/profile/diagnose"
 )
 
 // peakColumns are the columns of a list of peaks over the years.
 var peakColumns = []CsvColumn{
-	{Key{Name: "date"}, []string{"date", "year", "when"}, true},
-	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar"}}, []string{"peak", "p", "pressure", "peak pressure"}, true},
+	{Key{Name: "date"}, []string{"date", "year", "when", "day", "month", "time", "timestamp"}, true, false},
+	{Key{Name: "peak pressure", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}},
+		[]string{"peak", "p", "pressure", "gauge", "gauge pressure", "peak pressure"}, true, false},
 }
 
-// YearLength is a Julian year [s].
-const YearLength = 365.25 * 86400
+// Peak is a peak pressure that was read on a date.
+type Peak struct {
+	Date     Date
+	Pressure float64 // gauge [Pa]
+	U        float64 // its standard uncertainty by a ± in the cell; 0 where none is stated [Pa]
+	Line     int     // of the list
+}
 
-// ReadPeaks reads peaks over the years, in any order: a date, as 2019, 2019-05 or
-// 2019-05-31, and a pressure with its unit in the cell or in the heading. The
-// earliest reading is that of the new spring, unless made says when it was new.
-func ReadPeaks(name string, data []byte, made string) ([]diagnose.PeakReading, error) {
-	f, err := OpenCSV(name, data, peakColumns)
+// ReadPeaks reads peaks over the years with usual headings, as [Reading.Peaks].
+func ReadPeaks(name string, data []byte) ([]Peak, error) { return new(Reading).Peaks(name, data) }
+
+// Peaks reads peaks over the years, in any order, and returns them by date: a date
+// as [ParseDate] reads it and a pressure with its unit in the cell or in the heading.
+func (r *Reading) Peaks(name string, data []byte) ([]Peak, error) {
+	f, err := OpenCSV(name, data, peakColumns, r)
 	if err != nil {
 		return nil, err
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	var peaks []diagnose.PeakReading
+	f.nameOthers()
+	var dates []string
+	f.cells(0, func(text string) bool {
+		dates = append(dates, text)
+		return len(dates) <= f.most
+	})
+	order, clash := orderAmong(dates)
+	var peaks []Peak
 	for f.Next() {
-		at, err := parseDate(f.Cell(0))
-		if err != nil {
+		date, err := parseDate(f.Cell(0), order)
+		switch {
+		case f.Cell(0) == "":
+			f.Fault(0, "no date")
+		case clash >= 0 && f.Cell(0) == dates[clash]:
+			f.Fault(0, "%q has another order of day and month than the dates before it; write all as 1998-05-31", f.Cell(0))
+		case err != nil:
 			f.Fault(0, "%v", err)
 		}
-		p, _ := f.Quantity(1)
-		peaks = append(peaks, diagnose.PeakReading{Age: at, Peak: p})
+		q, _ := f.Quantity(1)
+		peaks = append(peaks, Peak{Date: date, Pressure: q.Value, U: q.Sigma(), Line: f.Line()})
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	slices.SortStableFunc(peaks, func(a, b diagnose.PeakReading) int { return int(max(-1, min(1, a.Age-b.Age))) })
-	start := peaks[0].Age
-	if made != "" {
-		if start, err = parseDate(made); err != nil {
-			return nil, Usef("--made: %v", err)
-		}
-		if start > peaks[0].Age {
-			return nil, Usef("--made: %s is after the first reading of %s", made, name)
-		}
-	}
-	for i := range peaks {
-		peaks[i].Age -= start
-	}
+	slices.SortStableFunc(peaks, func(a, b Peak) int { return cmp.Compare(a.Date.Time(), b.Date.Time()) })
 	return peaks, nil
-}
-
-// parseDate returns a date as a time since the year 0 [s]; a year alone counts
-// from its middle, a month likewise.
-func parseDate(text string) (float64, error) {
-	text = strings.TrimSpace(text)
-	if y, err := strconv.Atoi(text); err == nil && y >= 1800 && y <= 2200 {
-		return (float64(y) + 0.5) * YearLength, nil
-	}
-	for _, layout := range []string{"2006-01-02", "2006-01"} {
-		t, err := time.Parse(layout, text)
-		if err != nil {
-			continue
-		}
-		days := float64(t.YearDay() - 1)
-		if layout == "2006-01" {
-			days += 15
-		}
-		return (float64(t.Year()) + days/365.25) * YearLength, nil
-	}
-	return 0, fmt.Errorf("%q: want a date such as 1998, 1998-05 or 1998-05-31", text)
 }

@@ -78,13 +78,13 @@ var springListKeys = []Key{
 	{Name: "load_n", Dim: quantity.DimForce, Allowed: Limits{Above: "0 N", UpTo: "100 kN"}, Example: "1800 N", Doc: "greatest load, at length_n"},
 	{Name: "length_n", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}, Example: "120 mm", Doc: "shortest length in use"},
 	{Name: "load_tolerance", Dim: quantity.DimRatio, Allowed: Limits{From: "0 %", UpTo: "50 %"}, Example: "10 %", Doc: "what the maker grants himself of loads and rate"},
-	{Name: "preset", Choices: []string{"yes", "no"}, Example: "yes", Doc: "pressed solid by the maker until it sets no further"},
-	{Name: "peened", Choices: []string{"yes", "no"}, Example: "no", Doc: "shot peened"},
+	{Name: "preset", Choices: []string{"yes", "no"}, Words: yesWords, Example: "yes", Doc: "pressed solid by the maker until it sets no further"},
+	{Name: "peened", Choices: []string{"yes", "no"}, Words: yesWords, Example: "no", Doc: "shot peened"},
 }
 
 // springListSkips are keys of [spring] that say how a machine has a spring, not
-// what the spring is.
-var springListSkips = []string{"preload", "installed_length", "temperature"}
+// what the spring is, or what a certificate says of one wire.
+var springListSkips = []string{"preload", "installed_length", "temperature", "tensile_strength", "allowable_stress", "allowable_factor"}
 
 // printedHeads are the headings that makers print, by key, as [CsvColumn].Known.
 var printedHeads = map[string][]string{
@@ -134,49 +134,54 @@ func springListColumns() []CsvColumn {
 		if slices.Contains(springListSkips, k.Name) {
 			continue
 		}
-		if k.Name == "ends" {
-			k.Choices = nil // read by endsWords, which knows more words
-		}
 		heads := append([]string{k.Name, strings.ReplaceAll(k.Name, "_", " ")}, printedHeads[k.Name]...)
 		all = append(all, CsvColumn{Key: k, Known: heads})
 	}
 	return all
 }
 
-// endsWords are words of lists for the ends of a spring, and those of the sheet.
-var endsWords = map[string]string{
-	"plain": "plain", "open": "plain",
-	"plain and ground": "plain and ground", "plain-ground": "plain and ground", "open and ground": "plain and ground",
-	"closed": "closed", "squared": "closed", "closed not ground": "closed", "unground": "closed",
-	"closed and ground": "closed and ground", "closed-ground": "closed and ground", "ground": "closed and ground",
-	"squared and ground": "closed and ground",
+// ReadSprings reads a list of springs with usual headings.
+func ReadSprings(name string, data []byte) (*SpringList, error) {
+	return new(Reading).Springs(name, data)
 }
 
-// ReadSprings reads a list of springs. Lines that cannot be read are left out and
+// Springs reads a list of springs. Lines that cannot be read are left out and
 // named.
-func ReadSprings(name string, data []byte) (*SpringList, error) {
-	f, err := OpenCSV(name, data, springListColumns())
+func (r *Reading) Springs(name string, data []byte) (*SpringList, error) {
+	f, err := OpenCSV(name, data, springListColumns(), r)
 	if err != nil {
 		return nil, err
 	}
 	for j, h := range f.Header {
 		f.Known[j] = f.Known[j] || isVerdict(h)
 	}
-	f.RefuseOthers()
+	f.refuseMisspelt()
+	if !slices.Contains(f.Known, true) {
+		f.FaultAt(0, "no column of a spring; found %s", strings.Join(words.Quoted(f.Header), ", "))
+	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
+	f.nameOthers()
+	f.most = mostSprings
 	list := &SpringList{}
 	for f.Next() {
 		s, err := f.spring()
-		if err != nil {
-			list.LeftOut = append(list.LeftOut, LeftOut{Line: s.Line, Why: OneLine(err), Nest: s.Nest})
+		if err == nil {
+			list.Springs = append(list.Springs, s)
 			continue
 		}
-		list.Springs = append(list.Springs, s)
+		if list.LeftOut = append(list.LeftOut, LeftOut{Line: s.Line, Why: OneLine(err), Nest: s.Nest}); len(list.LeftOut) > mostLeftOut {
+			return nil, fmt.Errorf("%s: more than %d lines are no springs; the first is line %d: %s", name, mostLeftOut, list.LeftOut[0].Line, list.LeftOut[0].Why)
+		}
 	}
 	return list, f.Err()
 }
+
+const (
+	mostSprings = 100_000 // springs of a list
+	mostLeftOut = 1000    // lines of it that cannot be taken
+)
 
 // spring reads the row read last.
 func (f *CsvFile) spring() (SoldSpring, error) {
@@ -189,15 +194,17 @@ func (f *CsvFile) spring() (SoldSpring, error) {
 		switch {
 		case text == "":
 		case k.Dim != nil:
-			s.values[k.Name], _ = f.Quantity(i)
-		case k.Name == "ends":
-			ends, ok := endsWords[strings.ToLower(text)]
-			if !ok {
-				f.Fault(i, "%q: want %s", text, words.OrList(words.Quoted(SpringTable.Key("ends").Choices)))
+			q, _ := f.Quantity(i)
+			s.values[k.Name] = q.Value
+			if q.Plus > 0 {
+				f.note("what the list says with ± of the %s is not used: a spring is judged by what load_tolerance or --quality grants", strings.ReplaceAll(k.Name, "_", " "))
 			}
-			s.texts[k.Name] = ends
-		case len(k.Choices) > 0 && !slices.Contains(k.Choices, text):
-			f.Fault(i, "%q: want %s", text, words.OrList(words.Quoted(k.Choices)))
+		case len(k.Choices) > 0:
+			choice, ok := k.Choose(text)
+			if !ok {
+				f.Fault(i, "%q: want %s", text, words.OrList(words.Quoted(k.Choices)))
+			}
+			s.texts[k.Name] = choice
 		default:
 			s.texts[k.Name] = text
 		}

@@ -3,12 +3,12 @@ package sheet
 // What the tests see of the inside.
 
 const (
-	MostFaults  = mostFaults
-	Required    = required
-	Alternative = alternative
+	MostFaults      = mostFaults
+	MostSheetFaults = mostSheetFaults
+	Required        = required
+	Alternative     = alternative
 )
 
-func (t Table) Many() bool            { return t.many }
 func (k *Key) Check(si float64) error { return k.check(si) }
 func (p Place) Column() int           { return p.column }
 func (e *Entry) Raw() string          { return e.raw }

@@ -19,6 +19,8 @@ func (f fault) String() string {
 	switch {
 	case f.At.Flag != "":
 		return f.At.Flag + ": " + f.Text
+	case f.At.Line == 0 && f.Key == "":
+		return f.file + ": " + f.Text
 	case f.At.Line == 0:
 		return fmt.Sprintf("%s: %s: %s", f.file, f.Key, f.Text)
 	case f.Key == "":
@@ -36,8 +38,8 @@ func (fs Faults) Error() string {
 	for i, f := range fs {
 		lines[i] = f.String()
 	}
-	if len(fs) > 1 {
-		lines = slices.Insert(lines, 0, fmt.Sprintf("%d faults in what describes the machine", len(fs)))
+	if n := min(len(fs), mostSheetFaults); n > 1 {
+		lines = slices.Insert(lines, 0, fmt.Sprintf("%d faults in what describes the machine", n))
 	}
 	return strings.Join(lines, "\n")
 }
@@ -57,6 +59,18 @@ func (fs Faults) Err() error {
 		return strings.Compare(a.String(), b.String())
 	})
 	return fs
+}
+
+// flagFaults are faults that are wrong use: what flags say that stand for keys.
+type flagFaults struct{ Faults }
+
+func (f flagFaults) Is(target error) bool { return target == ErrUse }
+
+func (f flagFaults) Unwrap() error { return f.Faults }
+
+// ofFlags says whether all faults are of flags that stand for keys.
+func (fs Faults) ofFlags() bool {
+	return !slices.ContainsFunc(fs, func(f fault) bool { return f.At.Flag == "" || strings.HasPrefix(f.At.Flag, "--set ") })
 }
 
 // rank puts what is missing and what flags said after the lines of the file.

@@ -17,15 +17,15 @@ var leverTable = Table{
 		"  link               pin_radius, link_length, start_angle\n" +
 		"  measured           three or more [[lever.point]], as for a cam",
 	Keys: []Key{
-		{Name: "kind", Choices: kindNames(), Example: "rack and pinion",
+		{Name: "kind", Choices: kindNames(), Words: kindWords, Example: "rack and pinion",
 			Doc: "how the handle moves the piston"},
-		{Name: "handle_length", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "5 m"}, Example: "260 mm",
+		{Name: "handle_length", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "5 m"}, Usual: Limits{From: "60 mm", UpTo: "1 m"}, Example: "260 mm",
 			Doc: "from the pivot to the middle of the hand"},
-		{Name: "swing", Dim: quantity.DimAngle, Allowed: Limits{From: "1°", UpTo: "360°"}, Example: "80°",
+		{Name: "swing", Dim: quantity.DimAngle, Allowed: Limits{From: "1°", UpTo: "360°"}, Usual: Limits{From: "15°", UpTo: "250°"}, Example: "80°",
 			Doc: "angle of the handle from rest to cocked; without it, as far as the stroke goes"},
-		{Name: "pinion_diameter", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "34 mm",
+		{Name: "pinion_diameter", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Usual: Limits{From: "10 mm", UpTo: "80 mm"}, Example: "34 mm",
 			Doc: "pitch diameter of the pinion"},
-		{Name: "pin_radius", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "14 mm", Need: alternative,
+		{Name: "pin_radius", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Usual: Limits{From: "5 mm", UpTo: "80 mm"}, Example: "14 mm", Need: alternative,
 			Doc: "from the pivot to the pin on the handle"},
 		{Name: "pin_distance", Dim: quantity.DimLength, Allowed: Limits{From: "1 mm", UpTo: "500 mm"}, Example: "30 mm", Need: alternative,
 			Doc: "from the pivot to the piston's axis"},
@@ -39,6 +39,10 @@ var leverTable = Table{
 			Doc: "share of the work that gets through the linkage"},
 		{Name: "handle_mass", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "20 kg"}, Example: "600 g",
 			Doc: "mass of the handle"},
+		{Name: "handle_centre", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "5 m"}, Example: "150 mm",
+			Doc: "from the pivot to where the handle balances"},
+		{Name: "handle_lean", Dim: quantity.DimAngle, Allowed: Limits{From: "-180°", UpTo: "180°"}, Example: "15°",
+			Doc: "how far the handle leans from upright when the piston is at rest, above 0° towards cocked"},
 		{Name: "moving_mass", Dim: quantity.DimMass, Allowed: Limits{From: "0 g", UpTo: "100 kg"}, Example: "800 g",
 			Doc: "mass of piston, rod and a third of the springs"},
 	},
@@ -99,6 +103,13 @@ var leverKinds = []LeverKind{
 		Size: "pin_radius", Fit: "link_length", Furthest: math.Pi},
 }
 
+// kindWords are words for the kinds of lever beside those of the sheet.
+var kindWords = map[string]string{
+	"rack": RackAndPinion, "pinion": RackAndPinion, "rack pinion": RackAndPinion, "gear": RackAndPinion, "gear and rack": RackAndPinion,
+	"connecting rod": LinkToRod, "crank": LinkToRod, "crank and link": LinkToRod, "linkage": LinkToRod,
+	"cam": measuredKind, "points": measuredKind, "measured points": measuredKind,
+}
+
 // SteepestSlot is how far a lever with a slot may turn from square [rad].
 const SteepestSlot = 80 * math.Pi / 180
 
@@ -120,7 +131,7 @@ func (s *Sheet) KindOf() (kind LeverKind, ok bool) {
 }
 
 // ofEveryKind are the keys of [lever] that do not go by the kind.
-var ofEveryKind = []string{"kind", "handle_length", "efficiency", "handle_mass", "moving_mass"}
+var ofEveryKind = []string{"kind", "handle_length", "efficiency", "handle_mass", "handle_centre", "handle_lean", "moving_mass"}
 
 // checkLever wants the dimensions that the kind of lever has, and no others.
 func (s *Sheet) checkLever() {

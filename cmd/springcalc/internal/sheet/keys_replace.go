@@ -9,7 +9,7 @@ var WishTable = Table{
 	Path: "wish",
 	Doc:  "What you want of the next spring. Only springcalc replace reads this.",
 	Keys: []Key{
-		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "50 bar"}, Example: "9 bar",
+		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "50 bar"}, Usual: Limits{From: "2 bar", UpTo: "16 bar"}, Example: "9 bar",
 			Doc: "peak pressure"},
 		{Name: "end", Dim: quantity.DimPressure, Allowed: Limits{From: "0 bar", UpTo: "50 bar"}, Example: "5.5 bar",
 			Doc: "pressure at the end of the stroke; not stated, that of a fresh\nspring of today's rate"},
@@ -46,7 +46,7 @@ var SpaceTable = Table{
 			Doc: "temperature of the spring at work"},
 		{Name: "seating", Choices: []string{spring.FixedFixed.String(), spring.FixedHinged.String(), spring.HingedHinged.String(), spring.FixedFree.String()},
 			Example: spring.FixedFixed.String(), Doc: "how its ends are held against tilting"},
-		{Name: "guided", Choices: []string{"yes", "no"}, Example: "no",
+		{Name: "guided", Choices: []string{"yes", "no"}, Words: yesWords, Example: "no",
 			Doc: "whether rod or bore keep it straight over its whole length"},
 	},
 }

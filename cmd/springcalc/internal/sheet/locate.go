@@ -6,6 +6,9 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"slices"
+	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -24,13 +27,19 @@ type spot struct {
 	raw        string
 }
 
-// locate returns the spots of all keys and tables of a TOML document that is
-// known to parse, by path: "spring.rate", "pull[2].preinfusion".
-func locate(data []byte) map[string]spot {
-	l := locator{data: data, spots: map[string]spot{}, count: map[string]int{}}
+// locate finds the spots of all keys and tables of a TOML document, by path:
+// "spring.rate", "pull[2].preinfusion", and those that no sheet has. It ends where
+// the document does not parse, or where there are too many of these.
+func locate(data []byte) *locator {
+	l := locator{data: data, spots: map[string]spot{}, count: map[string]int{}, starts: []int{0}}
+	for i, b := range data {
+		if b == '\n' {
+			l.starts = append(l.starts, i+1)
+		}
+	}
 	l.parser.Reset(data)
 	prefix := ""
-	for l.parser.NextExpression() {
+	for len(l.strange) < mostSheetFaults && l.parser.NextExpression() {
 		switch e := l.parser.Expression(); e.Kind {
 		case unstable.Table:
 			prefix = l.Header(e, false)
@@ -40,7 +49,7 @@ func locate(data []byte) map[string]spot {
 			l.keyValue(prefix, e)
 		}
 	}
-	return l.spots
+	return &l
 }
 
 type locator struct {
@@ -48,13 +57,23 @@ type locator struct {
 	data   []byte
 	spots  map[string]spot
 	count  map[string]int // of [[tables]] so far
+	starts []int          // offsets of the lines: a sheet with a thousand tables is read too
+
+	strange []string // paths that no sheet has, in the order of the file; of a table only itself
 }
+
+// deepest is how many names a path of a sheet has at most; what goes deeper is no
+// sheet, and is neither located nor read.
+const deepest = 6
 
 // Header notes a [table] or [[table]] and returns its path.
 func (l *locator) Header(e *unstable.Node, many bool) string {
-	path := ""
+	path, depth := "", 0
 	var at Place
 	for it := e.Key(); it.Next(); {
+		if depth++; depth > deepest {
+			break
+		}
 		at = l.place(it.Node().Raw)
 		path = joinPath(path, string(it.Node().Data))
 		if it.IsLast() && many {
@@ -71,9 +90,12 @@ func (l *locator) Header(e *unstable.Node, many bool) string {
 
 // keyValue notes a key and, where its value is an inline table, what is in it.
 func (l *locator) keyValue(prefix string, e *unstable.Node) {
-	path := prefix
+	path, depth := prefix, strings.Count(prefix, ".")
 	var at Place
 	for it := e.Key(); it.Next(); {
+		if depth++; depth > deepest {
+			return
+		}
 		at = l.place(it.Node().Raw)
 		path = joinPath(path, string(it.Node().Data))
 		l.note(path, spot{Key: at, Value: at})
@@ -87,8 +109,11 @@ func (l *locator) Value(path string, key Place, v *unstable.Node) {
 		s.Value, s.raw = l.place(v.Raw), string(l.parser.Raw(v.Raw))
 	}
 	l.spots[path] = s
+	if strings.Count(path, "[") > deepest {
+		return
+	}
 	n := 0
-	for it := v.Children(); it.Next(); {
+	for it := v.Children(); it.Next() && len(l.strange) < mostSheetFaults; {
 		switch {
 		case v.Kind == unstable.InlineTable && it.Node().Kind == unstable.KeyValue:
 			l.keyValue(path, it.Node())
@@ -101,14 +126,29 @@ func (l *locator) Value(path string, key Place, v *unstable.Node) {
 
 // note keeps the first spot of a path.
 func (l *locator) note(path string, s spot) {
-	if _, ok := l.spots[path]; !ok {
-		l.spots[path] = s
+	if _, ok := l.spots[path]; ok {
+		return
 	}
+	l.spots[path] = s
+	plain := Unnumbered(path)
+	if FindKey(plain) != nil || FindTable(plain) != nil || slices.ContainsFunc(l.strange, func(of string) bool { return strings.HasPrefix(path, of+".") }) {
+		return
+	}
+	l.strange = append(l.strange, path)
 }
 
 func (l *locator) place(r unstable.Range) Place {
-	return placeAt(l.data, int(r.Offset))
+	offset := min(int(r.Offset), len(l.data))
+	line := sort.SearchInts(l.starts, offset+1)
+	from := l.starts[line-1]
+	if offset-from > longestLine { // what is so far to the right is no sheet
+		return Place{Line: line, column: offset - from + 1}
+	}
+	return Place{Line: line, column: utf8.RuneCount(l.data[from:offset]) + 1}
 }
+
+// longestLine is how many bytes of a line are counted in characters.
+const longestLine = 10_000
 
 // placeAt turns an offset in bytes into line and column in characters.
 func placeAt(data []byte, offset int) Place {
@@ -129,4 +169,4 @@ func joinPath(path, name string) string {
 }
 
 // Indexed is the path of the nth table of several, counted from 1.
-func Indexed(path string, n int) string { return fmt.Sprintf("%s[%d]", path, n) }
+func Indexed(path string, n int) string { return path + "[" + strconv.Itoa(n) + "]" }

@@ -17,6 +17,7 @@ func (s *Sheet) checkRules() {
 	s.Need("coffee", "dose")
 	s.checkCoffee()
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
+	s.checkVisits()
 }
 
 func (s *Sheet) CheckSprings() {
@@ -53,6 +54,11 @@ func (s *Sheet) checkSpring(table string) {
 		if ratio := table + ".modulus_ratio"; s.Has(ratio) && !s.Has(table+".grade") {
 			s.FaultOf(ratio, "stated without "+table+".grade, which it is for")
 		}
+		for _, pair := range [][2]string{{"allowable_stress", "allowable_factor"}, {"allowable_factor", "allowable_stress"}} {
+			if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
+				s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
+			}
+		}
 	}
 }
 
@@ -71,10 +77,23 @@ func (s *Sheet) checkCoffee() {
 	}
 	if s.HasTable("coffee.known") {
 		ways = append(ways, "coffee.known")
-		s.Need("coffee.known", "yield", "time")
+		s.checkKnown()
 	}
 	if len(ways) > 1 {
 		s.twice(ways[1:], ways)
+	}
+}
+
+// checkKnown wants what was weighed and timed of a known shot, or its log alone.
+func (s *Sheet) checkKnown() {
+	if !s.Has("coffee.known.log") {
+		s.Need("coffee.known", "yield", "time")
+		return
+	}
+	for _, name := range []string{"yield", "time", "preinfusion", "peak", "pressure"} {
+		if path := "coffee.known." + name; s.Has(path) {
+			s.FaultOf(path, "stated beside coffee.known.log, which tells it")
+		}
 	}
 }
 
@@ -122,7 +141,7 @@ func (s *Sheet) twice(faulty, given []string) {
 
 // missing notes that a key is missing, at the head of its table if there is one.
 func (s *Sheet) missing(path, want string) {
-	if s.unread[""] || s.unread[path] {
+	if s.unread[""] || s.unread[Unnumbered(path)] {
 		return
 	}
 	at, ok := s.empty[path]

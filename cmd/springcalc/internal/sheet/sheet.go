@@ -33,6 +33,7 @@ type Sheet struct {
 	empty   map[string]Place   // keys left at "", which says nothing
 	unread  map[string]bool    // keys on lines that could not be read; "" for a line of anything
 	Faults  Faults
+	more    bool // there are more faults than are told
 }
 
 // Entry is one value of a sheet.
@@ -41,6 +42,7 @@ type Entry struct {
 	Shown    string            // path as the sheet has it, for messages
 	At       Place             // of the value
 	raw      string            // the value as written
+	typed    string            // the same without its quotes
 	Quantity quantity.Quantity // of all but text
 	Text     string            // of text
 }
@@ -54,10 +56,24 @@ func ReadSheet(name string, data []byte, sets []string) (*Sheet, error) {
 		return nil, err
 	}
 	s.checkRules()
-	if err := s.Faults.Err(); err != nil {
+	if err := s.Err(); err != nil {
 		return nil, err
 	}
 	return s, nil
+}
+
+// Err returns the faults in order, or nil where there are none.
+func (s *Sheet) Err() error {
+	err := s.Faults.Err()
+	switch {
+	case err == nil:
+		return nil
+	case s.more:
+		return append(slices.Clone(s.Faults), fault{file: s.Name, Text: "and more: reading stopped there"})
+	case s.Faults.ofFlags():
+		return flagFaults{s.Faults}
+	}
+	return err
 }
 
 // ParseSheet reads a sheet as readSheet does, without a look at what is missing or
@@ -68,15 +84,75 @@ func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
 		empty: map[string]Place{}, unread: map[string]bool{},
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	if at, why := noSheet(data); why != "" {
+		s.unread[""] = true
+		s.Fault(at, "", why)
+		return s, nil
+	}
+	l := locate(data)
+	if len(l.strange) >= mostSheetFaults { // it would take long to decode
+		for _, path := range l.strange {
+			s.Fault(l.spots[path].Key, path, unknownKey(path))
+		}
+		s.unread[""], s.more = true, true
+		return s, nil
+	}
 	tree, data := s.decode(data)
-	r := sheetReader{Sheet: s, spots: locate(data)}
-	r.walk(tree, "", "")
+	if len(s.Faults) > 0 { // lines were blanked out
+		l = locate(data)
+	}
+	r := sheetReader{Sheet: s, spots: l.spots}
+	r.walk(tree, "", "", 1)
 	for _, set := range sets {
 		if err := s.override(set); err != nil {
 			return nil, err
 		}
 	}
 	return s, nil
+}
+
+// largest is how many bytes a sheet has at most: a thousand visits are 200 kB.
+const largest = 1 << 20
+
+// noSheet says where and why a file is no sheet, without reading it; "" where it may be one.
+func noSheet(data []byte) (Place, string) {
+	if len(data) > largest {
+		return Place{Line: 1, column: 1}, fmt.Sprintf("%d bytes; a sheet has %d at most", len(data), largest)
+	}
+	if at, text := notText(data); text != "" {
+		return at, text + "; save it as UTF-8"
+	}
+	if at := tooDeep(data); at >= 0 {
+		return placeAt(data, at), fmt.Sprintf("brackets more than %d deep; a sheet has none so deep", mostBrackets)
+	}
+	return Place{}, ""
+}
+
+// mostBrackets is how deep brackets may stand in each other.
+const mostBrackets = 32
+
+// tooDeep returns the offset of the bracket that goes too deep; -1 for none.
+// Brackets in quotes and behind # do not count.
+func tooDeep(data []byte) int {
+	depth, quote := 0, byte(0)
+	for i := 0; i < len(data); i++ {
+		switch c := data[i]; {
+		case quote != 0 && c == '\\' && quote == '"':
+			i++
+		case c == '\n' || c == quote && c != '#':
+			quote = 0
+		case quote != 0:
+		case c == '"' || c == '\'' || c == '#':
+			quote = c
+		case c == '[' || c == '{':
+			if depth++; depth > mostBrackets {
+				return i
+			}
+		case (c == ']' || c == '}') && depth > 0:
+			depth--
+		}
+	}
+	return -1
 }
 
 // decode parses TOML. A line with a fault of syntax is noted, blanked out and
@@ -111,8 +187,8 @@ func (s *Sheet) decode(data []byte) (map[string]any, []byte) {
 	return nil, nil
 }
 
-// lineOf returns a line of data, counted from 1, without its end.
-func lineOf(data []byte, row int) []byte {
+// fromLine returns data from a line on, counted from 1.
+func fromLine(data []byte, row int) []byte {
 	for ; row > 1; row-- {
 		i := bytes.IndexByte(data, '\n')
 		if i < 0 {
@@ -120,6 +196,12 @@ func lineOf(data []byte, row int) []byte {
 		}
 		data = data[i+1:]
 	}
+	return data
+}
+
+// lineOf returns a line of data, counted from 1, without its end.
+func lineOf(data []byte, row int) []byte {
+	data = fromLine(data, row)
 	if i := bytes.IndexByte(data, '\n'); i >= 0 {
 		data = data[:i]
 	}
@@ -159,13 +241,25 @@ type sheetReader struct {
 	spots map[string]spot
 }
 
-// walk reads a table. Its path in the sheet numbers [[tables]] only; the path
-// of its entries numbers every table that may repeat.
-func (r *sheetReader) walk(node map[string]any, shown, path string) {
-	for _, name := range slices.Sorted(maps.Keys(node)) {
+// walk reads a table, in the order of the file, until there are too many faults.
+// Its path in the sheet numbers [[tables]] only; the path of its entries numbers
+// every table that may repeat.
+func (r *sheetReader) walk(node map[string]any, shown, path string, depth int) {
+	where := make(map[string]Place, len(node))
+	names := slices.SortedFunc(maps.Keys(node), strings.Compare)
+	for _, name := range names {
+		where[name] = r.spots[joinPath(shown, name)].Key
+	}
+	slices.SortStableFunc(names, func(a, b string) int {
+		return cmp.Or(cmp.Compare(where[a].Line, where[b].Line), cmp.Compare(where[a].column, where[b].column))
+	})
+	for _, name := range names {
+		if r.more {
+			return
+		}
 		shown, path := joinPath(shown, name), joinPath(path, name)
-		if t := FindTable(Unnumbered(path)); t != nil {
-			r.table(t, node[name], shown, path)
+		if t := FindTable(Unnumbered(path)); t != nil && depth < deepest {
+			r.table(t, node[name], shown, path, depth+1)
 			continue
 		}
 		r.leaf(node[name], shown, path)
@@ -173,7 +267,7 @@ func (r *sheetReader) walk(node map[string]any, shown, path string) {
 }
 
 // table reads what stands where a table should.
-func (r *sheetReader) table(t *Table, value any, shown, path string) {
+func (r *sheetReader) table(t *Table, value any, shown, path string, depth int) {
 	header := r.spots[shown].Key
 	switch v := value.(type) {
 	case map[string]any:
@@ -182,11 +276,16 @@ func (r *sheetReader) table(t *Table, value any, shown, path string) {
 			path = Indexed(path, 1)
 		}
 		r.Tables[path] = header
-		r.walk(v, shown, path)
+		r.walk(v, shown, path, depth)
 	case []any:
 		if !t.many {
 			r.Fault(header, shown, fmt.Sprintf("there is one [%s] table, not several", t.Path))
 			return
+		}
+		most := cmp.Or(t.most, usualTables)
+		if n := len(v); n > most {
+			r.Fault(r.spots[Indexed(shown, most+1)].Key, shown, fmt.Sprintf("want at most %d [[%s]] tables, there are %d", most, t.Path, n))
+			v = v[:most]
 		}
 		for i, one := range v {
 			m, ok := one.(map[string]any)
@@ -196,7 +295,7 @@ func (r *sheetReader) table(t *Table, value any, shown, path string) {
 			}
 			r.Several[path] = i + 1
 			r.Tables[Indexed(path, i+1)] = r.spots[Indexed(shown, i+1)].Key
-			r.walk(m, Indexed(shown, i+1), Indexed(path, i+1))
+			r.walk(m, Indexed(shown, i+1), Indexed(path, i+1), depth)
 		}
 	default:
 		r.Fault(header, shown, fmt.Sprintf("is a table: write [%s] and its keys below", t.Path))
@@ -222,8 +321,14 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 		}
 		r.Set(path, e, v)
 	case int64, float64:
-		if k.Dim != quantity.DimNumber {
+		if k.Dim != quantity.DimNumber && k.Form == nil { // a year is a date
 			r.Fault(e.At, shown, k.bare(at.raw))
+			return
+		}
+		r.Set(path, e, at.raw)
+	case bool:
+		if k.Words == nil {
+			r.Fault(e.At, shown, at.raw+": want "+k.wanted())
 			return
 		}
 		r.Set(path, e, at.raw)
@@ -243,21 +348,31 @@ func (r *sheetReader) leaf(value any, shown, path string) {
 // Set reads the text of a value and keeps it if it is possible.
 func (s *Sheet) Set(path string, e Entry, text string) {
 	k := e.Key
+	e.typed = strings.TrimSpace(text)
 	if k.Dim == nil {
-		e.Text = strings.TrimSpace(text)
-		if len(k.Choices) > 0 && !slices.Contains(k.Choices, e.Text) {
-			s.Fault(e.At, e.Shown, fmt.Sprintf("%q: want %s", text, words.OrList(words.Quoted(k.Choices))))
-			return
+		e.Text = e.typed
+		if len(k.Choices) > 0 {
+			choice, ok := k.Choose(e.typed)
+			if !ok {
+				s.Fault(e.At, e.Shown, fmt.Sprintf("%q: want %s", text, words.OrList(words.Quoted(k.Choices))))
+				return
+			}
+			e.Text = choice
+		}
+		if k.Form != nil {
+			if err := k.Form.Check(e.Text); err != nil {
+				s.Fault(e.At, e.Shown, strings.ReplaceAll(err.Error(), "\n", "; "))
+				return
+			}
 		}
 		s.Entries[path] = e
 		return
 	}
 	q, err := quantity.ParseQuantity(text, k.Dim)
 	if err == nil {
-		err = k.check(q.Value)
-	}
-	if err == nil && q.Plus >= q.Value && q.Value > 0 && k.check(0) != nil {
-		err = errors.New("the ± reaches down to nothing; want less than the value")
+		if err = k.Within(q); err != nil {
+			err = fmt.Errorf("%w%s", err, k.hint(text))
+		}
 	}
 	if err != nil {
 		s.Fault(e.At, e.Shown, fmt.Sprintf("%q: %v", text, err))
@@ -280,6 +395,8 @@ func (k *Key) wanted() string {
 	switch {
 	case len(k.Choices) > 0:
 		return words.OrList(words.Quoted(k.Choices))
+	case k.Form != nil:
+		return fmt.Sprintf("%s, such as %q", k.Form.Name, k.Example)
 	case k.Dim == nil:
 		return fmt.Sprintf("text, such as %q", k.Example)
 	case k.Dim == quantity.DimNumber:
@@ -326,8 +443,13 @@ func unknownKey(path string) string {
 }
 
 // override applies one KEY=VALUE. An empty value takes the key, or a whole
-// table, out of the sheet.
+// table, out of the sheet. A flag that stands for a key may stand before it,
+// "--peak: wish.peak=9 bar"; it may also take out what the sheet may not have.
 func (s *Sheet) override(set string) error {
+	flag, rest, named := strings.Cut(set, ": ")
+	if named = named && strings.HasPrefix(flag, "--"); named {
+		set = rest
+	}
 	name, value, ok := strings.Cut(set, "=")
 	name = strings.TrimSpace(name)
 	if !ok || name == "" {
@@ -337,6 +459,9 @@ func (s *Sheet) override(set string) error {
 	if q := strconv.Quote(name); q != `"`+name+`"` {
 		at.Flag = "--set " + q // what a terminal would not show
 	}
+	if named {
+		at.Flag = flag
+	}
 	path, err := s.numbered(name)
 	if err != nil {
 		s.Fault(at, name, err.Error())
@@ -345,12 +470,18 @@ func (s *Sheet) override(set string) error {
 	k := FindKey(path)
 	switch {
 	case k == nil && value == "" && FindTable(Unnumbered(path)) != nil:
+		if !s.states(path) {
+			s.Fault(at, name, "not in the sheet, so there is nothing to take out")
+			break
+		}
 		within := func(p string) bool { return strings.HasPrefix(p, path+".") || strings.HasPrefix(p, path+"[") }
 		maps.DeleteFunc(s.Entries, func(p string, _ Entry) bool { return within(p) })
 		maps.DeleteFunc(s.Several, func(p string, _ int) bool { return p == path || within(p) })
 		s.Forget(name)
 	case k == nil:
 		s.Fault(at, name, unknownKey(path))
+	case value == "" && !named && !s.states(path):
+		s.Fault(at, name, "not in the sheet, so there is nothing to take out")
 	case value == "":
 		s.Forget(cmp.Or(s.Entries[path].Shown, name))
 		delete(s.Entries, path)
@@ -366,6 +497,26 @@ func (s *Sheet) override(set string) error {
 	return nil
 }
 
+// states says whether the sheet has a key or table, if only a faulty or empty one.
+func (s *Sheet) states(path string) bool {
+	within := func(p string) bool {
+		return p == path || strings.HasPrefix(p, path+".") || strings.HasPrefix(p, path+"[")
+	}
+	for p := range s.Entries {
+		if within(p) {
+			return true
+		}
+	}
+	for p := range s.Several {
+		if within(p) {
+			return true
+		}
+	}
+	_, header := s.Tables[path]
+	_, empty := s.empty[path]
+	return header || empty || slices.ContainsFunc(s.Faults, func(f fault) bool { return within(f.Key) })
+}
+
 // Forget drops the faults of a key that an override replaces.
 func (s *Sheet) Forget(name string) {
 	s.Faults = slices.DeleteFunc(s.Faults, func(f fault) bool {
@@ -378,6 +529,9 @@ func (s *Sheet) Forget(name string) {
 func (s *Sheet) numbered(name string) (string, error) {
 	parent, last := SplitPath(name)
 	t := FindTable(Unnumbered(parent))
+	if t != nil && !t.many && parent != t.Path {
+		return "", fmt.Errorf("there is one [%s]; write %s.%s", t.Path, t.Path, last)
+	}
 	if t == nil || !t.many {
 		return name, nil
 	}
@@ -397,9 +551,25 @@ func (s *Sheet) numbered(name string) (string, error) {
 	return "", fmt.Errorf("there is no %s; counted from 1, the sheet has %d", parent, n)
 }
 
+// mostSheetFaults are told at once; reading ends there.
+const mostSheetFaults = 20
+
 // Fault notes what is wrong with a key.
 func (s *Sheet) Fault(at Place, key, text string) {
-	s.Faults = append(s.Faults, fault{file: s.Name, At: at, Key: key, Text: text})
+	if len(s.Faults) >= mostSheetFaults {
+		s.more = true
+		return
+	}
+	s.Faults = append(s.Faults, fault{file: s.Name, At: at, Key: shortened(key), Text: shortened(text)})
+}
+
+// shortened leaves the middle of a long text out.
+func shortened(text string) string {
+	const most, head, tail = 600, 200, 200
+	if len(text) <= most {
+		return text
+	}
+	return strings.ToValidUTF8(text[:head], "") + " … " + strings.ToValidUTF8(text[len(text)-tail:], "")
 }
 
 // FaultOf notes what is wrong with a key: at its value where the sheet states
@@ -456,12 +626,15 @@ func SplitPath(path string) (parent, name string) {
 	return "", path
 }
 
-var tableNumber = regexp.MustCompile(`\[\d+\]`)
-
 // Unnumbered takes the numbers of repeated tables out of a path.
 func Unnumbered(path string) string {
-	if !strings.Contains(path, "[") {
+	open := strings.IndexByte(path, '[')
+	if open < 0 {
 		return path
 	}
-	return tableNumber.ReplaceAllString(path, "")
+	digits := strings.TrimLeft(path[open+1:], "0123456789")
+	if n := len(path) - len(digits); n == open+1 || digits == "" || digits[0] != ']' {
+		return path[:open+1] + Unnumbered(path[open+1:])
+	}
+	return path[:open] + Unnumbered(digits[1:])
 }

@@ -152,14 +152,14 @@ func TestFaults(t *testing.T) {
 		{Name: "two ways for the spring", Text: strings.Replace(testsheet.Minimal, "[piston]", "wire = \"8 mm\"\n[piston]", 1), Want: []string{
 			"test.toml:5:8: spring.wire: \"8 mm\": stated beside rate and preload; keep rate and preload, or the dimensions",
 		}},
-		{Name: "half of the dimensions", Text: strings.Replace(testsheet.Minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"ground\"\n", 1), Want: []string{
+		{Name: "half of the dimensions", Text: strings.Replace(testsheet.Minimal, "rate = \"27 N/mm\"\npreload = \"700 N\"\n", "coil_diameter = \"42 mm\"\ninside_diameter = \"34 mm\"\nends = \"round\"\n", 1), Want: []string{
 			"test.toml:2:2: spring.active_coils: missing; give one of active_coils or total_coils",
 			"test.toml:2:2: spring.free_length: missing; want a length, such as \"230 mm\"",
 			"test.toml:2:2: spring.grade: missing; give one of grade or shear_modulus",
 			"test.toml:2:2: spring.installed_length: missing; want a length, such as \"205 mm\"",
 			"test.toml:2:2: spring.wire: missing; want a length, such as \"8 mm\"",
 			"test.toml:4:19: spring.inside_diameter: \"34 mm\": keep only one of spring.coil_diameter and spring.inside_diameter",
-			"test.toml:5:8: spring.ends: \"ground\": want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
+			"test.toml:5:8: spring.ends: \"round\": want \"plain\", \"plain and ground\", \"closed\" or \"closed and ground\"",
 		}},
 		{Name: "half of an inner spring", Text: testsheet.Minimal + "[spring.inner]\nrate = \"5 N/mm\"\n", Want: []string{
 			"test.toml:12:9: spring.inner.preload: missing; want a force, such as \"700 N\"",
@@ -171,8 +171,8 @@ func TestFaults(t *testing.T) {
 		{Name: "two ways for the coffee", Text: testsheet.Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
 			"test.toml:14:9: coffee.known: keep only one of coffee.resistance and coffee.known",
 		}},
-		{Name: "a number of coils", Text: testsheet.Minimal + "blocking = \"0,4\"\nblocking_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
-			"test.toml:12:12: coffee.blocking: \"0,4\": decimal comma; write \"0.4\"",
+		{Name: "a number of coils", Text: testsheet.Minimal + "blocking = \"0,400,1\"\nblocking_decay = nan\nloading_exponent = inf\nsecond_pull_factor = true\n", Want: []string{
+			"test.toml:12:12: coffee.blocking: \"0,400,1\": cannot tell the decimals of \"0,400,1\"; write a number with one point and no commas",
 			"test.toml:13:18: coffee.blocking_decay: nan: want a ratio, such as \"0.385 g/g\"",
 			"test.toml:14:20: coffee.loading_exponent: \"inf\": want a number first",
 			"test.toml:15:22: coffee.second_pull_factor: true: want a number, such as 0.6",
@@ -197,10 +197,10 @@ func TestFaults(t *testing.T) {
 			"test.toml:2:13: machine.name: basic strings cannot have new lines",
 		}},
 		{Name: "too small to be meant", Text: testsheet.Minimal, sets: []string{"piston.bore=1e-300 mm", "coffee.dose=0 g", "basket.diameter=0.9 mm", "coffee.bulk_density=1e-300 g/cm³"}, Want: []string{
-			"--set basket.diameter: \"0.9 mm\": want 1 mm or more and 500 mm or less",
+			"--set basket.diameter: \"0.9 mm\": want 5 mm or more and 300 mm or less",
 			"--set coffee.bulk_density: \"1e-300 g/cm³\": want 0.05 g/cm³ or more and 2 g/cm³ or less",
-			"--set coffee.dose: \"0 g\": want 0.1 g or more and 10 kg or less",
-			"--set piston.bore: \"1e-300 mm\": want 1 mm or more and 500 mm or less",
+			"--set coffee.dose: \"0 g\": want 0.5 g or more and 1 kg or less",
+			"--set piston.bore: \"1e-300 mm\": want 5 mm or more and 300 mm or less",
 		}},
 		{Name: "cold boiler", Text: testsheet.Minimal + "[water]\nboiler_temperature = \"90 °C\"\nbrew_temperature = \"101 °C\"\n", Want: []string{
 			"test.toml:13:22: water.boiler_temperature: \"90 °C\": a boiler that pushes is hotter than where water boils in the open, here 100.0 °C",
@@ -241,6 +241,43 @@ func TestSet(t *testing.T) {
 	}
 	if !maps.Equal(got, want) {
 		t.Errorf("got %v\nwant %v", got, want)
+	}
+}
+
+// TestChoicesInWords: words of the trade mean a choice, a flag too, and are said
+// how they were read; what a sheet prints stays as it was typed.
+func TestChoicesInWords(t *testing.T) {
+	for _, c := range []struct{ path, word, want string }{
+		{"spring.ends", "squared and ground", "closed and ground"}, {"spring.ends", "Squared & Ground", "closed and ground"}, {"spring.ends", "closed-ground", "closed and ground"},
+		{"spring.ends", "squared", "closed"}, {"spring.ends", "open", "plain"}, {"spring.ends", "open and ground ends", ""}, {"spring.ends", "pigtail", ""},
+		{"space.guided", "true", "yes"}, {"space.guided", "N", "no"}, {"space.guided", "maybe", ""},
+	} {
+		s, err := ParseSheet("test.toml", []byte(testsheet.Minimal), []string{c.path + "=" + c.word})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := s.Text(c.path); got != c.want || (len(s.Faults) == 0) != (c.want != "") {
+			t.Errorf("%s %q: %q, %v, want %q", c.path, c.word, got, s.Faults, c.want)
+		}
+		if remark := strings.Join(s.Remarks(), ""); c.want != "" && !strings.Contains(remark, fmt.Sprintf("%s: %q read as %s", c.path, c.word, c.want)) {
+			t.Errorf("%s %q: %q", c.path, c.word, remark)
+		}
+	}
+	s := testsheet.Read(t, testsheet.Minimal+"[space]\nguided = true\n[wish]\nlife = '10 years'\n[bench]\nfree_length = '6 3/4\" ± 1/32\"'\nforce_raising = \"6,5 kg\"\nforce_lowering = \"20 N\"\n")
+	printed := s.String()
+	for _, want := range []string{`guided = "true"`, `life = "10 years"`, `free_length = "6 3/4\" ± 1/32\""`, `force_raising = "6,5 kg"`} {
+		if !strings.Contains(printed, want) {
+			t.Errorf("no %s in\n%s", want, printed)
+		}
+	}
+	if err := sameSheet(s, testsheet.Read(t, printed)); err != nil {
+		t.Error(err)
+	}
+	if q, _ := s.Quantity("bench.force_raising"); fmt.Sprintf("%.4f", q.Value) != "63.7432" {
+		t.Errorf("6.5 kg are %g N", q.Value)
+	}
+	if got := strings.Join(s.Remarks(), "\n"); !strings.Contains(got, `bench.force_raising "6,5 kg": kg read as kgf, the weight of that mass`) {
+		t.Error(got)
 	}
 }
 

@@ -2,21 +2,29 @@ package sheet
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"regexp"
 	"slices"
-	"strconv"
-	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
 
 // Typed is a value as it was written, without the quotes.
-func (e Entry) Typed() string {
-	if text, err := strconv.Unquote(e.raw); err == nil {
-		return text
+func (e Entry) Typed() string { return e.typed }
+
+// Remarks says how words and units were read that are not those of the standards.
+func (s *Sheet) Remarks() (remarks []string) {
+	for _, path := range s.InOrder() {
+		e := s.Entries[path]
+		switch remark := quantity.Remark(e.typed, e.Key.Dim); {
+		case remark != "":
+			remarks = append(remarks, fmt.Sprintf("%s %q: %s", path, e.typed, remark))
+		case len(e.Key.Choices) > 0 && e.typed != e.Text:
+			remarks = append(remarks, fmt.Sprintf("%s: %q read as %s", path, e.typed, e.Text))
+		}
 	}
-	return strings.Trim(e.raw, `'"`)
+	return remarks
 }
 
 // InOrder returns the paths of what is stated: as the lines of the sheet, then
@@ -33,7 +41,7 @@ func (s *Sheet) InOrder() []string {
 
 // inchUnit finds a unit of the inch family in a length, force, pressure or rate
 // as typed.
-var inchUnit = regexp.MustCompile(`(?i)(\bin\b|["″]|\bft\b|inch|lbf|\bpsi\b|\bksi\b|\d\s*lb\b)`)
+var inchUnit = regexp.MustCompile(`(?i)(\bin\b|["″]|\bft\b|\bfeet\b|\bfoot\b|inch|\bthou\b|lbs?f|psig?\b|\bksi\b|\d\s*lbs?\b|\blbs?/|\bpounds?\b)`)
 
 // Family is the family of units that the sheet was typed in: inch where more of
 // its lengths, forces, pressures and rates have units of it than metric ones.

@@ -32,7 +32,7 @@ func Deviation(m *machine.Machine, path string) float64 {
 	if q, ok := m.Quantity(path); ok {
 		return q.Sigma()
 	}
-	d, ok := tables.DefaultFor(path)
+	d, ok := m.DefaultFor(path)
 	if !ok || d.Low == d.High {
 		return 0
 	}

@@ -9,6 +9,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile/uncertain"
 )
@@ -191,6 +192,10 @@ const (
 	PeakDrop   = "scatter of the readings"
 	ReadingNow = "reading of the peak now"
 	NewSpring  = "tolerance of the new spring" // how far the spring that is made or bought may be off its loads
+
+	ForceRaising  = "force raising" // two forces measured at one place of the lever
+	ForceLowering = "force lowering"
+	ForcesAt      = "place of the two forces"
 )
 
 // betterWays are what gets a value more closely than is usual.
@@ -210,13 +215,18 @@ var betterWays = map[string]string{
 	PeakDrop:                       "more readings of the peak",
 	ReadingNow:                     "closer reading of the peak",
 	NewSpring:                      "order a closer tolerance",
+	"visit.peak":                   "closer reading of the peak",
+	"shot-to-shot scatter":         "more even grind and tamp",
+	ForceRaising:                   "closer reading of the two forces",
+	ForceLowering:                  "closer reading of the two forces",
+	ForcesAt:                       "closer reading of the two forces",
 	"coffee.unloading_exponent":    "recovery of the bed (unpublished)",
 }
 
 // better says how a source could be known better. What is assumed of the coffee
 // is better told by a shot that somebody has weighed.
 func (s *Spread) better(src source) string {
-	if way, ok := betterWays[strings.Replace(src.Name, "spring.inner", "spring", 1)]; ok {
+	if way, ok := betterWays[strings.Replace(sheet.Unnumbered(src.Name), "spring.inner", "spring", 1)]; ok {
 		return way
 	}
 	switch {

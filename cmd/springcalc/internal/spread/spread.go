@@ -5,6 +5,7 @@
 package spread
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -28,6 +29,9 @@ type Options struct {
 	Draws  int    // 0: Usual, or with Stable as many as it takes, a million at most
 	Stable bool   // draw until the printed digits are stable
 	Seed   uint32 // the same seed, the same draws
+	Quick  bool   // to first order in place of draws: no curves, hundreds of times as fast
+
+	Context context.Context // ends the draws before they are done; nil for never
 }
 
 // Validate says what is wrong with the options.
@@ -75,12 +79,24 @@ type Question struct {
 
 	outcomes []outcome
 	answer   func() finder // called once for each core
+	ended    func() error  // says why the draws should end; nil for never
 }
 
 // Other is an input that may be off and is not in the sheet: the ± of a flag, a scatter.
 type Other struct {
 	uncertain.Input        // [SI]; a machine gives its value by name
 	Known           string // how well, for reading
+}
+
+// Stated is a quantity that was stated beside the sheet, as by a flag, by a name of its own.
+func Stated(name string, q quantity.Quantity, dim *quantity.Dimension) Other {
+	return Other{Input: statedInput(name, q, dim), Known: knownTo(q, dim)}
+}
+
+// knownTo is the ± of a quantity, for reading.
+func knownTo(q quantity.Quantity, dim *quantity.Dimension) string {
+	_, plus, _ := strings.Cut(quantity.FormatQuantity(q, dim), "± ")
+	return "± " + plus
 }
 
 // Of asks for all rows of numbers that are not for programs only. The answer is
@@ -167,8 +183,7 @@ func newDoubtful(m *machine.Machine, q Question) (*doubtful, error) {
 			places[key] = append(places[key], path)
 		} else if q, _ := m.Quantity(path); q.Plus > 0 {
 			k := sheet.FindKey(path)
-			_, plus, _ := strings.Cut(quantity.FormatQuantity(q, k.Dim), "± ")
-			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: "± " + plus})
+			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: knownTo(q, k.Dim)})
 		}
 	}
 	for _, def := range assumed {
@@ -212,8 +227,15 @@ func statedInput(path string, q quantity.Quantity, dim *quantity.Dimension) unce
 // problem names inputs, outputs and what errs together.
 func (d *doubtful) problem() uncertain.Problem {
 	p := uncertain.Problem{Correlated: d.sameInstrument()}
+	drawn := map[string]bool{}
 	for _, s := range d.sources {
 		p.Inputs = append(p.Inputs, s.Input)
+		drawn[s.Name] = true
+	}
+	for _, c := range d.Together {
+		if drawn[c.A] && drawn[c.B] {
+			p.Correlated = append(p.Correlated, c)
+		}
 	}
 	for _, o := range d.outcomes {
 		p.Outputs = append(p.Outputs, o.key)
@@ -248,6 +270,11 @@ func (d *doubtful) model(find finder) uncertain.Model {
 	m, values := d.Variant(), maps.Clone(d.values)
 	m.Quiet = true
 	return func(x, y []float64) error {
+		if d.ended != nil {
+			if err := d.ended(); err != nil {
+				return err
+			}
+		}
 		for i := range d.sources {
 			s := &d.sources[i]
 			v := s.fold(x[i])
@@ -306,13 +333,20 @@ func newResult(i uncertain.Interval, std float64) result {
 	return result{Interval: i, std: std, shares: map[string]float64{}}
 }
 
-// Draw draws. It returns nil where it is not wanted, or nothing may be off.
+// Draw draws, or with Quick goes by first order. It returns nil where neither is
+// wanted, or nothing may be off.
 func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
-	if o.Skip {
+	switch {
+	case o.Skip:
 		return nil, nil
+	case o.Quick:
+		return FirstOrder(m, q)
 	}
 	if err := o.Validate(); err != nil {
 		return nil, err
+	}
+	if o.Context != nil {
+		q.ended = o.Context.Err
 	}
 	d, err := newDoubtful(m, q)
 	if err != nil || len(d.sources) == 0 {
@@ -321,6 +355,9 @@ func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
 	options := o.uncertain()
 	options.Points = q.Points
 	draws, err := uncertain.MonteCarlo(d.problem(), func() uncertain.Model { return d.model(d.answer()) }, options)
+	if q.ended != nil && q.ended() != nil {
+		return nil, q.ended()
+	}
 	if errors.Is(err, uncertain.ErrNoAnswer) {
 		return &Spread{doubtful: d, doubts: []string{"how far the numbers may be off is not known: " + machine.WithoutPackage(err)}}, nil
 	}

@@ -4,6 +4,10 @@
 package testsheet
 
 import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -21,6 +25,26 @@ preload = "700 N"
 [piston]
 bore = "50 mm"
 stroke = "24 mm"
+[basket]
+diameter = "51 mm"
+[coffee]
+dose = "14 g"
+`
+
+// Lossless is Minimal without friction, weight of the piston or air, for tests
+// against closed forms.
+const Lossless = `
+[spring]
+rate = "27 N/mm"
+preload = "700 N"
+[piston]
+bore = "50 mm"
+stroke = "24 mm"
+friction = "0 N"
+friction_per_pressure = "0 N/bar"
+mass = "0 g"
+[chamber]
+air = "0 mL"
 [basket]
 diameter = "51 mm"
 [coffee]
@@ -94,8 +118,48 @@ free_length = "250 mm"
 installed_length = "205 mm"
 `
 
+// Random states a plausible machine, without what says how strong its spring is:
+// rate [N/m] and preload [N] are drawn beside. It never states the key of a default
+// whose name is left out.
+func Random(r *rand.Rand, leaveOut ...string) (text string, rate, preload float64) {
+	between := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	bore, stroke := between(40, 60), between(18, 36)
+	area := math.Pi / 4 * bore * bore // [mm²]
+	cocked := between(6, 10) * area / 10
+	rate = between(10, 35) / 100 * cocked / stroke * 1e3 // a tenth to a third of the force falls over the stroke
+	preload = cocked - rate*stroke/1e3
+	var b strings.Builder
+	state := func(table string, lines ...string) {
+		fmt.Fprintf(&b, "[%s]\n", table)
+		for _, line := range lines {
+			name, _, _ := strings.Cut(line, " ")
+			if !slices.Contains(leaveOut, table+"."+name) {
+				b.WriteString(line + "\n")
+			}
+		}
+	}
+	sometimes := func(line string) []string {
+		if r.IntN(2) == 0 {
+			return nil
+		}
+		return []string{line}
+	}
+	state("piston", slices.Concat([]string{fmt.Sprintf("bore = \"%.1f mm\"", bore), fmt.Sprintf("stroke = \"%.1f mm\"", stroke)},
+		sometimes("port_travel = \"2 mm\""), sometimes(fmt.Sprintf("friction = \"%.0f N ± 15 N\"", between(15, 60))),
+		sometimes("friction_per_pressure = \"4 N/bar ± 2 N/bar\""), sometimes("mass = \"400 g\""))...)
+	state("basket", slices.Concat([]string{fmt.Sprintf("diameter = \"%.1f mm\"", bore+between(-4, 8))}, sometimes("depth = \"26 mm\""))...)
+	state("coffee", slices.Concat([]string{fmt.Sprintf("dose = \"%.1f g\"", between(11, 18))},
+		sometimes(fmt.Sprintf("resistance = \"%.1f bar·s/mL ± 20 %%\"\nresistance_at = \"8 bar\"", between(3, 9))))...)
+	state("water", sometimes("boiler_pressure = \"1.1 bar ± 0.1 bar\"")...)
+	state("pull", sometimes(fmt.Sprintf("preinfusion = \"%.0f s\"", between(5, 12)))...)
+	return b.String(), rate, preload
+}
+
 // Closely compares numbers to rounding.
 var Closely = cmpopts.EquateApprox(1e-12, 0)
+
+// KnownShot is a weighed and timed shot.
+const KnownShot = "[coffee.known]\nyield = \"42 g ± 1 g\"\ntime = \"43 s ± 1 s\"\n"
 
 // Read reads a sheet that has no fault.
 func Read(t testing.TB, text string, sets ...string) *sheet.Sheet {

@@ -3,6 +3,7 @@
 package words
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -15,6 +16,14 @@ const NoBreak = "\u00a0"
 
 // LineWidth is what a report fits into, on a terminal as in a pipe.
 const LineWidth = 80
+
+// Plain is a text without all that people write in different ways: capitals,
+// hyphens, slashes, ampersands, and spaces beyond one.
+func Plain(text string) string {
+	return strings.Join(strings.Fields(plainer.Replace(strings.ToLower(text))), " ")
+}
+
+var plainer = strings.NewReplacer("-", " ", "_", " ", "/", " ", ",", " ", "&", " and ")
 
 // Wrap breaks text into lines of a width at its spaces.
 func Wrap(text string, width int) []string {
@@ -122,4 +131,43 @@ func edits(a, b string) int {
 		}
 	}
 	return row[len(to)]
+}
+
+// Natural compares two names as a person orders them: m2 before m10.
+func Natural(a, b string) int {
+	for a != "" && b != "" {
+		x, y := leadingDigits(a), leadingDigits(b)
+		if x == "" || y == "" {
+			if a[0] != b[0] {
+				return cmp.Compare(a[0], b[0])
+			}
+			a, b = a[1:], b[1:]
+			continue
+		}
+		m, n := strings.TrimLeft(x, "0"), strings.TrimLeft(y, "0")
+		if c := cmp.Or(cmp.Compare(len(m), len(n)), cmp.Compare(m, n), cmp.Compare(len(x), len(y))); c != 0 {
+			return c
+		}
+		a, b = a[len(x):], b[len(y):]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+// leadingDigits are the digits that a text begins with.
+func leadingDigits(s string) string {
+	return s[:len(s)-len(strings.TrimLeft(s, "0123456789"))]
+}
+
+// Shell writes a command line so that a shell reads the same words.
+func Shell(args ...string) string {
+	out := make([]string, len(args))
+	for i, a := range args {
+		out[i] = a
+		if a == "" || strings.IndexFunc(a, func(r rune) bool {
+			return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-_./:=,+%@", r)
+		}) >= 0 {
+			out[i] = "'" + strings.ReplaceAll(a, "'", `'\''`) + "'"
+		}
+	}
+	return strings.Join(out, " ")
 }

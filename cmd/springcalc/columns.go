@@ -1,0 +1,20 @@
+package main
+
+import "springcalc/cmd/springcalc/internal/sheet"
+
+// columnFlags is for commands that read lists and logs.
+type columnFlags struct {
+	Columns string `placeholder:"COLUMN=HEADING" help:"What your list or log calls its columns, as in --columns \"time=Zeit, pressure=Druck (bar)\"."`
+}
+
+// reading is the flag as the way to read a list.
+func (c columnFlags) reading() (*sheet.Reading, error) {
+	if c.Columns == "" {
+		return &sheet.Reading{}, nil
+	}
+	columns, err := sheet.ParseColumns(c.Columns)
+	if err != nil {
+		return nil, sheet.Usef("--columns: %v", err)
+	}
+	return &sheet.Reading{Columns: columns}, nil
+}

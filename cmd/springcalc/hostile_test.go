@@ -1,0 +1,143 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"springcalc/cmd/springcalc/internal/demo"
+)
+
+// notForPeople is what no message may have: fields of the program, what is not
+// finite, values to the last bit.
+var notForPeople = regexp.MustCompile(`\b[A-Z][a-z]+\.[A-Z]\w+ is|NaN|\bInf\b|\.\d{9,}|goroutine|%!`)
+
+// TestHostileInput: every input that cannot be is refused with the status of its
+// kind and the place that it stands at, quickly, and nothing is answered beside.
+func TestHostileInput(t *testing.T) {
+	dir := t.TempDir()
+	files := map[string]string{
+		"demo.toml":    string(demo.Sheet),
+		"utf16.toml":   "\xff\xfe[\x00s\x00",
+		"latin.toml":   "[machine]\nname = \"caf\xe9\"\n",
+		"pulls.toml":   string(demo.Sheet) + strings.Repeat("\n[[bench.load]]\n", 6000),
+		"keys.toml":    string(demo.Sheet) + strings.Repeat("a.b.c = 1\n", 3),
+		"empty.toml":   "",
+		"list.csv":     "name,rate [N/mm]\n" + strings.Repeat("a,x\n", 2000),
+		"mixed.csv":    "date,peak_bar\n05/04/2022,8\n06/04/2022,7\n",
+		"commas.csv":   "date;peak (N)\n2019;1\n",
+		"thousand.csv": "date;peak (bar)\n2019;1,372\n",
+		"quote.csv":    "date,peak_bar,note\n2019,8,\"new\n2020,7,\n2021,6,\n",
+		"split.csv":    "date,peak_bar,note\n1996,8,7\n",
+		"high.csv":     "date,peak_bar\n2019,900\n",
+		"log.csv":      "time_s,pressure_bar\n0,120\n",
+	}
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, c := range []struct {
+		args   string // with | between
+		status int
+		want   string // how its error begins, or a line of it
+	}{
+		// No machine of the user's, though one was meant.
+		{"shot|", 2, "<sheet>: empty"},
+		{"shot|demo.toml|", 2, "<sheet>: empty"},
+		{"diagnose|--peaks=", 2, "--peaks: empty"},
+		{"diagnose|--log=", 2, "--log: empty"},
+		{"spring|--wire=", 2, "--wire: empty"},
+		{"spring|--wire= ", 2, "--wire: empty"},
+		{"replace|--candidates=", 2, "--candidates: empty"},
+		{"tables|", 2, "<name>: empty"},
+		{"shot|--set=", 2, "--set: empty"},
+		{"shot|nowhere.toml", 2, "open nowhere.toml: no such file or directory"},
+		{"shot|empty.toml", 1, "5 faults in what describes the machine"},
+
+		// Overrides of nothing.
+		{"shot|--set|piston[1].bore=40 mm", 1, "--set piston[1].bore: there is one [piston]"},
+		{"shot|--set|spring[9].wire=7 mm", 1, "--set spring[9].wire: there is one [spring]"},
+		{"shot|--set|pull[2].preinfusion=7 s", 1, "--set pull[2].preinfusion: there is no pull[2]"},
+		{"shot|--set|basket.volume=7 mL", 1, "--set basket.volume: unknown key"},
+		{"shot|--set|coffee.known=", 1, "--set coffee.known: not in the sheet"},
+		{"shot|--set|coffee.dose", 2, "--set \"coffee.dose\": want KEY=VALUE"},
+
+		// What no machine has, wherever it enters.
+		{"shot|--set|coffee.resistance=1e-300 bar·s/mL", 1, "--set coffee.resistance: \"1e-300 bar·s/mL\": want 0.02 bar·s/mL or more"},
+		{"shot|--set|coffee.resistance=1e-9 bar·s/mL", 1, "--set coffee.resistance: \"1e-9 bar·s/mL\": want 0.02 bar·s/mL or more and 2000 bar·s/mL or less: less is an open basket"},
+		{"shot|--set|coffee.resistance=1e9 bar·s/mL", 1, "--set coffee.resistance:"},
+		{"shot|--set|coffee.dry_permeability=1 m²", 1, "--set coffee.dry_permeability:"},
+		{"shot|--set|piston.bore=1e300 mm", 1, "--set piston.bore: \"1e300 mm\": want 5 mm or more and 300 mm or less"},
+		{"shot|--set|piston.bore=NaN mm", 1, "--set piston.bore: \"NaN mm\": want a number first"},
+		{"shot|--set|water.boiler_pressure=90 bar", 1, "--set water.boiler_pressure: \"90 bar\": want 0 bar or more and 15 bar or less; this looks like kPa"},
+		{"shot|--set|coffee.blocking=0.99", 1, "--set coffee.blocking: \"0.99\": want less than 0.84"},
+		{"shot|--set|chamber.air=60 mL", 1, "--set chamber.air:"},
+		{"shot|--set|coffee.loading_exponent=6", 1, "--set coffee.loading_exponent:"},
+		{"shot|--set|coffee.soluble_decay=0.0001 g/g", 1, "--set coffee.soluble_decay:"},
+		{"replace|--peak=-9 bar", 2, "--peak: \"-9 bar\": want more than 0 bar and 50 bar or less"},
+		{"replace|--peak=1e6 bar", 2, "--peak: \"1e6 bar\": want"},
+		{"replace|--pulls=-3 /day", 2, "--pulls: \"-3 /day\": want 0 /day or more"},
+		{"replace|--life=-3 years", 2, "--life: \"-3 years\": want"},
+		{"replace|--rod=60 mm", 1, "--rod: \"60 mm\": want a rod thinner than the bore; they are 60.0 mm and 54.0 mm"},
+		{"replace|--bore=1 mm", 1, "space.rod: \"24 mm\": want a rod thinner than the bore"},
+		{"replace|--installed-length=15 mm", 1, "--installed-length: \"15 mm\": want more than the stroke, 20.0 mm"},
+		{"diagnose|--want-peak=0 bar", 2, "--want-peak: \"0 bar\": want more than 0 bar and 50 bar or less"},
+		{"diagnose|--want-peak=1e6 bar", 2, "--want-peak: \"1e6 bar\": want"},
+		{"diagnose|--keep-above=-1 bar", 2, "--keep-above: \"-1 bar\": want"},
+		{"diagnose|--pulls-per-day=NaN", 2, "--pulls-per-day: NaN is not a number"},
+		{"diagnose|--pulls-per-day=Inf", 2, "--pulls-per-day: +Inf is not a number"},
+		{"lever|--raising=1e9 N|--lowering=3 N|--at-piston", 2, "--raising: \"1e9 N\": want 0 N or more and 20 kN or less"},
+		{"spring|--find=wire|--rate=1e9 N/mm", 2, "--rate: \"1e9 N/mm\": want more than 0 N/mm and 1000 N/mm or less"},
+		{"diagnose|--peaks=high.csv", 1, "high.csv:2:6: \"900\": want more than 0 bar and 100 bar or less; this looks like kPa (9 bar)"},
+		{"diagnose|--log=log.csv", 1, "log.csv:2:3: \"120\": want -2 bar or more and 100 bar or less; this looks like psi"},
+
+		// What can be read in two ways.
+		{"shot|--set|spring.wire=1,372 mm", 1, "--set spring.wire: \"1,372 mm\": can be read as 1.372 mm or as 1372 mm"},
+		{"diagnose|--peaks=mixed.csv", 1, "mixed.csv:2:1: \"05/04/2022\": date can be read in two ways, 5 April 2022 or 4 May 2022"},
+		{"diagnose|--peaks=thousand.csv", 1, "thousand.csv:2:6: \"1,372\": can be read as 1.372"},
+		{"diagnose|--peaks=split.csv", 1, "split.csv:2:6: \"8,7\" can be read as 8 bar with 7 under \"note\", or as 8.7 bar"},
+		{"diagnose|--peaks=quote.csv", 1, "quote.csv:2:8: a quote that does not end"},
+		{"diagnose|--peaks=commas.csv", 1, "commas.csv:1:6: \"peak (N)\": \"N\" is not the unit of a pressure"},
+		{"diagnose|--peaks=mixed.csv|--made=05/04/2020", 1, "mixed.csv:2:1:"},
+
+		// What is no text, or too much of it.
+		{"shot|utf16.toml", 1, "utf16.toml:1:1: a text in UTF-16; save it as UTF-8"},
+		{"shot|latin.toml", 1, "latin.toml:2:12: not a text in UTF-8: the byte 0xe9"},
+		{"shot|pulls.toml", 1, "want at most 5000 [[bench.load]] tables, there are 6000"},
+		{"shot|keys.toml", 1, "space.a: unknown key"},
+		{"replace|--candidates=list.csv", 1, "list.csv: more than 1000 lines are no springs; the first is line 2"},
+
+		// Flags that say nothing, or against each other.
+		{"shot|--no-spread|--stable", 2, "--no-spread and --stable can't be used together"},
+		{"shot|--draws=0", 2, "--draws: 0 draws"},
+		{"shot|--draws=-1", 2, "--draws: -1 draws"},
+		{"replace|--pick=2", 2, "--pick says which row --order is for"},
+		{"replace|--candidates=list.csv|--columns=rate", 2, "--columns: \"rate\": want COLUMN=HEADING"},
+		{"sheet|-", 2, "\"-\" is no name of a file"},
+	} {
+		t.Run(c.args, func(t *testing.T) {
+			t.Chdir(dir)
+			var out, errs bytes.Buffer
+			start := time.Now()
+			status := run(strings.Split(c.args, "|"), strings.NewReader(""), &out, &errs)
+			text := strings.TrimPrefix(errs.String(), "springcalc: ")
+			if status != c.status || !strings.HasPrefix(text, c.want) && !strings.Contains(text, "\n"+c.want) && !strings.Contains(text, ": "+c.want) {
+				t.Errorf("status %d, want %d:\ngot  %.300s\nwant %s", status, c.status, text, c.want)
+			}
+			if out.Len() > 0 {
+				t.Errorf("answered beside: %.100s", out.String())
+			}
+			if bad := notForPeople.FindString(strings.ReplaceAll(strings.ReplaceAll(text, "NaN mm", ""), "NaN is not", "")); bad != "" && !strings.Contains(c.args, "Inf") {
+				t.Errorf("%q in %.300s", bad, text)
+			}
+			if took := time.Since(start); took > 3*time.Second {
+				t.Errorf("took %v", took)
+			}
+		})
+	}
+}

@@ -1,0 +1,188 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// Edit writes overrides KEY=VALUE into a sheet, where ReadSheet only reads them
+// beside it. Comments and the order of lines stay: a value is exchanged in its
+// place, a new key goes below its table's head or takes the place of its line
+// that is commented out, a key without a value is commented out. Where a sheet is
+// written in a way that this cannot be done in, its values are printed anew and
+// its comments are lost, which whole says.
+func Edit(data []byte, sets []string) (edited []byte, whole bool, err error) {
+	sets = slices.DeleteFunc(slices.Clone(sets), func(set string) bool { return takesNothing(data, set) })
+	want, err := ParseSheet("sheet", data, sets)
+	if err != nil {
+		return nil, false, err
+	}
+	if err := want.Faults.Err(); err != nil {
+		return nil, false, err
+	}
+	edited = data
+	for _, set := range sets {
+		if edited = editOne(edited, set); edited == nil {
+			break
+		}
+	}
+	if edited != nil && sameValues(edited, want) {
+		return edited, true, nil
+	}
+	edited = []byte(want.String())
+	if !sameValues(edited, want) {
+		return nil, false, fmt.Errorf("the sheet cannot be written with these values; write them into it by hand")
+	}
+	return edited, false, nil
+}
+
+// takesNothing says whether an override takes out a key that is not there.
+func takesNothing(data []byte, set string) bool {
+	key, value, ok := strings.Cut(set, "=")
+	if !ok || strings.TrimSpace(value) != "" {
+		return false
+	}
+	s, err := ParseSheet("sheet", data, nil)
+	if err != nil {
+		return false
+	}
+	path, err := s.numbered(strings.TrimSpace(key))
+	return err == nil && FindKey(path) != nil && !s.Has(path)
+}
+
+// sameValues says whether a sheet states just what another does.
+func sameValues(data []byte, want *Sheet) bool {
+	got, err := ParseSheet(want.Name, data, nil)
+	if err != nil || len(got.Faults) > 0 {
+		return false
+	}
+	same := func(a, b Entry) bool { return a.Quantity == b.Quantity && a.Text == b.Text }
+	return maps.EqualFunc(got.Entries, want.Entries, same)
+}
+
+// editOne writes one override; nil where it cannot.
+func editOne(data []byte, set string) []byte {
+	s, err := ParseSheet("sheet", data, nil)
+	if err != nil {
+		return nil
+	}
+	key, value, _ := strings.Cut(set, "=")
+	path, err := s.numbered(strings.TrimSpace(key))
+	if err != nil {
+		return nil
+	}
+	e, stated := s.Entries[path]
+	lines := bytes.SplitAfter(data, []byte("\n"))
+	switch k := FindKey(path); {
+	case k == nil && value == "": // a whole table
+		for p := range s.Entries {
+			if parent, _ := SplitPath(p); parent == path {
+				if data = editOne(data, p+"="); data == nil {
+					return nil
+				}
+			}
+		}
+		return data
+	case k == nil:
+		return nil
+	case stated:
+		line := lines[e.At.Line-1]
+		at := offsetOf(line, e.At.column)
+		if !bytes.HasPrefix(line[at:], []byte(e.raw)) {
+			return nil
+		}
+		if value == "" {
+			if !loneKey(lastName(path)).Match(line) {
+				return nil // in an inline table
+			}
+			lines[e.At.Line-1] = append([]byte("#"), line...)
+			break
+		}
+		lines[e.At.Line-1] = slices.Concat(line[:at], []byte(tomlValue(k, value)), line[at+len(e.raw):])
+	case value == "":
+		return data
+	default:
+		return insert(s, lines, path, tomlValue(k, value))
+	}
+	return bytes.Join(lines, nil)
+}
+
+// lastName is the last name of a path.
+func lastName(path string) string { _, name := SplitPath(path); return name }
+
+// loneKey matches a line that states a key and nothing else.
+func loneKey(name string) *regexp.Regexp {
+	return regexp.MustCompile(`^\s*(#\s*)?` + regexp.QuoteMeta(name) + `\s*=\s*("[^"]*"|'[^']*'|[^#"'{\[]*)\s*(#.*)?\r?\n?$`)
+}
+
+// insert writes a key that a sheet does not state.
+func insert(s *Sheet, lines [][]byte, path, value string) []byte {
+	parent, name := SplitPath(path)
+	head, ok := s.Tables[parent]
+	if !ok {
+		if n := len(lines); n > 0 && len(lines[n-1]) > 0 && !bytes.HasSuffix(lines[n-1], []byte("\n")) {
+			lines[n-1] = append(lines[n-1], '\n')
+		}
+		t := FindTable(Unnumbered(parent))
+		header := "\n" + t.header() + "\n"
+		return append(bytes.Join(lines, nil), header+name+" = "+value+"\n"...)
+	}
+	first := head.Line // of the table's body, counted from 0
+	last := first
+	for last < len(lines) && !anyHeader.Match(lines[last]) {
+		last++
+	}
+	for i := first; i < last; i++ {
+		if loneKey(name).Match(lines[i]) {
+			was := lines[i]
+			comment := bytes.IndexByte(bytes.TrimLeft(was, "# "), '#')
+			line := name + " = " + value
+			if comment >= 0 {
+				cut := was[len(was)-len(bytes.TrimLeft(was, "# "))+comment:]
+				line += strings.Repeat(" ", max(1, docColumn-len([]rune(line)))) + string(bytes.TrimRight(cut, "\r\n"))
+			}
+			lines[i] = []byte(line + "\n")
+			return bytes.Join(lines, nil)
+		}
+	}
+	end := first // below the last line that states something
+	for i := first; i < last; i++ {
+		if t := bytes.TrimSpace(lines[i]); len(t) > 0 && t[0] != '#' {
+			end = i + 1
+		}
+	}
+	if end > 0 && !bytes.HasSuffix(lines[end-1], []byte("\n")) {
+		lines[end-1] = append(lines[end-1], '\n')
+	}
+	return bytes.Join(slices.Insert(lines, end, []byte(name+" = "+value+"\n")), nil)
+}
+
+// anyHeader matches the head of a table, even one that is commented out: what is
+// commented out below that is of no other table.
+var anyHeader = regexp.MustCompile(`^\s*#?\[`)
+
+// tomlValue writes what was typed as a value of a sheet.
+func tomlValue(k *Key, typed string) string {
+	if k.Dim != nil && len(k.Choices) == 0 && plainNumber.MatchString(typed) {
+		return typed
+	}
+	return tomlText(typed)
+}
+
+// plainNumber is what TOML and people write alike.
+var plainNumber = regexp.MustCompile(`^(0|[1-9]\d*)(\.\d+)?$`)
+
+// offsetOf turns a column of characters, from 1, into an offset in a line.
+func offsetOf(line []byte, column int) int {
+	for i := range string(line) {
+		if column == 1 {
+			return i
+		}
+		column--
+	}
+	return len(line)
+}

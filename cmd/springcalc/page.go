@@ -1,0 +1,152 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"os"
+	"os/exec"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"syscall"
+
+	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/page"
+	"springcalc/cmd/springcalc/internal/sheet"
+)
+
+// pageCmd serves the answers as a page for a browser.
+type pageCmd struct {
+	Sheet  string `arg:"" optional:"" help:"Machine sheet to show and, when you say so, to save; it may be one that is still to be written; none for the demo machine."`
+	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs the code that is printed."`
+	NoOpen bool   `name:"no-open" help:"Only print the address; open no browser."`
+	spreadFlags
+}
+
+// Help is printed below the summary of the flags.
+func (pageCmd) Help() string {
+	return "Opens a page that this program serves to this machine alone: the sheet as a form, the answers one under another, and sliders for what you would try. " +
+		"It ends with Ctrl-C, and nothing is saved until you say so."
+}
+
+// Run serves until it is told to end.
+func (c *pageCmd) Run(con *console) error {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	return c.serve(ctx, os.Stderr, openBrowser)
+}
+
+// serve serves until the context ends, and says where; browse opens an address.
+func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address string)) error {
+	o := page.Options{Version: version(), Now: clock, Spread: c.drawing()}
+	if c.Sheet != "" {
+		store := sheetFile(c.Sheet)
+		_, err := store.Load()
+		if errors.Is(err, fs.ErrNotExist) { // to be written; its folder must be there
+			_, err = os.Stat(filepath.Dir(c.Sheet))
+		}
+		if err != nil {
+			return err
+		}
+		o.Store = store
+	}
+	address := "127.0.0.1:0"
+	if c.Listen != "" {
+		address = c.Listen
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return sheet.Usef("--listen: %v", err)
+	}
+	_, port, err := net.SplitHostPort(l.Addr().String())
+	if err != nil {
+		return err
+	}
+	o.Hosts = []string{"127.0.0.1:" + port, "localhost:" + port, "[::1]:" + port}
+	first := o.Hosts[0]
+	if c.Listen != "" {
+		if first, err = c.reached(&o, port); err != nil {
+			return err
+		}
+		o.Door = page.NewDoor(func(code string) {
+			fmt.Fprintf(said, "For one more device: http://%s/?code=%s\n", first, code)
+		})
+	} else {
+		fmt.Fprintf(said, "The page is at http://%s/ until you press Ctrl-C.\n", first)
+		if !c.NoOpen {
+			browse("http://" + first + "/")
+		}
+	}
+	return page.Serve(ctx, l, o)
+}
+
+// reached adds the names by which other devices may call the page, and returns one.
+func (c *pageCmd) reached(o *page.Options, port string) (first string, err error) {
+	host, _, err := net.SplitHostPort(c.Listen)
+	if err != nil {
+		return "", sheet.Usef("--listen: %v", err)
+	}
+	if ip := net.ParseIP(host); host != "" && (ip == nil || !ip.IsUnspecified()) {
+		first = net.JoinHostPort(host, port)
+		o.Hosts = append(o.Hosts, first)
+		return first, nil
+	}
+	addresses, err := net.InterfaceAddrs()
+	if err != nil {
+		return "", err
+	}
+	first = o.Hosts[0]
+	for _, a := range addresses {
+		ip, _, err := net.ParseCIDR(a.String())
+		if err != nil || ip.IsLoopback() || ip.IsLinkLocalUnicast() {
+			continue
+		}
+		name := net.JoinHostPort(ip.String(), port)
+		if len(o.Hosts) == 3 {
+			first = name
+		}
+		o.Hosts = append(o.Hosts, name)
+	}
+	return first, nil
+}
+
+// openBrowser opens an address in the browser of the person, where that is known
+// how; where not, the printed address does.
+func openBrowser(address string) {
+	opener := map[string][]string{"darwin": {"open"}, "windows": {"rundll32", "url.dll,FileProtocolHandler"}}[runtime.GOOS]
+	if opener == nil {
+		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
+			return
+		}
+		opener = []string{"xdg-open"}
+	}
+	_ = exec.Command(opener[0], append(opener[1:], address)...).Start()
+}
+
+// sheetFile keeps the sheet of the page in a file.
+type sheetFile string
+
+func (f sheetFile) Name() string          { return string(f) }
+func (f sheetFile) Load() ([]byte, error) { return os.ReadFile(string(f)) }
+
+// Save writes the file whole, and over nothing that was not read from it unless
+// over is said.
+func (f sheetFile) Save(old, changed []byte, over bool) error {
+	err := files.Change(string(f), func(now []byte) ([]byte, error) {
+		if !bytes.Equal(now, old) && !over {
+			return nil, page.ErrChanged
+		}
+		return changed, nil
+	})
+	if errors.Is(err, fs.ErrNotExist) && (over || len(old) == 0) {
+		err = files.Create(string(f), changed)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return page.ErrChanged
+	}
+	return err
+}

@@ -1,0 +1,77 @@
+package main
+
+import (
+	"context"
+	"os"
+
+	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/sheet"
+)
+
+// springCmd describes the springs of a machine, or one given by flags.
+type springCmd struct {
+	Path string `arg:"" optional:"" name:"sheet" help:"Machine sheet, of which only the springs and the stroke matter; \"-\" for standard input; none for the spring of the flags, or the demo machine."`
+	springFlags
+	columnFlags
+	machineFlags
+	Method      string  `enum:"both,EN 13906-1,Shigley" default:"both" group:"Judgement" placeholder:"METHOD" help:"Limits by \"EN 13906-1\", by Shigley, or both, each by itself."`
+	Preset      bool    `group:"Judgement" help:"Its maker pressed it solid until it shortened no further; without this that is not known."`
+	Peened      bool    `group:"Judgement" help:"The wire was shot peened."`
+	Guided      bool    `group:"Judgement" help:"A rod or bore guides the spring over its whole length."`
+	PullsPerDay float64 `group:"Judgement" placeholder:"N" help:"Pulls of the lever on a day, for the share of its life that the spring has used."` // [1/day]
+	Years       float64 `group:"Judgement" placeholder:"N" help:"Years of use, for the same."`                                                      // [years]
+	Bench       string  `placeholder:"FILE.csv" help:"Loads measured at some lengths of the spring alone: a header such as \"length mm, load N\", then a reading a line."`
+	findFlags
+	renderFlags
+}
+
+// Help is printed below the summary of the flags.
+func (springCmd) Help() string {
+	return "What a spring is, whether it is good as it is used, and how much is left: rate, loads, coil gap, stress beside the limit of each " +
+		"method, buckling, fatigue, relaxation, tolerances of a new one. With --bench, how far it is from what the sheet says."
+}
+
+// Run answers with one spring sheet.
+func (c *springCmd) Run(con *console) error {
+	o := answer.SpringOptions{Method: c.Method, Preset: c.Preset, Peened: c.Peened, Guided: c.Guided, PullsPerDay: c.PullsPerDay, Years: c.Years}
+	if o.Method == "both" {
+		o.Method = ""
+	}
+	var err error
+	if o.Find, err = c.target(); err != nil {
+		return err
+	}
+	flags := keyFlags(&c.springFlags)
+	name, data := "the flags", []byte(nil)
+	if c.Path != "" || !anyGiven(flags) {
+		if name, data, err = con.read(c.Path); err != nil {
+			return err
+		}
+	}
+	s, err := sheet.ReadSpringSheet(name, data, c.Set, flags, o.Find.Unknown.Keys())
+	if err != nil {
+		return err
+	}
+	how, err := c.reading()
+	if err != nil {
+		return err
+	}
+	if c.Bench != "" {
+		readings, err := os.ReadFile(c.Bench)
+		if err != nil {
+			return err
+		}
+		if o.Bench, err = how.Bench(c.Bench, readings); err != nil {
+			return err
+		}
+	}
+	c.settle(s.Family())
+	m := machine.SpringsOf(s)
+	m.Heard(how)
+	r, err := answer.Spring(context.Background(), m, o)
+	if err != nil {
+		return err
+	}
+	return c.write(con.out, r)
+}
