@@ -140,11 +140,3 @@ func (b Bench) estimate(value, se, confidence float64) Estimate {
 	}
 	return e
 }
-
-// Installed returns the measured spring as a piston feels it, fitted at a length [m].
-func (b Bench) Installed(length float64) (Linear, error) {
-	if err := (quantity{"installed length", length, "m"}).within(1e-5, 10, ErrInput); err != nil {
-		return Linear{}, err
-	}
-	return Linear{Rate: b.Rate, Preload: b.fit.at(length)}, nil
-}

@@ -137,17 +137,20 @@ func ExampleNest() {
 		Wire: 4 * mm, Mean: 26 * mm, Active: 8, Total: 10, Free: 95 * mm,
 		Ends: spring.ClosedGround, Convention: spring.US, G: 79.5e9, E: 206e9, Density: 7850,
 	}
-	lines, err := spring.Nest{group, inner}.Installed(working.Rest)
-	if err != nil {
-		fmt.Println(err)
-		return
+	nest := spring.Nest{group, inner}
+	for _, length := range []float64{working.Rest, working.Cocked} {
+		force, err := nest.Force(length)
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		fmt.Printf("%.0f mm: %.0f N\n", length/mm, force)
 	}
-	for _, l := range lines {
-		fmt.Printf("%.2f N/mm, preload %.0f N\n", l.Rate/1e3, l.Preload)
-	}
+	fmt.Printf("room on each side, solid: %.2f mm\n", nest.Rooms()[0].Solid/mm)
 	// Output:
-	// 28.75 N/mm, preload 575 N
-	// 18.09 N/mm, preload -90 N
+	// 100 mm: 575 N
+	// 78 mm: 1515 N
+	// room on each side, solid: 1.85 mm
 }
 
 func ExampleFitBench() {

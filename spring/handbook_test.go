@@ -106,6 +106,18 @@ func safety(t *testing.T, m Margin) float64 {
 	return n
 }
 
+// atUnity returns Shigley's β [Pa], the stress of a wire under a force where C K = 1.
+func atUnity(wire, force float64) float64 {
+	return Compression{Wire: wire, Mean: wire}.Stress(force, NoCorrection)
+}
+
+// indexFor returns the index at which Bergsträsser's stress is the allowable α, by the
+// book's own solution, [Shigley] eq. 10-23.
+func indexFor(alpha, beta float64) float64 {
+	half := (2*alpha - beta) / (4 * beta)
+	return half + math.Sqrt(half*half-3*alpha/(4*beta))
+}
+
 // TestStressFactors: Shigley, solution of Problem 10-1, Bergsträsser below Wahl in %.
 func TestStressFactors(t *testing.T) {
 	below := func(c float64) float64 { return 100 * (1 - Bergstrasser.K(c)/Wahl.K(c)) }
@@ -201,8 +213,8 @@ func TestShigleyExample10_2(t *testing.T) {
 	const d = 0.080 * in
 	tensile := sut(201*kpsi, 0.080, 0.145)
 	yield := shigley(0.45)
-	f := IndexFor{Wire: d, Force: 1.15 * 20 * lbf, Stress: yield.Allowable(tensile) / 1.2}
-	s := Compression{Wire: d, Mean: must(f.Index()) * d, Ends: ClosedGround, G: 11.75 * mpsi}
+	beta := atUnity(d, 1.15*20*lbf)
+	s := Compression{Wire: d, Mean: indexFor(yield.Allowable(tensile)/1.2, beta) * d, Ends: ClosedGround, G: 11.75 * mpsi}
 	s.Active = must(s.CoilsFor(20 * lbf / (2 * in)))
 	s.Total = s.Active + 2
 	s.Convention = US
@@ -212,7 +224,7 @@ func TestShigleyExample10_2(t *testing.T) {
 	printed(t, []row{
 		{"Ssy, psi", yield.Allowable(tensile) / psi, "130455"},
 		{"α, psi, from the rounded Ssy", shigley(0.45).Allowable(130455/0.45) / 1.2, "108713"},
-		{"β, psi", f.Beta() / psi, "9151.4"},
+		{"β, psi", beta / psi, "9151.4"},
 		{"C", s.Index(), "10.53"},
 		{"D, in, C rounded", 10.53 * s.Wire / in, "0.8424"},
 		{"KB", Bergstrasser.K(s.Index()), "1.128"},
@@ -234,18 +246,19 @@ func merit(s Compression) float64 { return s.FigureOfMerit(2.6) / (in * in * in)
 
 // cyclicDesign is Shigley's design for a load from 5 to 20 lbf over 1.5 in with
 // music wire, nf = 1.5, ξ = 0.15 (data of Example 10-5; γ = 0.284 lbf/in³, g = 386 in/s²).
-func cyclicDesign(t *testing.T, wire float64, l Line) (s Compression, f IndexFor, m Strength) {
+// α and β are stresses [Pa].
+func cyclicDesign(t *testing.T, wire float64, l Line) (s Compression, alpha, beta float64, m Strength) {
 	t.Helper()
 	tensile := sut(201*kpsi, wire/in, 0.145)
 	m = Strength{Endurance{35 * kpsi, 55 * kpsi}, 0.67 * tensile, l, false}
 	allowed := must(m.Endurance.Allowed(l, Cycle{7.5, 12.5}, m.UltimateShear))
-	f = IndexFor{Wire: wire, Force: 7.5 * lbf, Stress: allowed / 1.5}
-	s = Compression{Wire: wire, Mean: must(f.Index()) * wire, Ends: ClosedGround, Convention: US, G: 11.75 * mpsi,
+	alpha, beta = allowed/1.5, atUnity(wire, 7.5*lbf)
+	s = Compression{Wire: wire, Mean: indexFor(alpha, beta) * wire, Ends: ClosedGround, Convention: US, G: 11.75 * mpsi,
 		Density: 0.284 * lbf / (in * in * in) / (386 * in)}
 	s.Active = must(s.CoilsFor(10 * lbf / in))
 	s.Total = s.Active + 2
 	s.Free = s.SolidLength() + 1.15*2*in
-	return valid(t, s), f, m
+	return valid(t, s), alpha, beta, m
 }
 
 // from5to20 returns the working lengths of the cyclic design.
@@ -256,8 +269,8 @@ func from5to20(s Compression) Working {
 // TestShigleyProblem10_26: Shigley 8e, Problem 10-26: Gerber and Zimmerli, wire
 // 0.112 in; and the surge frequency of its other column, wire 0.105 in.
 func TestShigleyProblem10_26(t *testing.T) {
-	s, f, m := cyclicDesign(t, 0.112*in, Gerber)
-	thin, _, _ := cyclicDesign(t, 0.105*in, Gerber)
+	s, alpha, beta, m := cyclicDesign(t, 0.112*in, Gerber)
+	thin, _, _, _ := cyclicDesign(t, 0.105*in, Gerber)
 	w := from5to20(s)
 	got := must(s.Fatigue(w, m))
 	yield := must(s.Check(shigley(0.45), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
@@ -265,8 +278,8 @@ func TestShigleyProblem10_26(t *testing.T) {
 		{"Sse, kpsi", got.Reversed / kpsi, "38.394"},
 		{"Ssy, kpsi", yield.Solid.Allowable / kpsi, "124.243"},
 		{"Ssa, kpsi", got.Allowed / kpsi, "34.652"},
-		{"α, kpsi", f.Stress / kpsi, "23.101"},
-		{"β, kpsi", f.Beta() / kpsi, "1.523"},
+		{"α, kpsi", alpha / kpsi, "23.101"},
+		{"β, kpsi", beta / kpsi, "1.523"},
 		{"C", s.Index(), "13.851"},
 		{"D, in", s.Mean / in, "1.551"},
 		{"ID, in", s.Inner() / in, "1.439"},
@@ -288,14 +301,14 @@ func TestShigleyProblem10_26(t *testing.T) {
 
 // TestShigleyProblem10_27: Shigley 8e, Problem 10-27: as 10-26 with Goodman's line.
 func TestShigleyProblem10_27(t *testing.T) {
-	s, f, m := cyclicDesign(t, 0.112*in, Goodman)
+	s, alpha, _, m := cyclicDesign(t, 0.112*in, Goodman)
 	w := from5to20(s)
 	got := must(s.Fatigue(w, m))
 	yield := must(s.Check(shigley(0.45), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
 	printed(t, []row{
 		{"Sse, kpsi", got.Reversed / kpsi, "49.810"},
 		{"Ssa, kpsi", got.Allowed / kpsi, "34.380"},
-		{"α, kpsi", f.Stress / kpsi, "22.920"},
+		{"α, kpsi", alpha / kpsi, "22.920"},
 		{"C", s.Index(), "13.732"},
 		{"D, in", s.Mean / in, "1.538"},
 		{"Na", s.Active, "6.353"},
@@ -374,9 +387,9 @@ func TestMachinerysDesign(t *testing.T) {
 
 // TestBhandariExample10_1: Bhandari, Example 10.1, 1250 N at 30 mm, C = 6, Sut
 // 1090 MPa, allowable half of it with Wahl's factor; recomputed to six decimals
-// by a companion. Free length is solid + 1 mm a gap + deflection; pitch L0/(Nt - 1).
+// by a companion. The mean diameter for the least wire, C d, is that of the printed d. Free length is solid + 1 mm a gap + deflection; pitch L0/(Nt - 1).
 func TestBhandariExample10_1(t *testing.T) {
-	least := must(WireFor{Force: 1250, Index: 6, Stress: 0.5 * 1090 * mpa, Factor: Wahl}.Diameter())
+	least := must(Compression{Mean: 6 * 6.625083 * mm}.WireForStress(1250, 0.5*1090*mpa, Wahl))
 	s := Compression{Wire: 7 * mm, Mean: 42 * mm, Ends: ClosedGround, Convention: US, G: 81370 * mpa}
 	coils := must(s.CoilsFor(1250 / (30 * mm)))
 	s.Active, s.Total = math.Ceil(coils), math.Ceil(coils)+2
@@ -392,9 +405,10 @@ func TestBhandariExample10_1(t *testing.T) {
 }
 
 // TestBhandariExample10_7: Bhandari, Example 10.7, eight springs side by side,
-// 2400 N at 15 mm, C = 8, Sut 1390 MPa, allowable 0.3 of it with Wahl's factor.
+// 2400 N at 15 mm, C = 8, Sut 1390 MPa, allowable 0.3 of it with Wahl's factor. The
+// mean diameter for the least wire, C d, is that of the printed d.
 func TestBhandariExample10_7(t *testing.T) {
-	least := must(WireFor{Force: 2400. / 8, Index: 8, Stress: 0.3 * 1390 * mpa, Factor: Wahl}.Diameter())
+	least := must(Compression{Mean: 8 * 4.165688 * mm}.WireForStress(2400./8, 0.3*1390*mpa, Wahl))
 	s := Compression{Wire: 5 * mm, Mean: 40 * mm, Ends: ClosedGround, Convention: US, G: 81370 * mpa}
 	coils := must(s.CoilsFor(20e3))
 	s.Active, s.Total = 5, 7
@@ -407,9 +421,22 @@ func TestBhandariExample10_7(t *testing.T) {
 		{"k of one, N/mm", exact.Rate() / 1e3, "20.000000"},
 		{"d, mm", least / mm, "4.165688"},
 		{"N", coils, "4.966431"},
-		{"k, N/mm", eight.Rate(s.Free-1*mm) / 8 / 1e3, "19.865723"},
+		{"k, N/mm, by the force at 1 mm", must(eight.Force(s.Free-1*mm)) / 8, "19.865723"},
 		{"L0, mm", s.Free / mm, "56.101389"},
 	})
+}
+
+// lengthUnder returns the length [m] at which a nest bears a force [N], by halving.
+func lengthUnder(n Nest, force float64) float64 {
+	short, long := n.SolidLength(), n.Free()
+	for range 60 {
+		if mid := (short + long) / 2; must(n.Force(mid)) > force {
+			short = mid
+		} else {
+			long = mid
+		}
+	}
+	return long
 }
 
 // TestBhandariExample10_18: Bhandari, Example 10.18, two concentric springs of
@@ -417,7 +444,7 @@ func TestBhandariExample10_7(t *testing.T) {
 func TestBhandariExample10_18(t *testing.T) {
 	outer := valid(t, Compression{Wire: 10 * mm, Mean: 80 * mm, Active: 8, Total: 10, Free: 200 * mm, Ends: ClosedGround, G: 81370 * mpa})
 	inner := valid(t, Compression{Wire: 8 * mm, Mean: 64 * mm, Active: 12, Total: 14, Free: 200 * mm, Ends: ClosedGround, G: 81370 * mpa})
-	length := must(Nest{outer, inner}.Length(2000))
+	length := lengthUnder(Nest{outer, inner}, 2000)
 	p1, p2 := must(outer.Force(length)), must(inner.Force(length))
 	printed(t, []row{
 		{"P1, N", p1, "1304.348"},
@@ -433,7 +460,7 @@ func TestBhandariExample10_18(t *testing.T) {
 func TestBhandariExample10_19(t *testing.T) {
 	outer := valid(t, Compression{Wire: 6 * mm, Mean: 36 * mm, Active: 10, Total: 12, Free: 120 * mm, Ends: ClosedGround, G: 81370 * mpa})
 	inner := valid(t, Compression{Wire: 5 * mm, Mean: 30 * mm, Active: 8, Total: 10, Free: 105 * mm, Ends: ClosedGround, G: 81370 * mpa})
-	length := must(Nest{inner, outer}.Length(1000))
+	length := lengthUnder(Nest{inner, outer}, 1000)
 	p1, p2 := must(outer.Force(length)), must(inner.Force(length))
 	printed(t, []row{
 		{"δ1, mm", (outer.Free - length) / mm, "24.988839"},

@@ -195,14 +195,11 @@ func TestForceAndLengthAreInverse(t *testing.T) {
 	})
 }
 
-// TestNest: the force of a nest is the sum; order does not matter; Length undoes
-// Force; the installed lines add up to the same, loose springs included.
+// TestNest: the force of a nest is the sum; order does not matter; the installed lines
+// add up to the same, loose springs included, and so do their rates.
 func TestNest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := Nest{anySpring(t), anySpring(t), anySpring(t)}
-		if err := n.Validate(); err != nil {
-			t.Fatal(err)
-		}
 		top, solid := n.Free(), n.SolidLength()
 		length := solid + rapid.Float64Range(0.01, 0.99).Draw(t, "length")*(top-solid)
 		var sum, rate float64
@@ -213,51 +210,21 @@ func TestNest(t *testing.T) {
 			}
 		}
 		f := must(n.Force(length))
-		if !near(f, sum, 1e-12) || !near(n.Rate(length), rate, 1e-12) {
-			t.Errorf("force %g, rate %g, want %g, %g", f, n.Rate(length), sum, rate)
-		}
 		slices.Reverse(n)
-		if got := must(n.Length(f)); !near(got, length, 1e-9) {
-			t.Errorf("length %g, want %g", got, length)
+		if got := must(n.Force(length)); !near(f, sum, 1e-12) || !near(got, f, 1e-12) {
+			t.Errorf("force %g, the other way round %g, want %g", f, got, sum)
 		}
 		rest := top * 1.05 // every spring is loose
-		var lines float64
-		for _, l := range must(n.Installed(rest)) {
+		var lines []Linear
+		for _, s := range n {
+			l := must(s.Installed(rest))
 			if l.Preload > 0 {
 				t.Errorf("preload %g N on a loose spring", l.Preload)
 			}
-			lines += l.Force(rest - length)
+			lines = append(lines, l)
 		}
-		if !near(lines, sum, 1e-9) {
-			t.Errorf("installed lines give %g N, want %g", lines, sum)
-		}
-	})
-}
-
-// TestStack: compliances add; two equal springs on top of each other are one of
-// twice the coils; every spring of a stack bears the same force.
-func TestStack(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		a, b := anySpring(t), anySpring(t)
-		st := Stack{a, b}
-		if err := st.Validate(); err != nil {
-			t.Fatal(err)
-		}
-		if want := a.Rate() * b.Rate() / (a.Rate() + b.Rate()); !near(st.Rate(), want, 1e-12) {
-			t.Errorf("rate %g, want %g", st.Rate(), want)
-		}
-		double := a
-		double.Active *= 2
-		if got := (Stack{a, a}).Rate(); !near(got, double.Rate(), 1e-12) {
-			t.Errorf("two equal: %g, want %g", got, double.Rate())
-		}
-		f := 0.5 * st.SolidForce()
-		length := must(a.Length(f)) + must(b.Length(f))
-		if got := must(st.Force(length)); !near(got, f, 1e-8) {
-			t.Errorf("force %g, want %g", got, f)
-		}
-		if _, err := st.Force(st.SolidLength() * 0.99); !errors.Is(err, ErrSolid) {
-			t.Errorf("below solid: %v", err)
+		if got, stiff := ForceOf(lines, rest-length), RateOf(lines, rest-length); !near(got, sum, 1e-9) || !near(stiff, rate, 1e-12) {
+			t.Errorf("installed lines give %g N, %g N/m, want %g, %g", got, stiff, sum, rate)
 		}
 	})
 }
@@ -486,10 +453,7 @@ func TestBenchIsExact(t *testing.T) {
 			t.Errorf("rate %g, free %g, want %g, %g", b.Rate, b.Free, s.Rate(), s.Free)
 		}
 		rest := 0.9*s.Free + 0.1*s.SolidLength()
-		line, want := must(b.Installed(rest)), must(s.Installed(rest))
-		if !near(line.Rate, want.Rate, 1e-9) || math.Abs(line.Preload-want.Preload) > 1e-8*s.SolidForce() {
-			t.Errorf("installed %+v, want %+v", line, want)
-		}
+		want := must(s.Installed(rest))
 		if pre := must(b.Preload(rest, 0.95)); math.Abs(pre.Value-want.Preload) > 1e-8*s.SolidForce() {
 			t.Errorf("preload %+v, want %g", pre, want.Preload)
 		}
@@ -518,29 +482,6 @@ func TestBenchFaults(t *testing.T) {
 	}
 	if _, err := FitBench([]Point{{0.06, 100}, {0.05, 100.0001}}); !errors.Is(err, ErrRange) {
 		t.Errorf("free length beyond sense: %v", err)
-	}
-}
-
-// TestDesignIsInverse: the wire and the index that a stress asks for give that stress.
-func TestDesignIsInverse(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		w := WireFor{
-			Force: rapid.Float64Range(1, 3000).Draw(t, "F"), Index: rapid.Float64Range(3, 15).Draw(t, "C"),
-			Stress: rapid.Float64Range(200e6, 1200e6).Draw(t, "τ"),
-			Factor: rapid.SampledFrom([]Factor{NoCorrection, DirectShear, Wahl, Bergstrasser}).Draw(t, "K"),
-		}
-		d := must(w.Diameter())
-		if got := (Compression{Wire: d, Mean: w.Index * d}).Stress(w.Force, w.Factor); !near(got, w.Stress, 1e-12) {
-			t.Errorf("stress %g, want %g", got, w.Stress)
-		}
-		w.Factor = Bergstrasser
-		d = must(w.Diameter())
-		if c := must(IndexFor{Wire: d, Force: w.Force, Stress: w.Stress}.Index()); !near(c, w.Index, 1e-9) {
-			t.Errorf("index %g, want %g", c, w.Index)
-		}
-	})
-	if _, err := (IndexFor{Wire: 1e-3, Force: 1000, Stress: 500e6}).Index(); !errors.Is(err, ErrRange) {
-		t.Errorf("too thin a wire: %v", err)
 	}
 }
 
@@ -720,12 +661,6 @@ func TestValidate(t *testing.T) {
 	if err := short.Validate(); err == nil || !strings.Contains(err.Error(), "solid length") {
 		t.Errorf("free below solid: %v", err)
 	}
-	if err := (Nest{valve, short}).Validate(); err == nil || !strings.Contains(err.Error(), "spring 2") {
-		t.Errorf("nest: %v", err)
-	}
-	if err := (Stack{}).Validate(); !errors.Is(err, ErrInput) {
-		t.Errorf("no spring: %v", err)
-	}
 }
 
 // TestBadInput: every function that takes a number refuses what is not one, and
@@ -749,9 +684,8 @@ func TestBadInput(t *testing.T) {
 		"buckling, no seating":   {first(s.Buckling(Support{})), ErrInput},
 		"clearance, no duty":     {first(s.Clearance(w.Cocked, 0)), ErrInput},
 		"clearance, solid":       {first(s.Clearance(nan, Static)), ErrSolid},
-		"wire, NaN":              {first(WireFor{nan, 8, 5e8, Wahl}.Diameter()), ErrInput},
-		"wire, no factor":        {first(WireFor{100, 8, 5e8, 0}.Diameter()), ErrInput},
-		"index, no force":        {first(IndexFor{2e-3, 0, 5e8}.Index()), ErrInput},
+		"wire, NaN":              {first(s.WireForStress(nan, 5e8, Wahl)), ErrInput},
+		"wire, no factor":        {first(s.WireForStress(100, 5e8, 0)), ErrInput},
 		"coils, no rate":         {first(s.CoilsFor(0)), ErrInput},
 		"criterion, no factor":   {first(Rule{Name: "none", Fraction: 0.5}.Criterion()), ErrInput},
 		"criterion, fraction":    {first(Rule{"percent", Wahl, 45}.Criterion()), ErrInput},
@@ -768,14 +702,9 @@ func TestBadInput(t *testing.T) {
 		"cycles, share":          {firstOfThree(music.Cycles(nan)), ErrInput},
 		"use, years":             {first(Use{60, 300, -1}.Cycles()), ErrInput},
 		"nest, NaN":              {first(Nest{s}.Force(nan)), ErrSolid},
-		"nest, pull":             {first(Nest{s}.Length(-1)), ErrInput},
-		"nest, too much":         {first(Nest{s}.Length(1e4)), ErrSolid},
-		"nest, installed":        {first(Nest{s}.Installed(1e-3)), ErrSolid},
-		"stack, endless":         {first(Stack{s}.Installed(math.Inf(1))), ErrInput},
 		"preload, confidence":    {first(bench.Preload(50e-3, 95)), ErrInput},
 		"rate, confidence":       {first(bench.RateInterval(nan)), ErrInput},
 		"free, confidence":       {first(bench.FreeInterval(0)), ErrInput},
-		"bench, installed":       {first(bench.Installed(nan)), ErrInput},
 		"loss, age":              {first(Relaxation{DefaultT0, 1e5, 0.04}.Loss(-1)), ErrInput},
 		"loss, no reference":     {first(Relaxation{DefaultT0, 0, 0.04}.Loss(1)), ErrInput},
 		"loss, t0":               {first(Relaxation{0, 1e5, 0.04}.Loss(1)), ErrInput},

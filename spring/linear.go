@@ -22,6 +22,17 @@ func ForceOf(springs []Linear, lift float64) (force float64) {
 	return force
 }
 
+// RateOf returns the rate [N/m] of springs side by side at a lift [m], the sum
+// over those that bear there.
+func RateOf(springs []Linear, lift float64) (rate float64) {
+	for _, s := range springs {
+		if s.Force(lift) > 0 {
+			rate += s.Rate
+		}
+	}
+	return rate
+}
+
 // Energy returns the energy [J] that lifting the piston from rest to a lift [m]
 // stores: the mean force times the travel on which the spring bears.
 func (l Linear) Energy(lift float64) float64 {

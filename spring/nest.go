@@ -2,9 +2,7 @@ package spring
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"math"
 	"slices"
 )
 
@@ -13,22 +11,6 @@ import (
 // free length engage first, so the force is a line with kinks. The order does
 // not matter.
 type Nest []Compression
-
-// Validate returns the faults of every spring, with its number.
-func (n Nest) Validate() error { return validateAll(n) }
-
-func validateAll(springs []Compression) error {
-	if len(springs) == 0 {
-		return fmt.Errorf("%w: no spring given", ErrInput)
-	}
-	var faults []error
-	for i, s := range springs {
-		if err := s.Validate(); err != nil {
-			faults = append(faults, fmt.Errorf("spring %d: %w", i+1, err))
-		}
-	}
-	return errors.Join(faults...)
-}
 
 // Free returns the length at which the first spring engages [m].
 func (n Nest) Free() float64 {
@@ -59,53 +41,6 @@ func (n Nest) Force(length float64) (float64, error) {
 		sum += f
 	}
 	return sum, nil
-}
-
-// Rate returns the rate at a length [m], the sum over the engaged springs [N/m].
-func (n Nest) Rate(length float64) float64 {
-	sum := 0.0
-	for _, s := range n {
-		if length < s.Free {
-			sum += s.Rate()
-		}
-	}
-	return sum
-}
-
-// Length returns the length [m] at a force [N], from zero to the force at which
-// the first spring is solid.
-func (n Nest) Length(force float64) (float64, error) {
-	if !(force >= 0) {
-		return 0, fmt.Errorf("%w: force is %.6g N, want 0 or more", ErrInput, force)
-	}
-	order := slices.Clone(n)
-	slices.SortFunc(order, func(a, b Compression) int { return cmp.Compare(b.Free, a.Free) })
-	var rate, moment float64 // Σ R and Σ R L0 of the engaged springs
-	length := math.Inf(1)
-	for i, s := range order {
-		rate += s.Rate()
-		moment += s.Rate() * s.Free
-		length = (moment - force) / rate
-		if i+1 < len(order) && length >= order[i+1].Free {
-			break
-		}
-	}
-	if solid := n.SolidLength(); below(length, solid) {
-		return 0, fmt.Errorf("%w: %.6g N needs length %.6g m, the first spring is solid at %.6g m", ErrSolid, force, length, solid)
-	}
-	return length, nil
-}
-
-// Installed returns each spring as a piston feels it, fitted at one length [m].
-func (n Nest) Installed(length float64) ([]Linear, error) {
-	lines := make([]Linear, len(n))
-	for i, s := range n {
-		var err error
-		if lines[i], err = s.Installed(length); err != nil {
-			return nil, fmt.Errorf("spring %d: %w", i+1, err)
-		}
-	}
-	return lines, nil
 }
 
 // OppositeHands is the doubt that every nest carries.
@@ -162,59 +97,4 @@ func (n Nest) Doubts() []string {
 		doubts = append(doubts, OppositeHands)
 	}
 	return doubts
-}
-
-// Stack is a set of springs on top of each other: they share the force and add
-// their lengths.
-type Stack []Compression
-
-// Validate returns the faults of every spring, with its number.
-func (st Stack) Validate() error { return validateAll(st) }
-
-// Free returns the sum of the free lengths [m].
-func (st Stack) Free() float64 {
-	sum := 0.0
-	for _, s := range st {
-		sum += s.Free
-	}
-	return sum
-}
-
-// Rate returns the rate [N/m] until the first spring is solid, 1/R = Σ 1/R_i.
-func (st Stack) Rate() float64 {
-	soft := 0.0
-	for _, s := range st {
-		soft += 1 / s.Rate()
-	}
-	return 1 / soft
-}
-
-// SolidForce returns the force at which the first spring is solid [N]. Above
-// that the stack is stiffer and the spring that is solid takes a set.
-func (st Stack) SolidForce() float64 {
-	least := math.Inf(1)
-	for _, s := range st {
-		least = min(least, s.SolidForce())
-	}
-	return least
-}
-
-// SolidLength returns the length at which the first spring is solid [m].
-func (st Stack) SolidLength() float64 { return st.Free() - st.SolidForce()/st.Rate() }
-
-// Force returns the force at a length [m], down to the first spring solid [N].
-func (st Stack) Force(length float64) (float64, error) {
-	line, err := st.Installed(length)
-	return max(0, line.Preload), err
-}
-
-// Installed returns the stack as a piston feels it, fitted at a length [m].
-func (st Stack) Installed(length float64) (Linear, error) {
-	if solid := st.SolidLength(); below(length, solid) {
-		return Linear{}, fmt.Errorf("%w: length %.6g m, the first spring of the stack is solid at %.6g m", ErrSolid, length, solid)
-	}
-	if err := (quantity{"installed length", length, "m"}).within(0, 100, ErrInput); err != nil {
-		return Linear{}, err
-	}
-	return Linear{Rate: st.Rate(), Preload: st.Rate() * (st.Free() - length)}, nil
 }

@@ -29,11 +29,10 @@ func TestShigleyExample10_2(t *testing.T) {
 	w := musicWire(t, 0.080*in)
 	w.Most, w.G, w.E = 0, 11.75e6*psi, 28.5e6*psi
 	w.Solid.Safety = 1.2 * (1 - 1e-9) // the book's spring is at this limit; rounding must not lose it
-	index, err := spring.IndexFor{Wire: w.Diameter, Force: 1.15 * force, Stress: w.Solid.Criterion.Allowable(w.Tensile) / 1.2}.Index()
-	if err != nil {
-		t.Fatal(err)
-	}
-	mean := index * w.Diameter
+	alpha := w.Solid.Criterion.Allowable(w.Tensile) / 1.2
+	beta := spring.Compression{Wire: w.Diameter, Mean: w.Diameter}.Stress(1.15*force, spring.NoCorrection)
+	half := (2*alpha - beta) / (4 * beta)
+	mean := (half + math.Sqrt(half*half-3*alpha/(4*beta))) * w.Diameter
 	active, err := spring.Compression{Wire: w.Diameter, Mean: mean, G: w.G}.CoilsFor(force / travel)
 	if err != nil {
 		t.Fatal(err)

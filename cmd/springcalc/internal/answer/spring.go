@@ -210,7 +210,7 @@ func (a *springAnswer) next() []report.Sentence {
 	}
 	mm := func(v float64) report.Amount { return report.Of(v, quantity.InMM, 0) }
 	bears := func(length float64) report.Amount {
-		return report.Of(p.line.Rate*max(0, p.us.Free-length), quantity.InN, 0)
+		return report.Of(p.line.Force(p.working.Rest-length), quantity.InN, 0)
 	}
 	travel := p.us.Free - p.us.SolidLength()
 	low, high := p.us.Free-0.3*travel, p.us.Free-0.7*travel
@@ -226,11 +226,7 @@ func (a *springAnswer) charts() []report.Chart {
 		c.XName = "travel from rest"
 		c.Series = []report.Series{{Name: "by the sheet", X: []float64{0, p.stroke}}}
 		for _, x := range c.Series[0].X {
-			sum := 0.0
-			for _, q := range a.parts {
-				sum += q.line.Force(x)
-			}
-			c.Series[0].Y = append(c.Series[0].Y, sum)
+			c.Series[0].Y = append(c.Series[0].Y, spring.ForceOf(a.set().lines(), x))
 		}
 		return []report.Chart{c}
 	}

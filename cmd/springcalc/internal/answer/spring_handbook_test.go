@@ -175,7 +175,7 @@ func TestShigleyDesignThroughTheAnswer(t *testing.T) {
 
 // TestShigleyFatigueThroughTheAnswer: Shigley 8e, Problems 10-26 and 10-27: music wire
 // 0.112 in from 5 to 20 lbf over 1.5 in, by Gerber and by Goodman with Zimmerli's limit.
-// The index, of which the book prints five digits, is fed in as its formula gives it;
+// The index, of which the book prints five digits, is fed in as its formula gives it, eq. 10-23;
 // the book's G is 11.75 Mpsi, which the table has as 81.0 GPa.
 func TestShigleyFatigueThroughTheAnswer(t *testing.T) {
 	sut := 201 * math.Pow(0.112, -0.145) // [kpsi]
@@ -200,11 +200,9 @@ func TestShigleyFatigueThroughTheAnswer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		index, err := spring.IndexFor{Wire: 0.112 * inInch, Force: 7.5 * inLbf, Stress: allowed / 1.5}.Index()
-		if err != nil {
-			t.Fatal(err)
-		}
-		mean := 0.112 * index // [in]
+		alpha, beta := allowed/1.5, spring.Compression{Wire: 0.112 * inInch, Mean: 0.112 * inInch}.Stress(7.5*inLbf, spring.NoCorrection)
+		half := (2*alpha - beta) / (4 * beta)
+		mean := 0.112 * (half + math.Sqrt(half*half-3*alpha/(4*beta))) // [in]
 		free := (11.75e3*math.Pow(0.112, 4)/(8*math.Pow(mean, 3)*10)*1e3+2)*0.112 + 1.15*2
 		r := askSpring(t, SpringOptions{Find: Find{Unknown: Coils, Rate: 10 * inLbf / inInch}}, coil("wire=0.112 in", fmt.Sprintf("coil_diameter=%.12g in", mean), "ends=closed and ground", "grade=A228",
 			fmt.Sprintf("modulus_ratio=%.9g", 11.75e3*inKpsi/81.0e9), fmt.Sprintf("tensile_strength=%.12g ksi", sut), fmt.Sprintf("free_length=%.12g in", free), fmt.Sprintf("installed_length=%.12g in", free-0.5), "stroke=1.5 in"))

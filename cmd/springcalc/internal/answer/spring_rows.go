@@ -213,22 +213,22 @@ func setDefs(parts []*springResult) (all []report.Def[springSet]) {
 	return all
 }
 
+// lines are the springs as the piston feels them.
+func (s *springSet) lines() (lines []spring.Linear) {
+	for i := range s.parts {
+		lines = append(lines, s.parts[i].line)
+	}
+	return lines
+}
+
 // sumDefs are the rows of two springs together.
 var sumDefs = []report.Def[springSet]{
-	{Key: "rate_both", Name: "rate R of both, cocked", Unit: quantity.InNPerMM, Digits: 2, Of: func(s *springSet) (sum float64) {
-		for i := range s.parts {
-			if s.parts[i].line.Force(s.parts[i].stroke) > 0 {
-				sum += s.parts[i].line.Rate
-			}
-		}
-		return sum
-	}},
-	{Key: "load_rest_both", Name: "load at rest F1 of both", Unit: quantity.InN, Head: "load at rest", Of: func(s *springSet) float64 {
-		return s.parts[0].line.Force(0) + s.parts[1].line.Force(0)
-	}},
-	{Key: "load_cocked_both", Name: "load cocked F2 of both", Unit: quantity.InN, Head: "load cocked", Of: func(s *springSet) float64 {
-		return s.parts[0].line.Force(s.parts[0].stroke) + s.parts[1].line.Force(s.parts[1].stroke)
-	}},
+	{Key: "rate_both", Name: "rate R of both, cocked", Unit: quantity.InNPerMM, Digits: 2,
+		Of: func(s *springSet) float64 { return spring.RateOf(s.lines(), s.parts[0].stroke) }},
+	{Key: "load_rest_both", Name: "load at rest F1 of both", Unit: quantity.InN, Head: "load at rest",
+		Of: func(s *springSet) float64 { return spring.ForceOf(s.lines(), 0) }},
+	{Key: "load_cocked_both", Name: "load cocked F2 of both", Unit: quantity.InN, Head: "load cocked",
+		Of: func(s *springSet) float64 { return spring.ForceOf(s.lines(), s.parts[0].stroke) }},
 }
 
 // roomDefs are the rows of two springs inside each other.

@@ -20,7 +20,7 @@ func (a *springAnswer) sketches() (list []report.Sketch) {
 		for i, l := range []float64{p.us.Free, p.working.Rest, p.working.Cocked, p.us.SolidLength()} {
 			s.Lengths = append(s.Lengths, report.SketchedState{
 				Name: []string{"free", "at rest", "cocked", "solid"}[i], Symbol: []string{"L0", "L1", "L2", "Lc"}[i],
-				Length: l, Force: p.line.Rate * (p.us.Free - l),
+				Length: l, Force: p.line.Force(p.working.Rest - l),
 			})
 		}
 		list = append(list, s)
