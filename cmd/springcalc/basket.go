@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -18,6 +19,7 @@ type basketCmd struct {
 	To    string `placeholder:"\"diameter=58 mm, depth=26 mm, dose=18 g\"" help:"The other basket: inside diameter, depth, dose; what is left out stays."`
 	Known string `placeholder:"\"yield=28 g, time=36 s, peak=6.4 bar\"" help:"A shot that was weighed and timed in today's basket, in place of the sheet's [coffee.known]."`
 	machineFlags
+	scriptFlags
 	spreadFlags
 	renderFlags
 }
@@ -45,40 +47,47 @@ func (c *basketCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	today, err := readMachine(c.Sheet, name, data, c.Set)
+	var second source
+	if c.Other != "" {
+		if second.name, second.data, err = con.read(c.Other); err != nil {
+			return err
+		}
+	}
+	return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
+		return c.ask(source{name, data, slices.Concat(c.Set, sets)}, second, quick)
+	})
+}
+
+// ask answers with the sheets that were read.
+func (c *basketCmd) ask(from, second source, quick bool) (*report.Report, error) {
+	today, err := from.machine(nil)
 	if c.Known != "" {
 		nameFlag(err, "--known", "coffee.known")
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
-	other, err := c.otherBasket(con, name, data)
+	other, err := c.otherBasket(from, second)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	c.settle(today.Family())
-	r, err := answer.Basket(context.Background(), today, answer.BasketOptions{Other: other, Spread: c.drawing()})
-	if err != nil {
-		return err
-	}
-	return c.write(con.out, r)
+	o := c.drawing()
+	o.Skip = o.Skip || quick
+	return answer.Basket(context.Background(), today, answer.BasketOptions{Other: other, Spread: o})
 }
 
 // bedPaths are the keys in which another basket may differ.
 var bedPaths = map[string]string{"diameter": "basket.diameter", "depth": "basket.depth", "dose": "coffee.dose"}
 
 // otherBasket reads the sheet that states the other basket: a second sheet, or
-// the first, of which the data is given, with the values of --to.
-func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet.Sheet, error) {
+// the first with the values of --to.
+func (c *basketCmd) otherBasket(from, second source) (*sheet.Sheet, error) {
 	switch {
 	case c.To != "" && c.Other != "":
 		return nil, sheet.Usef("--to and a second sheet both state the other basket; give one")
 	case c.Other != "":
-		name, data, err := con.read(c.Other)
-		if err != nil {
-			return nil, err
-		}
-		return sheet.ReadSheet(name, data, nil)
+		return sheet.ReadSheet(second.name, second.data, nil)
 	case c.To == "":
 		return nil, sheet.Usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
 	}
@@ -91,7 +100,7 @@ func (c *basketCmd) otherBasket(con *console, name string, data []byte) (*sheet.
 		key, value, _ := strings.Cut(s, "=")
 		sets[i] = bedPaths[key] + "=" + value
 	}
-	s, err := sheet.ReadSheet(name, data, slices.Concat(c.Set, sets))
+	s, err := sheet.ReadSheet(from.name, from.data, slices.Concat(from.sets, sets))
 	nameFlag(err, "--to", "basket", "coffee")
 	return s, err
 }

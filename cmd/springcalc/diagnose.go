@@ -9,6 +9,7 @@ import (
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/spring"
 )
@@ -31,6 +32,7 @@ type diagnoseCmd struct {
 	asOfFlag
 	columnFlags
 	machineFlags
+	scriptFlags
 	renderFlags
 }
 
@@ -48,32 +50,29 @@ func (c *diagnoseCmd) Run(con *console) error {
 		return err
 	}
 	ofDemo := c.Sheet == "" && c.Peaks == "" && len(c.Log) == 0
-	m, err := c.machine(con, ofDemo)
-	if err != nil {
-		return err
-	}
-	c.settle(m.Family())
-	how, err := c.reading()
-	if err != nil {
-		return err
-	}
-	if err := c.evidence(m, &o, how, ofDemo); err != nil {
-		return err
-	}
-	m.Heard(how)
-	r, err := answer.Diagnose(context.Background(), m, o)
-	if err != nil {
-		return err
-	}
-	return c.write(con.out, r)
-}
-
-// machine reads the sheet; the demo's with what was measured on it.
-func (c *diagnoseCmd) machine(con *console, ofDemo bool) (*machine.Machine, error) {
+	from := source{"demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), c.Set}
 	if !ofDemo {
-		return c.Load(con, c.Sheet)
+		if from, err = c.source(con, c.Sheet); err != nil {
+			return err
+		}
 	}
-	return machine.ReadMachine("demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), c.Set)
+	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
+		m, err := from.machine(sets)
+		if err != nil {
+			return nil, err
+		}
+		c.settle(m.Family())
+		how, err := c.reading()
+		if err != nil {
+			return nil, err
+		}
+		o := o
+		if err := c.evidence(m, &o, how, ofDemo); err != nil {
+			return nil, err
+		}
+		m.Heard(how)
+		return answer.Diagnose(context.Background(), m, o)
+	})
 }
 
 // options are the flags as options of the answer.

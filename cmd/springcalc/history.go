@@ -22,6 +22,7 @@ type historyCmd struct {
 	asOfFlag
 	columnFlags
 	machineFlags
+	scriptFlags
 	renderFlags
 }
 
@@ -114,20 +115,22 @@ func (c *historyCmd) Run(con *console) error {
 		}
 	}
 	sets := append(overrides(&c.madeFlag), c.Set...)
-	var m *machine.Machine
-	if c.Sheet == "" && c.Peaks == "" {
-		m, err = machine.ReadMachine("demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), sets)
-	} else {
-		m, err = machineFlags{Set: sets}.Load(con, c.Sheet)
+	from := source{"demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), sets}
+	if c.Sheet != "" || c.Peaks != "" {
+		if from, err = (machineFlags{Set: sets}).source(con, c.Sheet); err != nil {
+			return err
+		}
 	}
-	if err != nil {
-		return err
-	}
-	c.settle(m.Family())
-	r, err := answer.History(context.Background(), m, o)
-	if err != nil {
-		return err
-	}
-	r.Notes = append(r.Notes, report.Plains(list.Notes)...)
-	return c.write(con.out, r)
+	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
+		m, err := from.machine(sets)
+		if err != nil {
+			return nil, err
+		}
+		c.settle(m.Family())
+		r, err := answer.History(context.Background(), m, o)
+		if err == nil {
+			r.Notes = append(r.Notes, report.Plains(list.Notes)...)
+		}
+		return r, err
+	})
 }

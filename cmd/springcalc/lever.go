@@ -5,6 +5,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/report"
 )
 
 // leverCmd follows the lever of a machine: what the hand feels and does.
@@ -15,6 +16,7 @@ type leverCmd struct {
 	Turned   *quantity.AngleFlag `range:"lever.point.angle" placeholder:"ANGLE" help:"Place of the two forces: how far the handle was turned from rest."`
 	AtPiston bool                `help:"The two forces were measured at the piston, not at the handle."`
 	machineFlags
+	scriptFlags
 	renderFlags
 }
 
@@ -28,11 +30,10 @@ func (leverCmd) Help() string {
 
 // Run answers with one lever.
 func (c *leverCmd) Run(con *console) error {
-	m, err := c.Load(con, c.Sheet)
+	from, err := c.source(con, c.Sheet)
 	if err != nil {
 		return err
 	}
-	c.settle(m.Family())
 	o := answer.LeverOptions{AtPiston: c.AtPiston}
 	if c.Raising != nil {
 		o.Raising = &c.Raising.Quantity
@@ -43,9 +44,12 @@ func (c *leverCmd) Run(con *console) error {
 	if c.Turned != nil {
 		o.Turned = &c.Turned.Quantity
 	}
-	r, err := answer.Lever(context.Background(), m, o)
-	if err != nil {
-		return err
-	}
-	return c.write(con.out, r)
+	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
+		m, err := from.machine(sets)
+		if err != nil {
+			return nil, err
+		}
+		c.settle(m.Family())
+		return answer.Lever(context.Background(), m, o)
+	})
 }

@@ -7,6 +7,7 @@ import (
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/profile/replace"
 	"springcalc/spring"
@@ -27,6 +28,7 @@ type replaceCmd struct {
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
 	columnFlags
 	machineFlags
+	scriptFlags
 	spreadFlags
 	renderFlags
 }
@@ -76,20 +78,26 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	m, err := machineFlags{Set: append(overrides(&c.wishFlags), c.Set...)}.Load(con, c.Sheet)
+	from, err := machineFlags{Set: append(overrides(&c.wishFlags), c.Set...)}.source(con, c.Sheet)
 	if err != nil {
 		return err
 	}
-	m.Heard(how)
-	c.settle(m.Family())
-	p := newProgress(os.Stderr, "judging springs")
-	defer p.done()
-	o.Progress = p.show
-	r, err := answer.Replace(context.Background(), m, o)
-	if err != nil {
-		return err
-	}
-	return c.write(con.out, r)
+	return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
+		m, err := from.machine(sets)
+		if err != nil {
+			return nil, err
+		}
+		m.Heard(how)
+		c.settle(m.Family())
+		o := o
+		o.Spread.Skip = o.Spread.Skip || quick
+		if !quick {
+			p := newProgress(os.Stderr, "judging springs")
+			defer p.done()
+			o.Progress = p.show
+		}
+		return answer.Replace(context.Background(), m, o)
+	})
 }
 
 // options are the flags as options of the answer.

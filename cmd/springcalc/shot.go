@@ -19,6 +19,7 @@ type shotCmd struct {
 	Against string   `placeholder:"FILE.csv" help:"Hold a logged shot against the computed one: curves over each other, and the differences in peak, end, time and yield. Time, pressure, and cup mass where there is one, units in the headings."`
 	asOfFlag
 	machineFlags
+	scriptFlags
 	spreadFlags
 	renderFlags
 }
@@ -42,15 +43,25 @@ func (c *shotCmd) Run(con *console) error {
 	}
 	options := c.drawing()
 	options.Skip = options.Skip || len(sheets) > 1 && !c.JSON
+	if len(sheets) == 1 {
+		from, err := c.source(con, sheets[0])
+		if err != nil {
+			return err
+		}
+		return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
+			o := options
+			o.Skip = o.Skip || quick
+			return c.shot(from, sets, answer.ShotOptions{Spread: o, Log: log})
+		})
+	}
+	if c.many() {
+		return sheet.Usef("--sweep and --solve are for one sheet")
+	}
 	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
-		m, err := c.Load(con, path)
+		from, err := c.source(con, path)
 		if err == nil {
-			m, err = c.newest(m)
-		}
-		if err == nil {
-			c.settle(m.Family())
-			all[i], err = answer.Shot(context.Background(), m, answer.ShotOptions{Spread: options, Log: log})
+			all[i], err = c.shot(from, nil, answer.ShotOptions{Spread: options, Log: log})
 		}
 		faults[i] = err
 	}
@@ -58,13 +69,24 @@ func (c *shotCmd) Run(con *console) error {
 		return err
 	}
 	switch names := shortNames(sheets); {
-	case len(all) == 1:
-		return c.write(con.out, all[0])
 	case c.JSON:
 		return render.SeveralJSON(con.out, names, all, c.rendering())
 	default:
 		return c.write(con.out, render.Compare(names, all, c.rendering().Family))
 	}
+}
+
+// shot answers with the shot of one machine.
+func (c *shotCmd) shot(from source, sets []string, o answer.ShotOptions) (*report.Report, error) {
+	m, err := from.machine(sets)
+	if err == nil {
+		m, err = c.newest(m)
+	}
+	if err != nil {
+		return nil, err
+	}
+	c.settle(m.Family())
+	return answer.Shot(context.Background(), m, o)
 }
 
 // log reads the logged shot, where there is one, to lay over one shot.

@@ -6,6 +6,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -15,6 +16,7 @@ type springCmd struct {
 	springFlags
 	columnFlags
 	machineFlags
+	scriptFlags
 	Method      string  `enum:"both,EN 13906-1,Shigley" default:"both" group:"Judgement" placeholder:"METHOD" help:"Limits by \"EN 13906-1\", by Shigley, or both, each by itself."`
 	Preset      bool    `group:"Judgement" help:"Its maker pressed it solid until it shortened no further; without this that is not known."`
 	Peened      bool    `group:"Judgement" help:"The wire was shot peened."`
@@ -49,10 +51,6 @@ func (c *springCmd) Run(con *console) error {
 			return err
 		}
 	}
-	s, err := sheet.ReadSpringSheet(name, data, c.Set, flags, o.Find.Unknown.Keys())
-	if err != nil {
-		return err
-	}
 	how, err := c.reading()
 	if err != nil {
 		return err
@@ -66,12 +64,14 @@ func (c *springCmd) Run(con *console) error {
 			return err
 		}
 	}
-	c.settle(s.Family())
-	m := machine.SpringsOf(s)
-	m.Heard(how)
-	r, err := answer.Spring(context.Background(), m, o)
-	if err != nil {
-		return err
-	}
-	return c.write(con.out, r)
+	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
+		s, err := sheet.ReadSpringSheet(name, data, c.Set, flags, o.Find.Unknown.Keys(), sets...)
+		if err != nil {
+			return nil, err
+		}
+		c.settle(s.Family())
+		m := machine.SpringsOf(s)
+		m.Heard(how)
+		return answer.Spring(context.Background(), m, o)
+	})
 }

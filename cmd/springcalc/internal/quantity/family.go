@@ -96,7 +96,7 @@ var suffixes = strings.NewReplacer(
 	"N/mm", "n_per_mm", "N·m", "nm", "N/bar", "n_per_bar", "bar·s/mL", "bar_s_per_ml", "mL/s", "ml_s", "g/s", "g_s",
 	"g/cm³", "g_per_cm3", "mPa·s", "mpa_s", "m/s", "m_s", "µm²", "um2", "lbf/in", "lbf_per_in", "lbf/psi", "lbf_per_psi",
 	"ft·lbf", "ft_lbf", "lbf·in", "lbf_in", "ft/s", "ft_s", "cm³", "cm3", "in³", "in3",
-	"°C", "c", "°F", "f", "°", "deg", "%", "percent", "MPa", "mpa", "Hz", "hz", "mm", "mm", "mL", "ml", "N", "n", "J", "j", "K", "k")
+	"/day", "per_day", "m²", "m2", "°C", "c", "°F", "f", "°", "deg", "%", "percent", "MPa", "mpa", "Hz", "hz", "mm", "mm", "mL", "ml", "N", "n", "J", "j", "K", "k")
 
 // Number prints a value in SI as a number of the unit, with digits after the
 // point; one that rounds to nothing has no sign.

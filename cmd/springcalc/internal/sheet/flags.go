@@ -16,14 +16,20 @@ const ToFind = "--find"
 // ReadSpringSheet reads a sheet of which only the springs and the stroke need be
 // stated, and the flags that stand for keys of it; without data they are all there
 // is. Of the keys to be found, which say one thing in different ways, none need be
-// stated: the first then gets a value to begin with.
-func ReadSpringSheet(name string, data []byte, sets []string, flags []Flag, find []string) (*Sheet, error) {
+// stated: the first then gets a value to begin with. Overrides KEY=VALUE that are last
+// go over the flags too.
+func ReadSpringSheet(name string, data []byte, sets []string, flags []Flag, find []string, last ...string) (*Sheet, error) {
 	s, err := ParseSheet(name, data, sets)
 	if err != nil {
 		return nil, err
 	}
 	if err := s.putFlags(flags); err != nil {
 		return nil, err
+	}
+	for _, set := range last {
+		if err := s.override(set); err != nil {
+			return nil, err
+		}
 	}
 	if len(find) > 0 && !slices.ContainsFunc(find, s.Has) {
 		k := FindKey(find[0])

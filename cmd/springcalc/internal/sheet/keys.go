@@ -385,6 +385,16 @@ func (k *Key) bounds() bounds {
 	return bounds{k.Bound(l.Above, math.Inf(-1)), k.Bound(l.From, math.Inf(-1)), k.Bound(l.UpTo, math.Inf(1)), k.Bound(l.Below, math.Inf(1))}
 }
 
+// Ranges are where to look for a value [SI]: what is usual, where that is known, then
+// all that is possible.
+func (k *Key) Ranges() (list [][2]float64) {
+	if k.Usual != (Limits{}) {
+		list = append(list, [2]float64{k.Bound(k.Usual.From, math.Inf(-1)), k.Bound(k.Usual.UpTo, math.Inf(1))})
+	}
+	b := k.bounds()
+	return append(list, [2]float64{max(b.above, b.from), min(b.upTo, b.below)})
+}
+
 // hold says whether a value [SI] is within; NaN is not.
 func (b bounds) hold(v float64) bool { return v > b.above && v >= b.from && v <= b.upTo && v < b.below }
 

@@ -411,6 +411,9 @@ var replaced = map[string]string{
 	"coffee.transient_decay": "no longer in use; coffee.blocking_decay took its place, the cup mass over dose in which the blocking falls to 37 %: another number, so leave it out or state it anew",
 }
 
+// UnknownKey says what could have been meant by a key that there is not.
+func UnknownKey(path string) string { return unknownKey(path) }
+
 // unknownKey says what could have been meant.
 func unknownKey(path string) string {
 	if now, ok := replaced[Unnumbered(path)]; ok {
