@@ -23,9 +23,11 @@ type bed struct {
 	hard    float64 // R_t g [Pa·s/m³]
 	opening float64 // f_P with the pressure back at the threshold after P_max [-]
 	block   float64 // b [-]
+	stale   bool    // what follows is of before the last happening
 	clear   float64 // m0 ln(f_P/b) at P_max: how far before an empty cup the pores would close [kg]
 
 	density  float64 // ρ of water [kg/m³]
+	drop     float64 // volume that must enter the bed for the first drop in the cup [m³]
 	soluble  float64 // mass that can dissolve [kg]
 	dissolve float64 // water passed in which the rest to dissolve falls by e [kg]
 }
@@ -54,7 +56,8 @@ func newBed(s *Setup) bed {
 		b.wetting = s.Water.Viscosity * c.depth(area) / (c.DryPerm * area)
 	}
 	b.plateau = s.OwnResistance() / b.load(c.AtPressure)
-	b.settle()
+	b.drop = b.volumeFor(firstDrop)
+	b.stale = true
 	return b
 }
 
@@ -79,27 +82,29 @@ func (b *bed) over(p float64) float64 {
 // compact takes note of a pressure [Pa] that the bed is under.
 func (b *bed) compact(p float64) {
 	if p > b.top {
-		b.top = p
-		b.settle()
+		b.top, b.stale = p, true
 	}
 }
 
 // through takes note of the pressure [Pa] under which the front came through.
 func (b *bed) through(p float64) {
 	if b.first == 0 && p > 0 {
-		b.first = p
-		b.settle()
+		b.first, b.stale = p, true
 	}
 }
 
 // soak takes note of a wetted bed that waited a time [s] for the release.
 func (b *bed) soak(washed float64) {
 	b.blocking *= washed
-	b.settle()
+	b.stale = true
 }
 
-// settle works out what stays the same until the bed sees a higher pressure.
+// settle works out what stays the same until something else happens to the bed.
 func (b *bed) settle() {
+	if !b.stale {
+		return
+	}
+	b.stale = false
 	over := b.over(b.top)
 	b.hard = b.plateau
 	if b.top > 0 && b.top < b.threshold {
@@ -124,7 +129,7 @@ func (b *bed) settle() {
 // soften multiplies the resistance, as the release between two pulls does.
 func (b *bed) soften(factor float64) {
 	b.plateau *= factor
-	b.settle()
+	b.stale = true
 }
 
 // closed is the least opening of the pores that is followed [-]: a bed that is
@@ -160,6 +165,7 @@ func (s *Setup) WettedBed(peak, first, waited float64) WettedBed {
 	if waited > 0 {
 		b.soak(math.Exp(-s.Coffee.Soaking * waited))
 	}
+	b.settle()
 	return WettedBed{b}
 }
 
@@ -211,7 +217,14 @@ func (b *bed) cup(volume float64) float64 {
 func (b *bed) volumeFor(cup float64) float64 {
 	w := cup
 	if b.soluble != 0 {
-		w = root(func(w float64) float64 { d, _ := b.dissolved(w); return w + d - cup }, 0, cup)
+		for range 50 { // Newton's method from above: w + D(w) bends one way
+			d, slope := b.dissolved(w)
+			step := (w + d - cup) / (1 + slope)
+			w -= step
+			if !(math.Abs(step) > 1e-15*cup) {
+				break
+			}
+		}
 	}
 	return b.retain + w/b.density
 }
@@ -256,30 +269,26 @@ func (b *bed) wetted(volume float64) float64 {
 // spent is after how many falls by e nothing is left of what decays [-].
 const spent = 50
 
-// part returns the share of the way from one volume in the bed [m³] to another
-// that a panel of a grid may take [-], 1 for all of it. The integrand goes as
-// 1/f³, which is smooth over lengths in proportion to the distance of the cup
-// from where the pores would close; and with what decays.
-func (b *bed) part(from, to float64, g *grid) float64 {
+// pace is the water for a mass of the first drops, about 1/(1 + Y/r) [-].
+const pace = 0.7
+
+// strain says how hard the integrand is between two volumes in the bed [m³]: the
+// water that passes over the distance to where the pores would close, as the
+// integrand goes as 1/f³, and over that in which the blocking coffee or the solubles fall by e [-].
+func (b *bed) strain(from, to float64) (near, decays float64) {
 	passed := b.passed(from)
 	more := b.passed(to) - passed
-	step := more
+	if more == 0 {
+		return 0, 0
+	}
 	if b.block > 0 && passed <= spent*b.decay {
-		step = min(step, g.span*b.decay, g.reach*(passed+b.clear*pace))
+		near, decays = more/(passed+b.clear*pace), more/b.decay
 	}
 	if b.soluble != 0 && passed <= spent*b.dissolve {
-		step = min(step, g.span*b.dissolve)
+		decays = max(decays, more/b.dissolve)
 	}
-	if !(step < more) {
-		return 1
-	}
-	return max(step/more, least)
+	return near, decays
 }
-
-const (
-	pace  = 0.7  // water for a mass of the first drops, about 1/(1 + Y/r) [-]
-	least = 0.05 // least share of a panel split off at once [-]
-)
 
 // depth returns the bed depth L = m/(ρ_b A_b) [m] over an area [m²].
 func (c *Coffee) depth(area float64) float64 { return c.Dose / (c.BulkDensity * area) }

@@ -93,12 +93,12 @@ func (s *Setup) fitPumped(k Known) error {
 		return errors.Join(c.faults...)
 	}
 	drive, bed := boiler(k.Pressure), newBed(s)
-	soak := &course{bed: bed, grid: &coarse}
+	soak := &course{bed: bed, cuts: whole}
 	soak.stage(&drive, 0, bed.retain, math.Inf(1))
 	if !(soak.now < k.Time) {
 		return fmt.Errorf("%w: time is %.3g s, but wetting the bed alone takes %.3g s at that pressure", ErrKnown, k.Time, soak.now)
 	}
-	whole := &course{bed: bed, grid: &coarse}
+	whole := &course{bed: bed, cuts: whole}
 	whole.stage(&drive, 0, bed.volumeFor(k.Yield), math.Inf(1))
 	s.Coffee.Resistance *= (k.Time - soak.now) / (whole.now - soak.now)
 	return nil

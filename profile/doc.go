@@ -8,12 +8,20 @@
 //
 //	t(V) = ∫ R(P(V), V) / P(V) dV
 //
-// with R the resistance of the bed. Everything that happens (the wetting front
-// reaches the bottom, the first drop, the end of the stroke, a pressure
-// threshold) is a point in V known beforehand; between such points the
-// integrand is smooth and a fixed Gauss-Legendre rule is good to 1e-8 or better.
-// The boiler that wets the bed beforehand is the same thing: a drive whose
-// pressure does not fall.
+// with R the resistance of the bed. From the springs F, the piston's weight W,
+// the handle's weight F_h as it acts through the linkage, and seal friction,
+//
+//	P = (F(z) + W + F_h(z) - F_f0)/(A + c)
+//
+// and what has left the chamber since the release, with Boyle's law for its air, is
+//
+//	A (z - s_p) - V_a + V_a (P_fill + P_atm)/(P + P_atm)
+//
+// Everything that happens (the wetting front reaches the bottom, the first drop,
+// the end of the stroke, a pressure threshold) is a point in V known beforehand;
+// between such points the integrand is smooth, and the shortest Gauss-Legendre
+// rule that spans it is good to 1e-8 or better. The boiler that wets the bed
+// beforehand is the same thing: a drive whose pressure does not fall.
 //
 // With constant R and no friction the integral is the falling-head law,
 //
@@ -21,7 +29,10 @@
 //
 // When the piston rests, trapped air pushes on: P(V) = (P_e + P_atm) V_e/(V_e + V) - P_atm
 // is again a function of the volume that has left, and t = ∫ R/P dV again, until
-// the water above the bed is spent or 0.1 bar is left.
+// the water above the bed is spent, 0.1 bar is left or ten minutes have gone since
+// the release. No more leaves than was filled: the chamber, less the air in it
+// when the port is closed. What a short fill has not filled is gas that leaves by
+// the port before water does.
 //
 // # Bed
 //
@@ -36,15 +47,22 @@
 // with R_t such that R_∞ g is Coffee.Resistance at Coffee.AtPressure. A wetted
 // bed that waits a time t for the release loses blocking coffee, b exp(-k_1 t);
 // during the push the cup alone decides, so that time stays a sum over volume.
-// The front in the dry bed meets R_dry (P/P_t)^(n/3) above P_t. w, n_u and k_1
-// are not in any published data: w and n_u are carried in the middle of
-// their ranges by default, k_1 as a range.
-// Closed form at constant pressure, y = f_P - b S, m_0 = c·dose:
+// w, n_u and k_1 are not in any published data: w and n_u are carried in the
+// middle of their ranges by default, k_1 as a range. Closed form at constant
+// pressure, y = f_P - b S, m_0 = c·dose:
 //
 //	t = (R_t g m_0/(ρP)) [G(1) - G(S)],  G = ln(S/y)/f_P³ + 1/(f_P² y) + 1/(2 f_P y²)
 //
-// Density ρ is that of water at brewing temperature under the fill pressure. The
-// decay time constant of a shot starts where water first leaves the bed in the push of the springs.
+// The front in the dry bed ([GA]) has wetted a share x of it, V = x w_r·dose/ρ, and
+// meets a resistance that grows above P_t with the exponent n/3,
+//
+//	dt/dV = x R_dry max(P/P_t, 1)^(n/3)/(P + ψ + x ρ g L),  R_dry = μ L/(κ_dry A_b)
+//
+// Density ρ is that of water at brewing temperature under the fill pressure.
+//
+// The decay time constant of a shot, (t_e - t_0)/ln(P_0/P_e), starts at t_0 and P_0
+// where water first leaves the bed in the push of the springs, be that at the
+// release or later, and ends with that push.
 //
 // # Units and symbols
 //
@@ -52,6 +70,7 @@
 // where a name says absolute.
 //
 //	z    travel of the piston from the cocked position   A  piston area
+//	s_p  travel to the port, V_a air in the chamber then c  seal friction per pressure
 //	V    water that has entered the bed                  k  spring rate
 //	P    gauge pressure above the bed                    R  resistance P/(flow)
 //

@@ -9,23 +9,47 @@ import (
 // node is one point of a quadrature rule on [0, 1].
 type node struct{ at, weight float64 }
 
-// grid says how the travel between two events is cut into panels, and the rule
-// used on each.
-type grid struct {
-	cuts  []float64 // ends of the panels, as shares of the travel [-]
-	rule  []node
-	reach float64 // length of a panel over its distance from where the pores would close [-]
-	span  float64 // decays of the blocking coffee or the solubles that one panel may span [-]
-	fall  float64 // a panel is split where the pressure falls below this share of its start [-]
+// The cuts of the travel between two events, as shares of it [-]: none where only
+// the sums are wanted; and for a table, whose rows crowd towards the start, where
+// the flow changes most.
+var (
+	whole = []float64{1}
+	rows  = []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}
+)
+
+// rule is a Gauss-Legendre rule, with what one panel of it may span.
+type rule struct {
+	nodes []node
+	reach float64 // length of the panel over its distance from the nearest point at which the integrand is infinite [-]
+	span  float64 // and over that in which what decays along it falls by e [-]
 }
 
-// The grids: few long panels where only the sums are wanted, many short ones
-// where each panel makes a row of the table. Both are good to 1e-8, mostly far better.
-var (
-	coarse = grid{cuts: []float64{1}, rule: legendre(10), reach: 1.8, span: 5, fall: 0.35}
-	// Rows crowd towards the start, where the flow changes most.
-	fine = grid{cuts: []float64{0.04, 0.12, 0.22, 0.35, 0.5, 0.66, 0.83, 1}, rule: legendre(6), reach: 0.7, span: 2, fall: 0.7}
-)
+// ladder is the rules to choose from, the shortest first. The error of n points falls
+// as ρ^(-2n) with ρ of the largest ellipse about the panel, foci at its ends, that
+// holds no singular point (Trefethen, SIAM Review 50 (2008) 67): a point at a
+// distance d of the panel's length h gives ρ = c + √(c²-1), c = 1 + 2d/h.
+//
+// Digits are 1e-9 and room for a pole of third order.
+var ladder = ladderFor(26)
+
+// ruleFor returns the shortest rule that spans a panel, false where none does.
+func ruleFor(near, decays float64) (*rule, bool) {
+	for i := range ladder {
+		if r := &ladder[i]; near <= r.reach && decays <= r.span {
+			return r, true
+		}
+	}
+	return &ladder[len(ladder)-1], false
+}
+
+// ladderFor returns the rules for an error of e^-digits.
+func ladderFor(digits float64) (l []rule) {
+	for _, n := range []int{3, 4, 5, 6, 8, 10, 12, 16, 20, 24} {
+		c := math.Cosh(digits / (2 * float64(n)))
+		l = append(l, rule{legendre(n), 2 / (c - 1), max(0.3, 1.6*float64(n-4))})
+	}
+	return l
+}
 
 // legendre returns the Gauss-Legendre rule of n points on [0, 1], exact for
 // polynomials up to degree 2n-1.

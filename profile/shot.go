@@ -13,7 +13,7 @@ const (
 	giveUp    = 600.0  // time from release after which a shot counts as choked, or the push of air as over [s]
 	firstDrop = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
 	airRest   = 0.1e5  // pressure at which the push of trapped air counts as over: about capillary suction, a few drops a second [Pa]
-	splitAt   = 0.8    // where the pressure falls too far, share of the fall allowed that the first part takes [-]
+	exact     = 1e-12  // relative error of the time at which a stage is broken off [-]
 	nearly    = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
 )
 
@@ -59,7 +59,7 @@ func Trace(s *Setup, shot *Shot) error {
 // course is a shot in the making.
 type course struct {
 	bed    bed
-	grid   *grid
+	cuts   []float64
 	shot   *Shot   // where samples and events go; nil for a summary alone
 	now    float64 // time [s]
 	base   float64 // water in the bed when the stage began [m³]
@@ -70,15 +70,21 @@ type course struct {
 	above  float64 // water above the bed [m³]
 	before float64 // water in the bed when the pull began [m³]
 	opened float64 // time at which the pull's port was opened [s]
+	asked  int     // how often the integrand was worked out
 	sum    Summary
 }
 
 // follow runs all pulls of a valid setup.
 func follow(s *Setup, shot *Shot) Summary {
-	c := &course{bed: newBed(s), shot: shot, grid: &coarse}
+	c := course{bed: newBed(s), shot: shot, cuts: whole}
 	if shot != nil {
-		c.grid = &fine
+		c.cuts = rows
 	}
+	c.run(s)
+	return c.sum
+}
+
+func (c *course) run(s *Setup) {
 	for i := range s.Pulls {
 		if i == 1 {
 			c.bed.soften(s.Coffee.SecondPull)
@@ -86,7 +92,6 @@ func follow(s *Setup, shot *Shot) Summary {
 		c.pull(s, &s.Pulls[i])
 	}
 	c.settle(s)
-	return c.sum
 }
 
 // pull adds one pull: the boiler wets the bed, then the springs push.
@@ -275,19 +280,20 @@ func (c *course) push(d *drive, from float64, l limits) Outcome {
 func (c *course) stage(d *drive, from, to, until float64) bool {
 	c.base, c.drop = c.last.Volume, Sample{}
 	c.bed.compact(d.pressure(from))
+	c.bed.settle()
 	c.sample(d, from, c.now)
 	c.flows()
 	var room [12]float64
 	at := from
 	for _, z := range c.events(d, room[:0], from, to) {
 		leg := at
-		for _, cut := range c.grid.cuts {
+		for _, cut := range c.cuts {
 			next := leg + cut*(z-leg)
 			p := c.panel(d, at, next)
 			t := c.now + p.time
 			if t > until {
-				next = root(func(z float64) float64 { return c.now + c.panel(d, at, z).time - until }, at, next)
-				p, t = c.panel(d, at, next), until
+				next, p = c.upTo(d, at, next, until-c.now, p.time)
+				t = until
 			}
 			c.volume += p.volume
 			c.sum.Mass.Cup += p.cup
@@ -315,7 +321,7 @@ func (c *course) events(d *drive, zs []float64, from, to float64) []float64 {
 		}
 	}
 	add(d.travelFor(c.bed.retain-c.base, from, to))
-	add(d.travelFor(c.bed.volumeFor(firstDrop)-c.base, from, to))
+	add(d.travelFor(c.bed.drop-c.base, from, to))
 	add(d.travelAtPressure(c.bed.threshold, from, to))
 	for _, s := range d.springs {
 		if s.Rate > 0 {
@@ -350,34 +356,47 @@ func (c *course) flows() {
 	if c.drop.Pressure == 0 && c.last.Volume >= c.bed.retain*(1-nearly) {
 		c.drop = c.last
 	}
+	c.bed.settle()
 }
 
 // piece is what a panel adds.
 type piece struct{ time, volume, cup, work, friction float64 }
+
+// plus returns the sum with another piece, times a sign.
+func (p piece) plus(o piece, sign float64) piece {
+	return piece{p.time + sign*o.time, p.volume + sign*o.volume, p.cup + sign*o.cup, p.work + sign*o.work, p.friction + sign*o.friction}
+}
 
 // panel integrates over travel between a and b: this is the whole of the
 // model's dynamics,
 //
 //	dt = (dt/dV) (dV/dz) dz
 //
-// The integrand goes as 1/P and with what decays in the bed, so panels over
-// which either changes much are split.
+// by the shortest rule that spans it. A panel that none spans is split where the longest
+// would end that begins, or ends, as near to where the integrand is infinite.
 func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	pa, pb := d.pressure(a), d.pressure(b)
-	mid := b
+	front, decays := c.bed.strain(c.base+d.delivered(a, pa), c.base+d.delivered(b, pb))
+	back := 0.0
 	switch {
-	case pb < c.grid.fall*pa:
-		mid = a + (b-a)*pa*(1-c.grid.fall)*splitAt/(pa-pb)
-	default:
-		if part := c.bed.part(c.base+d.delivered(a, pa), c.base+d.delivered(b, pb), c.grid); part < 1 {
-			mid = a + part*(b-a)
+	case d.kind == byAir: // infinite where the air has no volume, and where it has no pressure
+		front = max(front, (b-a)/(d.air+a))
+		back = (b - a) / (d.air*(d.airStart/d.absolute-1) - b)
+	case pb < pa:
+		back = (pa - pb) / pb
+	}
+	r, ok := ruleFor(max(front, back), decays)
+	if !ok {
+		part := max(1-r.reach/(2*back), 0.5)
+		if front > r.reach && front >= back || decays > r.span {
+			part = max(least, min(0.5, r.span/decays, r.reach/(2*front)))
+		}
+		if mid := a + part*(b-a); mid > a && mid < b {
+			return c.panel(d, a, mid).plus(c.panel(d, mid, b), 1)
 		}
 	}
-	if mid > a && mid < b {
-		x, y := c.panel(d, a, mid), c.panel(d, mid, b)
-		return piece{x.time + y.time, x.volume + y.volume, x.cup + y.cup, x.work + y.work, x.friction + y.friction}
-	}
-	for _, n := range c.grid.rule {
+	c.asked += len(r.nodes)
+	for _, n := range r.nodes {
 		z := a + n.at*(b-a)
 		p := d.pressure(z)
 		dv := n.weight * (b - a) * d.deliverySlope(z, p)
@@ -392,6 +411,59 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	return sum
 }
 
+// least is the least share of a panel that is split off at once [-].
+const least = 0.05
+
+// slope returns dt/dz at a travel [s/m].
+func (c *course) slope(d *drive, z float64) float64 {
+	c.asked++
+	p := d.pressure(z)
+	slow, _ := c.bed.slowness(p, c.base+max(0, d.delivered(z, p)))
+	return slow * d.deliverySlope(z, p)
+}
+
+// upTo finds the travel between a and b at which a time [s] has gone since a, all
+// being the time to b, and what has happened by then. It starts from the cubic through both ends
+// with their slopes, and goes on by Newton's method, adding up what lies between one guess and the next.
+func (c *course) upTo(d *drive, a, b, time, all float64) (float64, piece) {
+	sa, sb := c.slope(d, a)*(b-a)/all, c.slope(d, b)*(b-a)/all
+	share := root(func(x float64) float64 {
+		return x*(sa+x*(3-2*sa-sb+x*(sa+sb-2))) - time/all
+	}, 0, 1)
+	z := a + share*(b-a)
+	sum := c.panel(d, a, z)
+	const far = 0.25 // of the way
+	low, high := a, b
+	for range 60 {
+		miss := time - sum.time
+		if math.Abs(miss) <= exact*time {
+			break
+		}
+		if miss > 0 {
+			low = z
+		} else {
+			high = z
+		}
+		next := z + miss/c.slope(d, z)
+		if !(next > low && next < high) {
+			next = (low + high) / 2
+		}
+		if next == z {
+			break
+		}
+		switch {
+		case math.Abs(next-z) > far*(next-a):
+			sum = c.panel(d, a, next) // a small difference of large sums is worth nothing
+		case next > z:
+			sum = sum.plus(c.panel(d, z, next), 1)
+		default:
+			sum = sum.plus(c.panel(d, next, z), -1)
+		}
+		z = next
+	}
+	return z, sum
+}
+
 // sample moves to a travel at a time, and keeps the row.
 func (c *course) sample(d *drive, z, t float64) {
 	p := d.pressure(z)
@@ -403,8 +475,10 @@ func (c *course) sample(d *drive, z, t float64) {
 	case byAir:
 		s.Travel = c.last.Travel
 	}
-	if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 1) {
-		s.Flow = 1 / slow
+	if c.shot != nil {
+		if slow, _ := c.bed.slowness(p, v); slow > 0 && !math.IsInf(slow, 1) {
+			s.Flow = 1 / slow
+		}
 	}
 	c.now = t
 	c.keep(s)

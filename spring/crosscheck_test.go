@@ -255,29 +255,6 @@ func TestBenchMonteCarlo(t *testing.T) {
 	}
 }
 
-// TestForecastCoverage: the 90 % band of a forecast from four readings holds 90 %
-// of the readings that follow.
-func TestForecastCoverage(t *testing.T) {
-	const runs, sd = 4000, 6.0
-	rng := rand.New(rand.NewPCG(5, 6))
-	law := Relaxation{T0: DefaultT0, RefTime: 1.6e8, RefLoss: 0.12}
-	at := func(age float64) float64 { return 500*(1-must(law.Loss(age))) + sd*rng.NormFloat64() }
-	inside := 0
-	for range runs {
-		r := Readings{T0: DefaultT0}
-		for _, age := range []float64{0, 3e6, 3e7, 1.6e8} {
-			r.Points = append(r.Points, Reading{age, at(age)})
-		}
-		f := must(must(FitDecline(r)).Forecast(5e8, 0.90))
-		if y := at(5e8); f.Low < y && y < f.High {
-			inside++
-		}
-	}
-	if share := float64(inside) / runs; math.Abs(share-0.90) > 0.0145 { // 3 standard deviations
-		t.Errorf("the 90 %% band holds %.1f %%", 100*share)
-	}
-}
-
 // TestLoadLine: the allowed amplitude is where the load line meets Goodman's and
 // Gerber's lines, found by bisection on the lines themselves.
 func TestLoadLine(t *testing.T) {

@@ -67,7 +67,8 @@ func ExampleCompression_Installed() {
 }
 
 func ExampleCompression_Check() {
-	yield, err := spring.BeforeSet(0.50) // oil-tempered wire that was not set
+	// Oil-tempered wire that was not pressed solid when it was made: Shigley Table 10-6.
+	yield, err := spring.Rule{Name: "Shigley", Factor: spring.Bergstrasser, Fraction: 0.50}.Criterion()
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -82,7 +83,7 @@ func ExampleCompression_Check() {
 	fmt.Printf("%s, factor %v: cocked %.2f, solid %.2f\n", yield.Name(), yield.Factor(), cocked, solid)
 	fmt.Println(m.Doubts[0])
 	// Output:
-	// Shigley, before set removal, factor Bergstrasser: cocked 1.04, solid 0.66
+	// Shigley, factor Bergstrasser: cocked 1.04, solid 0.66
 	// The spring must not be pressed solid: it would take a set.
 }
 
@@ -183,25 +184,6 @@ func ExampleRelaxation() {
 	fmt.Printf("%.1f %%, %.2f times the first 48 h\n", 100*loss, loss/r.RefLoss)
 	// Output:
 	// 8.9 %, 2.22 times the first 48 h
-}
-
-func ExampleFitDecline() {
-	d, err := spring.FitDecline(spring.Readings{
-		Points: []spring.Reading{{Age: 0, Force: 1207}, {Age: 4 * year, Force: 1081}, {Age: 12 * year, Force: 1060}},
-		T0:     spring.DefaultT0,
-	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	f, err := d.Forecast(20*year, 0.95)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("in year 20 %.0f N, %.0f to %.0f N, %.1f %% lost\n", f.Force, f.Low, f.High, 100*f.Lost)
-	// Output:
-	// in year 20 1059 N, 949 to 1169 N, 12.3 % lost
 }
 
 func ExampleCompression_SetEquivalent() {

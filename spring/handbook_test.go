@@ -129,7 +129,7 @@ func TestStressFactors(t *testing.T) {
 func TestShigleyProblem10_3(t *testing.T) {
 	dead, _ := US.DeadCoils(PlainGround)
 	s := valid(t, Compression{Wire: 2.5 * mm, Mean: 28.5 * mm, Active: 14 - dead, Total: 14, Free: 162.8 * mm, Ends: PlainGround, G: 81.0 * gpa})
-	yield := must(BeforeSet(0.45))
+	yield := shigley(0.45)
 	at130 := Working{Rest: s.Free, Cocked: must(s.Length(130))}
 	m := must(s.Check(yield, Loading{at130, 1936 * mpa}))
 	printed(t, []row{
@@ -175,7 +175,7 @@ func TestShigleyProblem10_6(t *testing.T) {
 func TestShigleyProblem10_5(t *testing.T) {
 	s := valid(t, Compression{Wire: 2 * mm, Mean: 20 * mm, Active: 7.5, Total: 8.5, Free: 47.7 * mm, Ends: PlainGround, G: 79.3 * gpa})
 	printed(t, []row{
-		{"Ssy, MPa", must(BeforeSet(0.45)).Allowable(1563*mpa) / mpa, "703.4"},
+		{"Ssy, MPa", shigley(0.45).Allowable(1563*mpa) / mpa, "703.4"},
 		{"KB", Bergstrasser.K(s.Index()), "1.135"},
 		{"Fs, N, Ssy and KB rounded", forceAt(s, 703.4*mpa/1.2, 1.135), "81.12"},
 		{"k, N/m", s.Rate(), "2643"},
@@ -198,7 +198,7 @@ func TestShigleyProblem10_16(t *testing.T) {
 		{"D, mm, from OD 25.4", (25.4*mm - (s.Outer() - s.Mean)) / mm, "21.7"},
 		{"C", s.Index(), "5.865"},
 		{"KB", Bergstrasser.K(s.Index()), "1.244"},
-		{"Ssy, MPa", must(BeforeSet(0.35)).Allowable(857.1*mpa) / mpa, "300"},
+		{"Ssy, MPa", shigley(0.35).Allowable(857.1*mpa) / mpa, "300"},
 		{"k, N/mm", s.Rate() / 1e3, "8.629"},
 		{"Ls, mm", s.SolidLength() / mm, "48.1"},
 		{"ys, mm", (s.Free - s.SolidLength()) / mm, "47.2"},
@@ -212,7 +212,7 @@ func TestShigleyProblem10_16(t *testing.T) {
 func TestShigleyExample10_2(t *testing.T) {
 	const d = 0.080 * in
 	tensile := sut(201*kpsi, 0.080, 0.145)
-	yield := must(BeforeSet(0.45))
+	yield := shigley(0.45)
 	beta := atUnity(d, 1.15*20*lbf)
 	s := Compression{Wire: d, Mean: indexFor(yield.Allowable(tensile)/1.2, beta) * d, Ends: ClosedGround, G: 11.75 * mpsi}
 	s.Active = must(s.CoilsFor(20 * lbf / (2 * in)))
@@ -223,7 +223,7 @@ func TestShigleyExample10_2(t *testing.T) {
 	m := must(s.Check(yield, Loading{Working{Rest: s.Free, Cocked: s.SolidLength()}, tensile}))
 	printed(t, []row{
 		{"Ssy, psi", yield.Allowable(tensile) / psi, "130455"},
-		{"α, psi, from the rounded Ssy", must(BeforeSet(0.45)).Allowable(130455/0.45) / 1.2, "108713"},
+		{"α, psi, from the rounded Ssy", shigley(0.45).Allowable(130455/0.45) / 1.2, "108713"},
 		{"β, psi", beta / psi, "9151.4"},
 		{"C", s.Index(), "10.53"},
 		{"D, in, C rounded", 10.53 * s.Wire / in, "0.8424"},
@@ -273,7 +273,7 @@ func TestShigleyProblem10_26(t *testing.T) {
 	thin, _, _, _ := cyclicDesign(t, 0.105*in, Gerber)
 	w := from5to20(s)
 	got := must(s.Fatigue(w, m))
-	yield := must(s.Check(must(BeforeSet(0.45)), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
+	yield := must(s.Check(shigley(0.45), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
 	printed(t, []row{
 		{"Sse, kpsi", got.Reversed / kpsi, "38.394"},
 		{"Ssy, kpsi", yield.Solid.Allowable / kpsi, "124.243"},
@@ -304,7 +304,7 @@ func TestShigleyProblem10_27(t *testing.T) {
 	s, alpha, _, m := cyclicDesign(t, 0.112*in, Goodman)
 	w := from5to20(s)
 	got := must(s.Fatigue(w, m))
-	yield := must(s.Check(must(BeforeSet(0.45)), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
+	yield := must(s.Check(shigley(0.45), Loading{w, sut(201*kpsi, 0.112, 0.145)}))
 	printed(t, []row{
 		{"Sse, kpsi", got.Reversed / kpsi, "49.810"},
 		{"Ssa, kpsi", got.Allowed / kpsi, "34.380"},
@@ -328,7 +328,7 @@ func TestShigleyProblem10_27(t *testing.T) {
 // TestShigleyProblem10_24: Shigley 8e, Problem 10-24: intercepts for A313 302
 // wire; Sut and Ssu = 0.67 Sut are fed in unrounded.
 func TestShigleyProblem10_24(t *testing.T) {
-	yield := must(BeforeSet(0.35))
+	yield := shigley(0.35)
 	z := Endurance{35 * kpsi, 55 * kpsi}
 	s080, s0915 := sut(169*kpsi, 0.080, 0.146), sut(169*kpsi, 0.0915, 0.146)
 	s1055, s1205 := sut(128*kpsi, 0.1055, 0.263), sut(128*kpsi, 0.1205, 0.263)
@@ -532,7 +532,7 @@ func TestShigleyExample10_1(t *testing.T) {
 		{"D, in, from OD 7/16", (7*in/16 - (s.Outer() - s.Mean)) / in, "0.400"},
 		{"C", s.Index(), "10.8"},
 		{"KB", Bergstrasser.K(s.Index()), "1.124"},
-		{"Ssy, kpsi", must(BeforeSet(0.45)).Allowable(324), "146"},
+		{"Ssy, kpsi", shigley(0.45).Allowable(324), "146"},
 		{"F, lbf, Ssy and KB rounded", forceAt(s, 146*kpsi, 1.124) / lbf, "6.46"},
 		{"k, lbf/in", s.Rate() / (lbf / in), "4.13"},
 		{"y, in, F rounded", 6.46 * lbf / s.Rate() / in, "1.56"},
@@ -541,6 +541,12 @@ func TestShigleyExample10_1(t *testing.T) {
 		{"(L0)cr, in", criticalFree(t, s) / in, "2.10"},
 		{"p, in", s.Pitch() / in, "0.186"},
 	})
+}
+
+// shigley is the criterion of Shigley's Table 10-6 for a spring that was not
+// pressed solid when it was made.
+func shigley(fraction float64) Criterion {
+	return must(Rule{Name: "Shigley", Factor: Bergstrasser, Fraction: fraction}.Criterion())
 }
 
 // norris is NIST's Statistical Reference Dataset Norris (36 calibrations of an

@@ -411,58 +411,6 @@ func TestRelaxationRatios(t *testing.T) {
 	}
 }
 
-// TestFitDecline: readings made with the law give the law back, with no band to
-// speak of; two readings say that they assume it.
-func TestFitDecline(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		law := Relaxation{T0: DefaultT0, RefTime: 1e6, RefLoss: rapid.Float64Range(0.01, 0.2).Draw(t, "loss")}
-		n := rapid.IntRange(2, 6).Draw(t, "n")
-		r := Readings{T0: law.T0}
-		for i := range n {
-			age := 3e5 * math.Pow(8, float64(i))
-			r.Points = append(r.Points, Reading{age, 500 * (1 - must(law.Loss(age)))})
-		}
-		d := must(FitDecline(r))
-		later := r.Points[n-1].Age * 1.3
-		f := must(d.Forecast(later, 0.95))
-		loss := must(law.Loss(later))
-		if !near(d.Initial, 500, 1e-9) || !near(f.Force, 500*(1-loss), 1e-9) || !near(f.Lost, loss, 1e-6) {
-			t.Errorf("initial %g, forecast %+v, want loss %g", d.Initial, f, loss)
-		}
-		if f.High-f.Low > 1e-6 {
-			t.Errorf("band %g to %g on exact readings", f.Low, f.High)
-		}
-		if want := map[bool]Band{true: NoBand, false: FitBand}[n == 2]; f.Band != want || d.Assumed != (n == 2) {
-			t.Errorf("%d readings: band %v, assumed %v", n, f.Band, d.Assumed)
-		}
-	})
-}
-
-// TestForecastOfTwo: with a stated uncertainty, the band of two readings is the
-// propagated one: at the second reading √2 u, times the normal quantile.
-func TestForecastOfTwo(t *testing.T) {
-	r := Readings{Points: []Reading{{0, 500}, {3e7, 450}}, T0: DefaultT0, U: 4}
-	d := must(FitDecline(r))
-	f := must(d.Forecast(3e7, 0.95))
-	if want := 1.959963985 * 4 * math.Sqrt2; f.Band != ReadingBand || !near(f.High-f.Force, want, 1e-8) || !near(f.Force-f.Low, want, 1e-8) {
-		t.Errorf("%+v, want ± %g", f, want)
-	}
-	if d.Doubts == nil || !d.Assumed {
-		t.Errorf("%+v does not say that the law is assumed", d)
-	}
-	rising := must(FitDecline(Readings{Points: []Reading{{0, 400}, {3e7, 450}}, T0: DefaultT0}))
-	if !strings.Contains(strings.Join(rising.Doubts, " "), "rise") {
-		t.Errorf("rising readings: %q", rising.Doubts)
-	}
-	steep := must(FitDecline(Readings{Points: []Reading{{0, 400}, {3600, 200}}, T0: DefaultT0}))
-	if !strings.Contains(strings.Join(steep.Doubts, " "), "fifth") {
-		t.Errorf("steep readings: %q", steep.Doubts)
-	}
-	if _, err := steep.Forecast(3e9, 0.9); !errors.Is(err, ErrRange) {
-		t.Errorf("all force gone: %v", err)
-	}
-}
-
 // TestSetAndWear: a set leaves the rate and takes R s of force; wear takes d⁴.
 func TestSetAndWear(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -605,30 +553,25 @@ func TestTolerance(t *testing.T) {
 func TestCheck(t *testing.T) {
 	w := Working{Rest: 55e-3, Cocked: 35e-3}
 	for _, c := range []struct {
-		criterion Criterion
-		factor    Factor
-		presumes  bool
-	}{
-		{must(BeforeSet(0.45)), Bergstrasser, false},
-		{must(AfterSet(0.60)), DirectShear, true},
-		{must(SolidEN(0.56)), NoCorrection, true},
-		{must(Rule{Name: "Faires", Factor: Wahl, Fraction: 0.6}.Criterion()), Wahl, false},
-	} {
-		m := must(valve.Check(c.criterion, Loading{w, 2000e6}))
-		if m.Cocked.Stress != valve.Stress(must(valve.Force(w.Cocked)), c.factor) || c.criterion.Factor() != c.factor {
-			t.Errorf("%s: stress %g without its factor %v", c.criterion.Name(), m.Cocked.Stress, c.factor)
+		factor   Factor
+		fraction float64
+	}{{Bergstrasser, 0.45}, {DirectShear, 0.60}, {NoCorrection, 0.56}, {Wahl, 0.6}} {
+		criterion := must(Rule{Name: c.factor.String(), Factor: c.factor, Fraction: c.fraction}.Criterion())
+		m := must(valve.Check(criterion, Loading{w, 2000e6}))
+		if m.Cocked.Stress != valve.Stress(must(valve.Force(w.Cocked)), c.factor) || criterion.Factor() != c.factor {
+			t.Errorf("stress %g without its factor %v", m.Cocked.Stress, c.factor)
 		}
-		if !(m.Rest.Used < m.Cocked.Used && m.Cocked.Used < m.Solid.Used) || (len(m.Doubts) > 0) != c.presumes || m.Criterion != c.criterion {
-			t.Errorf("%s: %+v", c.criterion.Name(), m)
+		if !(m.Rest.Used < m.Cocked.Used && m.Cocked.Used < m.Solid.Used) || len(m.Doubts) > 0 || m.Criterion != criterion {
+			t.Errorf("%v: %+v", c.factor, m)
 		}
 	}
 	for tensile, word := range map[float64]string{1600e6: "1.2", 1300e6: "pressed solid:", 900e6: "Cocked"} {
-		m := must(valve.Check(must(BeforeSet(0.45)), Loading{w, tensile}))
+		m := must(valve.Check(shigley(0.45), Loading{w, tensile}))
 		if len(m.Doubts) != 1 || !strings.Contains(m.Doubts[0], word) {
 			t.Errorf("Sut %g: %q, want %q", tensile, m.Doubts, word)
 		}
 	}
-	loose := must(valve.Check(must(BeforeSet(0.45)), Loading{Working{70e-3, 35e-3}, 1760e6}))
+	loose := must(valve.Check(shigley(0.45), Loading{Working{70e-3, 35e-3}, 1760e6}))
 	if _, ok := loose.Rest.Safety(); ok {
 		t.Error("a loose spring has a factor of safety")
 	}
@@ -728,7 +671,6 @@ func TestBadInput(t *testing.T) {
 	w := Working{Rest: 55e-3, Cocked: 35e-3}
 	good := Strength{Endurance{241e6, 379e6}, 1180e6, Goodman, false}
 	bench := must(FitBench([]Point{{60e-3, 10}, {50e-3, 34}, {40e-3, 58}}))
-	decline := must(FitDecline(Readings{Points: []Reading{{0, 500}, {3e7, 450}}, T0: DefaultT0}))
 	first := func(_ any, err error) error { return err }
 	for what, c := range map[string]struct{ got, want error }{
 		"force, NaN":             {first(s.Force(nan)), ErrSolid},
@@ -746,8 +688,8 @@ func TestBadInput(t *testing.T) {
 		"wire, no factor":        {first(s.WireForStress(100, 5e8, 0)), ErrInput},
 		"coils, no rate":         {first(s.CoilsFor(0)), ErrInput},
 		"criterion, no factor":   {first(Rule{Name: "none", Fraction: 0.5}.Criterion()), ErrInput},
-		"criterion, fraction":    {first(BeforeSet(45)), ErrInput},
-		"check, strength":        {first(s.Check(must(BeforeSet(0.45)), Loading{w, 1760})), ErrInput},
+		"criterion, fraction":    {first(Rule{"percent", Wahl, 45}.Criterion()), ErrInput},
+		"check, strength":        {first(s.Check(shigley(0.45), Loading{w, 1760})), ErrInput},
 		"fatigue, loose":         {first(s.Fatigue(Working{70e-3, 65e-3}, good)), ErrInput},
 		"fatigue, backwards":     {first(s.Fatigue(Working{w.Cocked, w.Rest}, good)), ErrInput},
 		"fatigue, no line":       {first(s.Fatigue(w, Strength{good.Endurance, 1180e6, 0, false})), ErrInput},
@@ -765,9 +707,7 @@ func TestBadInput(t *testing.T) {
 		"free, confidence":       {first(bench.FreeInterval(0)), ErrInput},
 		"loss, age":              {first(Relaxation{DefaultT0, 1e5, 0.04}.Loss(-1)), ErrInput},
 		"loss, no reference":     {first(Relaxation{DefaultT0, 0, 0.04}.Loss(1)), ErrInput},
-		"decline, one age":       {first(FitDecline(Readings{[]Reading{{5, 1}, {5, 2}}, DefaultT0, 0})), ErrInput},
-		"decline, t0":            {first(FitDecline(Readings{[]Reading{{5, 1}, {9, 2}}, 0, 0})), ErrInput},
-		"forecast, NaN":          {first(decline.Forecast(nan, 0.95)), ErrInput},
+		"loss, t0":               {first(Relaxation{0, 1e5, 0.04}.Loss(1)), ErrInput},
 		"set, too long":          {first(s.Shortened(1)), ErrInput},
 		"set, no force":          {first(s.SetEquivalent(nan)), ErrInput},
 		"wear, more than half":   {first(s.Worn(1.5e-3)), ErrInput},
@@ -873,10 +813,9 @@ func FuzzSpring(f *testing.F) {
 	})
 }
 
-// FuzzReadings asks the same of the fits.
+// FuzzReadings asks the same of the fit.
 func FuzzReadings(f *testing.F) {
 	f.Add(0.06, 100.0, 0.05, 200.0, 0.04, 301.0)
-	f.Add(0.0, 500.0, 3e7, 450.0, 6e7, 449.0)
 	f.Add(math.NaN(), 1.0, 2.0, math.Inf(1), 0.0, 0.0)
 	f.Fuzz(func(t *testing.T, x1, y1, x2, y2, x3, y3 float64) {
 		finite := func(v ...float64) {
@@ -889,12 +828,6 @@ func FuzzReadings(f *testing.F) {
 		if b, err := FitBench([]Point{{x1, y1}, {x2, y2}, {x3, y3}}); err == nil {
 			p := must(b.Preload(0.05, 0.95))
 			finite(b.Rate, b.RateSE, b.Free, b.FreeSE, b.Cov, p.Low, p.High)
-		}
-		if d, err := FitDecline(Readings{Points: []Reading{{x1, y1}, {x2, y2}, {x3, y3}}, T0: DefaultT0}); err == nil {
-			finite(d.Initial, d.Decade, d.Scatter)
-			if p, err := d.Forecast(1e9, 0.95); err == nil {
-				finite(p.Force, p.Low, p.High, p.Lost)
-			}
 		}
 	})
 }

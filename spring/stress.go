@@ -62,34 +62,14 @@ func (s Compression) Stress(force float64, f Factor) float64 {
 // are hidden so that the two cannot be exchanged one by one.
 type Criterion struct{ rule Rule }
 
-// BeforeSet returns Shigley's criterion for a spring that was not set at the
-// factory: Bergsträsser's factor against torsional yield at a fraction [-] of
-// the tensile strength, 0.35 to 0.50 by wire, [Shigley] Table 10-6.
-func BeforeSet(fraction float64) (Criterion, error) {
-	return Rule{Name: "Shigley, before set removal", Factor: Bergstrasser, Fraction: fraction}.Criterion()
-}
-
-// AfterSet returns Shigley's criterion for a spring that was pressed solid at
-// the factory until it set no further: direct shear against torsional yield at
-// 0.55 to 0.75 of the tensile strength by wire, [Shigley] Table 10-6 from memory.
-func AfterSet(fraction float64) (Criterion, error) {
-	return Rule{"Shigley, after set removal", DirectShear, fraction,
-		"The allowable stress presumes that the spring was pressed solid when it was made."}.Criterion()
-}
-
-// SolidEN returns the criterion of EN 13906-1 cl. 10.1.1 for cold coiled springs
-// at solid length: no correction, 0.56 of the tensile strength, from memory.
-func SolidEN(fraction float64) (Criterion, error) {
-	return Rule{"EN 13906-1, solid", NoCorrection, fraction,
-		"EN 13906-1 (from memory) presumes a set spring, and at working lengths relaxation may ask for less stress."}.Criterion()
-}
-
-// Rule is a criterion of another source.
+// Rule is what a source allows, such as Shigley's Table 10-6 (before presetting
+// Bergsträsser's factor and 0.35 to 0.50 by wire, after it direct shear and 0.55 to
+// 0.75) or EN 13906-1 cl. 10.1.1 (solid, no correction, 0.56); the shares after
+// presetting and of EN from memory.
 type Rule struct {
 	Name     string  // source
 	Factor   Factor  // stress correction that the source uses
 	Fraction float64 // allowable shear stress over tensile strength [-]
-	Presumes string  // what the source takes for granted, as a doubt; may be empty
 }
 
 // Criterion returns the rule as a criterion, or why it cannot be one.
@@ -165,9 +145,6 @@ func (s Compression) Check(c Criterion, l Loading) (Margins, error) {
 		return m
 	}
 	m := Margins{Criterion: c, Rest: margin(rest), Cocked: margin(cocked), Solid: margin(s.SolidForce())}
-	if c.rule.Presumes != "" {
-		m.Doubts = append(m.Doubts, c.rule.Presumes)
-	}
 	switch {
 	case m.Cocked.Used > 1:
 		m.Doubts = append(m.Doubts, "Cocked, the wire is past the stress at which it yields: the spring gets shorter in use.")

@@ -56,7 +56,10 @@ var checks = map[string]check{
 	"gauge-classes":           same("class", "error_pct"),
 	"relaxation-screening":    rising("temperature_F"),
 	"basket-diameters":        rising("d_mm"),
-	"scald-times":             rising("water_C"),
+	"scald-times":             both(rising("water_C"), checkScald),
+	"contact-burns":           falling("low_C", "high_C"),
+	"seal-friction":           checkFriction,
+	"length-instruments":      checkInstruments,
 	"scale-classes":           both(bandsMeet("over_e", "to_e"), rising("error_e")),
 }
 
@@ -434,6 +437,47 @@ func checkCoilTolerance(t Table) error {
 			if row > 0 && !(x >= t.number(row-1, column)) {
 				return fmt.Errorf("%s falls with the diameter", column)
 			}
+		}
+		return nil
+	})
+}
+
+// checkScald: hotter water burns sooner, and to the second degree before the third.
+func checkScald(t Table) error {
+	before := math.Inf(1)
+	return eachRow(t, func(row int) error {
+		unit, ok := map[string]float64{"s": 1, "min": 60, "h": 3600}[t.text(row, "unit")]
+		third := t.number(row, "third_degree") * unit
+		if !ok || !(third < before) {
+			return fmt.Errorf("%g s, after %g s", third, before)
+		}
+		before = third
+		if t.text(row, "second_degree") != "" && !(t.number(row, "second_degree")*unit < third) {
+			return errors.New("the second degree after the third")
+		}
+		return nil
+	})
+}
+
+// checkFriction: a range of coefficients, greater without lubricant.
+func checkFriction(t Table) error {
+	return eachRow(t, func(row int) error {
+		low, high := t.number(row, "low"), t.number(row, "high")
+		if !(low > 0 && low < high && high <= 1) || row > 0 && !(high < t.number(0, "low")) {
+			return fmt.Errorf("from %g to %g", low, high)
+		}
+		return nil
+	})
+}
+
+// checkInstruments: inside and depth measurement adds 20 µm to a caliper.
+func checkInstruments(t Table) error {
+	return eachRow(t, func(row int) error {
+		if t.text(row, "inside_um") != "" && t.number(row, "inside_um") != t.number(row, "error_um")+20 {
+			return errors.New("inside measurement does not add 20 µm")
+		}
+		if !(t.number(row, "error_um") > 0 && t.number(row, "error_um") <= 50 && t.number(row, "to_mm") >= 25) {
+			return errors.New("no such instrument")
 		}
 		return nil
 	})

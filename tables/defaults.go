@@ -25,9 +25,6 @@ type Default struct {
 	Grade  Grade   // grade of evidence
 }
 
-// Defaults returns all defaults in the order of the file.
-func Defaults() []Default { return slices.Clone(defaults()) }
-
 // DefaultFor returns the default of one key of the machine sheet.
 func DefaultFor(key string) (Default, bool) {
 	list := defaults()

@@ -1,7 +1,9 @@
 package tables
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -328,11 +330,13 @@ func TestModuli(t *testing.T) {
 
 // TestGauges: Shigley Table A-28 and the steel wire gauge.
 func TestGauges(t *testing.T) {
-	for _, c := range []struct{ system, number, book string }{
-		{"music wire", "16", "0.037"}, {"music wire", "2/0", "0.008"}, {"music wire", "45", "0.180"},
-		{"steel wire", "7/0", "0.4900"}, {"steel wire", "0", "0.3065"}, {"steel wire", "13", "0.0915"},
+	for _, c := range []struct{ table, number, book string }{
+		{"gauge-music-wire", "16", "0.037"}, {"gauge-music-wire", "2/0", "0.008"}, {"gauge-music-wire", "45", "0.180"},
+		{"gauge-steel-wire", "7/0", "0.4900"}, {"gauge-steel-wire", "0", "0.3065"}, {"gauge-steel-wire", "13", "0.0915"},
 	} {
-		printed(t, c.system+" "+c.number+", in", must(Gauge(c.system, c.number))/in, c.book)
+		if got := get(c.table).text(rowOf(t, c.table, c.number), "d_in"); got != c.book {
+			t.Errorf("%s no. %s: %s in, printed %s", c.table, c.number, got, c.book)
+		}
 	}
 }
 
@@ -376,18 +380,62 @@ func TestTolerances(t *testing.T) {
 	}
 }
 
-// TestInstruments: EN 837-1 and OIML R 76 as printed.
+// rowOf is the row of a table that begins with a name.
+func rowOf(t *testing.T, table, name string) int {
+	t.Helper()
+	row := slices.IndexFunc(get(table).Rows, func(r []string) bool { return r[0] == name })
+	if row < 0 {
+		t.Fatalf("%s has no row %q", table, name)
+	}
+	return row
+}
+
+// TestInstruments holds what a diagnosis presumes of gauges and usual tools to the
+// classes of their standards. A limit is uniform: its standard uncertainty is the
+// limit over √3.
 func TestInstruments(t *testing.T) {
-	printed(t, "class 1.6 on 16 bar, bar", must(GaugeClass("1.6"))*16, "0.256")
-	printed(t, "class 2.5 on 16 bar, bar", must(GaugeClass("2.5"))*16, "0.40")
-	for _, c := range []struct {
-		scale Scale
-		book  string // [g]
-	}{
-		{Scale{Division: 1e-3, Load: 0.5}, "0.5"},
-		{Scale{Division: 1e-3, Load: 0.51}, "1"},
-		{Scale{Division: 1e-3, Load: 10}, "1.5"},
-	} {
-		printed(t, "scale, g", must(ScaleError(c.scale))*1000, c.book)
+	u := func(limit float64) float64 { return limit / math.Sqrt(3) }
+	si := func(table, name, column string) float64 { return get(table).si(rowOf(t, table, name), column) }
+	prior := func(name string) float64 {
+		p, ok := DiagnosisPriorFor(name)
+		if !ok {
+			t.Fatalf("no figure %s", name)
+		}
+		return p.Value
+	}
+	between := func(what string, got, low, high float64) {
+		t.Helper()
+		if !(got >= low && got <= high) {
+			t.Errorf("%s: %.4g, want %.4g to %.4g", what, got, low, high)
+		}
+	}
+	const bar, gram = 1e5, 1e-3
+
+	// EN 837-1: 1.6 % of the span, on dials to 10 bar (0.16 bar) and to 16 bar (0.256 bar).
+	class := si("gauge-classes", "1.6", "error_pct")
+	printed(t, "class 1.6 on 16 bar, bar", class*16, "0.256")
+	for peak := 6.0; peak <= 10; peak++ {
+		sound := math.Hypot(prior("sound.zero"), prior("sound.gain")*peak*bar)
+		between(fmt.Sprintf("sound gauge at %g bar", peak), sound, u(class*10*bar), u(class*16*bar))
+	}
+	between("a second gauge at 9 bar", prior("tool.gauge"), u(class*10/9), u(class*16/9))
+
+	// DIN 862: a wire is measured with a caliper of 0.01 or 0.05 mm. A spring whose ends
+	// are not square and a bed of coffee are known less well than the caliper that reads them.
+	vernier, digital := "vernier caliper, 0.05 mm", "digital caliper, 0.01 mm"
+	between("caliper on a wire", prior("tool.wire"), u(si("length-instruments", digital, "error_um")), u(si("length-instruments", vernier, "error_um")))
+	between("caliper on a free length", prior("tool.length"), 2*u(si("length-instruments", vernier, "error_um")), 0.5*mm)
+	between("depth gauge into the group", prior("tool.headspace"), 2*u(si("length-instruments", vernier, "inside_um")), 2*mm)
+
+	// OIML R 76, class III, divisions of 1 g, the scale up to 500 of them: half a division
+	// at verification, twice that in service.
+	scale := get("scale-classes").number(rowOf(t, "scale-classes", "0"), "error_e") * gram
+	printed(t, "up to 500 divisions of 1 g, g", scale/gram, "0.5")
+	between("kitchen scale", prior("tool.yield"), u(scale), u(2*scale))
+
+	// EN 10218-2, class T4: wire as bought, of the sizes of lever springs.
+	for d := 5.0; d <= 8; d++ {
+		limit := must(WireTolerance("EN 10218-2", d*mm)).Value / (d * mm)
+		between(fmt.Sprintf("wire of %g mm as new", d), prior("sound.wire"), u(limit), limit)
 	}
 }

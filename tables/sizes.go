@@ -44,28 +44,6 @@ func column(table, name string) []float64 {
 	return x
 }
 
-// gauges are the tables of gauge numbers.
-var gauges = map[string]string{"music wire": "gauge-music-wire", "steel wire": "gauge-steel-wire"}
-
-// Gauge returns the diameter [m] of a gauge number, which is text: "2/0" is a
-// name, not a fraction. The systems are "music wire" and "steel wire"
-// (Washburn and Moen).
-func Gauge(system, number string) (float64, error) {
-	table, ok := gauges[system]
-	if !ok {
-		return 0, unknown("gauge", system, slices.Sorted(maps.Keys(gauges)))
-	}
-	t := get(table)
-	var known []string
-	for row := range t.Rows {
-		if t.text(row, "gauge") == number {
-			return t.si(row, "d_in"), nil
-		}
-		known = append(known, t.text(row, "gauge"))
-	}
-	return 0, unknown(system+" gauge", number, known)
-}
-
 // WireTolerance returns the tolerance of the diameter d [m] of bought wire by
 // "EN 10218-2" (class T4, 0.05 to 20 mm) or "ASTM A228" (to 0.250 in). A size
 // between two groups has the tolerance of the next larger one, the wider.

@@ -64,7 +64,8 @@ func TestPrintouts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, args := range map[string]string{"shot": "shot", "next": "replace --no-spread", "order": "replace --order", "inch": "shot --units inch", "tables": "tables"} {
+	for name, args := range map[string]string{"shot": "shot", "next": "replace --no-spread", "order": "replace --order", "inch": "shot --units inch", "tables": "tables",
+		"diagnose": "diagnose", "spring": "spring", "lever": "lever", "basket": "basket --to dose=16g", "history": "history"} {
 		file := name + ".html"
 		if status, said := ran(t, append(strings.Fields(args), "--print", file)...); status != 0 {
 			t.Errorf("%s: status %d: %s", args, status, said)

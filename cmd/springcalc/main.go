@@ -51,6 +51,8 @@ const (
 
 // grammar is the command line: a field a command, each in a file of its own.
 type grammar struct {
+	Version versionFlag `help:"Print the version."`
+
 	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
 	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
 	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
@@ -63,6 +65,16 @@ type grammar struct {
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+}
+
+// versionFlag prints the version, and nothing else is done.
+type versionFlag bool
+
+// BeforeReset comes before the rest of the command line is judged.
+func (versionFlag) BeforeReset(app *kong.Kong) error {
+	fmt.Fprintln(app.Stdout, "springcalc", version())
+	app.Exit(answered)
+	return nil
 }
 
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +

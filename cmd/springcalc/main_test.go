@@ -89,6 +89,9 @@ func TestBrokenStreams(t *testing.T) {
 func TestHelp(t *testing.T) {
 	commands := reflect.TypeFor[grammar]()
 	for i := range commands.NumField() {
+		if _, ok := commands.Field(i).Tag.Lookup("cmd"); !ok {
+			continue
+		}
 		name := strings.ToLower(commands.Field(i).Name)
 		var stdout, stderr bytes.Buffer
 		if status := run([]string{name, "--help"}, strings.NewReader(""), &stdout, &stderr); status != answered || stderr.Len() > 0 {
@@ -101,6 +104,16 @@ func TestHelp(t *testing.T) {
 			if strings.Contains(line, "=STRING") || strings.Contains(line, "=FLOAT") {
 				t.Errorf("%s: a flag without a placeholder: %s", name, line)
 			}
+		}
+	}
+}
+
+// TestVersion: the version stands by itself, and is that of the JSON.
+func TestVersion(t *testing.T) {
+	for _, args := range [][]string{{"--version"}, {"shot", "--version", "no-such.toml"}} {
+		var out, errs strings.Builder
+		if got := run(args, os.Stdin, &out, &errs); got != answered || out.String() != "springcalc "+version()+"\n" || errs.Len() > 0 {
+			t.Errorf("%v: status %d, %q, %q", args, got, out.String(), errs.String())
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,9 +35,10 @@ func (f spreadFlags) drawing() spread.Options {
 
 // renderFlags is the flags of a command whose answer is rendered.
 type renderFlags struct {
-	JSON     bool   `name:"json" xor:"format" help:"Answer as JSON, complete, units in the names."`
+	JSON     bool   `name:"json" xor:"format,table" help:"Answer as JSON, complete, units in the names."`
 	CSV      bool   `name:"csv" xor:"format" help:"Answer as CSV: the main table alone."`
-	Markdown bool   `name:"markdown" xor:"format" help:"Answer as Markdown, for a service record."`
+	Markdown bool   `name:"markdown" xor:"format,table" help:"Answer as Markdown, for a service record."`
+	Table    string `xor:"table" placeholder:"NAME" help:"Answer as CSV with this table instead of the main one, by its name in JSON; \"results\" for the single results."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
 	Plot     string `placeholder:"FILE.svg|.png" help:"Draw the charts, and the spring to scale, into a new file."`
@@ -75,7 +77,10 @@ func (o renderFlags) write(w io.Writer, r *report.Report) error {
 	switch {
 	case o.JSON:
 		print = render.JSON
-	case o.CSV:
+	case o.CSV, o.Table != "":
+		if err := o.choose(r); err != nil {
+			return err
+		}
 		print = render.CSV
 	case o.Markdown:
 		print = render.Markdown
@@ -88,6 +93,30 @@ func (o renderFlags) write(w io.Writer, r *report.Report) error {
 	}
 	_, err := out.WriteTo(w)
 	return err
+}
+
+// rowsTable is the name of the single results as a table.
+const rowsTable = "results"
+
+// choose makes the table that was asked for the main one.
+func (o renderFlags) choose(r *report.Report) error {
+	if o.Table == "" {
+		return nil
+	}
+	var known []string
+	if len(r.Rows) > 0 {
+		known = append(known, rowsTable)
+	}
+	for i := range r.Tables {
+		known = append(known, r.Tables[i].Key)
+	}
+	if !slices.Contains(known, o.Table) {
+		return sheet.Usef("--table %q: not in this answer; it has %s", o.Table, words.AndList(known))
+	}
+	if r.Main = o.Table; o.Table == rowsTable {
+		r.Main = ""
+	}
+	return nil
 }
 
 // pictures are the ways to draw, by the ending of a file.
@@ -121,10 +150,13 @@ func (o renderFlags) files(r *report.Report, options render.Options) error {
 // clock tells the date of an answer.
 var clock = time.Now
 
-// version is that of the module, as the build knows it.
+// release is the version where the build was told it.
+var release string
+
+// version is that of the release, or of the module as the build knows it.
 func version() string {
-	if info, ok := debug.ReadBuildInfo(); ok {
+	if info, ok := debug.ReadBuildInfo(); ok && release == "" {
 		return info.Main.Version
 	}
-	return ""
+	return release
 }

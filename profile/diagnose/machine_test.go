@@ -39,7 +39,7 @@ func near(a, b, relative float64) bool { return math.Abs(a-b) <= relative*math.A
 // 10-28, 35 about 55 kpsi) and a made-up life curve.
 func cafeWire(t testing.TB) *Wire {
 	t.Helper()
-	c, err := spring.AfterSet(0.65)
+	c, err := spring.Rule{Name: "preset", Factor: spring.DirectShear, Fraction: 0.65}.Criterion()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -273,7 +273,7 @@ func TestJudgeByHand(t *testing.T) {
 	s := cafeSearch(t)
 	s.Use.Years = 34 // 30 · 300 · 34 = 306 000 cycles
 	p := cafePart(t)
-	en, err := spring.SolidEN(0.56)
+	en, err := spring.Rule{Name: "EN 13906-1", Factor: spring.NoCorrection, Fraction: 0.56}.Criterion()
 	if err != nil {
 		t.Fatal(err)
 	}

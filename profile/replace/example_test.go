@@ -60,7 +60,8 @@ func ExampleSearch_Run() {
 		fmt.Println(err)
 		return
 	}
-	yield, err := spring.BeforeSet(0.45) // Shigley Table 10-6, cold drawn carbon steel
+	// Shigley Table 10-6, cold drawn carbon steel.
+	yield, err := spring.Rule{Name: "Shigley", Factor: spring.Bergstrasser, Fraction: 0.45}.Criterion()
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -87,7 +87,7 @@ const (
 // finite life of Norton Table 14-8 (from memory).
 func musicWire(t testing.TB, diameter float64) Wire {
 	t.Helper()
-	yield, err := spring.BeforeSet(0.45)
+	yield, err := spring.Rule{Name: "Shigley", Factor: spring.Bergstrasser, Fraction: 0.45}.Criterion()
 	if err != nil {
 		t.Fatal(err)
 	}

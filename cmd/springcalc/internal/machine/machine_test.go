@@ -460,3 +460,41 @@ func TestOdd(t *testing.T) {
 		}
 	}
 }
+
+// TestUsualHoldsPractice: what the table of practice has as usual is doubted nowhere,
+// nor is any basket of a common diameter.
+func TestUsualHoldsPractice(t *testing.T) {
+	doubted := func(key, value, unit string) {
+		t.Helper()
+		if d := testsheet.Build(t, testsheet.Minimal, key+"="+value+" "+unit, "piston.bore=40 mm").Doubts; strings.Contains(strings.Join(d, ""), "usual is") {
+			t.Errorf("%s of %s %s: %q", key, value, unit, d)
+		}
+	}
+	baskets, err := tables.Get("basket-diameters")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range baskets.Rows {
+		doubted("basket.diameter", row[0], "mm")
+	}
+	practice, err := tables.Get("practice")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := map[string]string{
+		"dose, single": "coffee.dose", "dose, double": "coffee.dose", "basket, inner depth": "basket.depth",
+		"boiler pressure of a lever machine, gauge": "water.boiler_pressure", "spring peak pressure, gauge": "bench.peak",
+		"spring end pressure, gauge": "bench.end_pressure", "cup per pull": "bench.yield", "shot time, lever, with pre-infusion": "bench.shot_time",
+		"water at the puck": "water.brew_temperature", "head space over the coffee": "bench.headspace_depth",
+	}
+	for _, row := range practice.Rows {
+		if key, ok := keys[row[0]]; ok {
+			delete(keys, row[0])
+			doubted(key, row[1], row[3])
+			doubted(key, row[2], row[3])
+		}
+	}
+	if len(keys) > 0 {
+		t.Errorf("the table has no %v", keys)
+	}
+}

@@ -118,7 +118,8 @@ func WireIn(wire tables.Wire, en bool) (like tables.Wire, ok bool) {
 func StaticCriterion(wire tables.Wire) (spring.Criterion, error) {
 	for _, a := range wire.Allowables() {
 		if slices.Contains(StatesOf(a), "cocked") {
-			return spring.Rule{Name: a.Condition, Factor: FactorsByName[a.Correction], Fraction: a.Low}.Criterion()
+			method, _ := MethodOf(a)
+			return CriterionOf(method, a), nil
 		}
 	}
 	return spring.Criterion{}, fmt.Errorf("no allowable stress is published for %s", wire.Name)

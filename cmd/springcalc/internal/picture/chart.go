@@ -89,7 +89,7 @@ func newStack(charts []report.Chart, f quantity.Family, look Look) (*stack, erro
 		}
 		switch {
 		case len(charts) == 1:
-			p.height = 190
+			p.height = 150
 		case i == 0:
 			p.height = 165
 		case c.Band != nil:

@@ -68,14 +68,17 @@ func SVG(w io.Writer, r *report.Report, f quantity.Family, look Look) error {
 	return writeSVG(w, r.Title, look, append(charts, sketchFigures(r.Sketches, f, look)...))
 }
 
-// Charts writes the charts alone, and Sketches the springs alone; neither writes
-// anything where there are none.
-func Charts(w io.Writer, title string, list []report.Chart, f quantity.Family, look Look) error {
+// Charts draws the charts alone, those with one x axis in one picture.
+func Charts(title string, list []report.Chart, f quantity.Family, look Look) (svgs []string, err error) {
 	figures, err := chartFigures(list, f, look)
-	if err != nil || len(figures) == 0 {
-		return err
+	for _, one := range figures {
+		var b bytes.Buffer
+		if err := writeSVG(&b, title, look, []figure{one}); err != nil {
+			return nil, err
+		}
+		svgs = append(svgs, b.String())
 	}
-	return writeSVG(w, title, look, figures)
+	return svgs, err
 }
 
 // Sketches writes springs to scale.

@@ -41,7 +41,7 @@ func TestPrintout(t *testing.T) {
 	r.Title, r.Input[0].Text = `Shot: <b>a & "group"</b>`, "14 g <script>alert(1)</script>"
 	out := printout(t, r, Options{Date: day, Version: "v1", Line: "springcalc shot 'my sheet.toml'"})
 	for _, want := range []string{"Shot: &lt;b&gt;a &amp; &#34;group&#34;&lt;/b&gt;", "4 May 2031", "springcalc v1", "Peak 6.46 bar.", "<b>6.5</b> bar", "95 %: 6.1 to 6.9",
-		"<svg", ">Pressure, bar<", "end of stroke | &lt;done&gt;", "coffee.dose = 14 g &lt;script&gt;", "piston.stroke = 25.4 mm (20 mm to 30 mm): a guess (judgement)",
+		"<svg", ">Pressure, bar<", "end of stroke | &lt;done&gt;", "coffee.dose = 14 g &lt;script&gt;", "piston.stroke = 25.4 mm (20 mm to 30 mm). Their sources",
 		"The puck was not wetted through.", "Hot water.", "measured and checked by", "springcalc shot &#39;my sheet.toml&#39;"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("no %q in\n%s", want, out)
@@ -50,6 +50,14 @@ func TestPrintout(t *testing.T) {
 	for _, not := range []string{"<script", "http://", "src=", "@import", "url(", "style="} {
 		if i := strings.Index(strings.ReplaceAll(strings.ReplaceAll(out, "font-style=", ""), "http://www.w3.org/", ""), not); i >= 0 {
 			t.Errorf("%q in the printout", not)
+		}
+	}
+	short := sample()
+	short.Tables[0].Short = true
+	for name, r := range map[string]*report.Report{"plain": short, "order": ordered()} {
+		r.Tables[0].Short = true
+		if out := printout(t, r, Options{}); !strings.Contains(out, "<h2>Events</h2>") || !strings.Contains(out, ">12.0</td>") || strings.Contains(out, "Further results") {
+			t.Errorf("%s: no short table in\n%s", name, out)
 		}
 	}
 	if inch := printout(t, r, Options{Family: quantity.Inch}); !strings.Contains(inch, "<b>94</b> psi") || !strings.Contains(inch, ">Pressure, psi<") {

@@ -77,7 +77,24 @@ func (p *printer) flush(w io.Writer) error {
 
 // short prints the short answer. The chart gets the lines that are left.
 func (p *printer) short() {
+	for _, with := range []room{{narrow: true, doubts: 2}, {doubts: 2}, {doubts: 1}} {
+		p.buf.Reset()
+		p.shortWith(with)
+		if bytes.Count(p.buf.Bytes(), []byte("\n")) <= screen {
+			return
+		}
+	}
+}
+
+// room is what the short answer has room for.
+type room struct {
+	narrow bool // what would narrow each interval
+	doubts int
+}
+
+func (p *printer) shortWith(with room) {
 	r := p.r
+	doubts := min(len(r.Doubts), with.doubts)
 	p.line(r.Title)
 	p.sentences(r.Answer)
 	if t := r.ShortTable(); t != nil {
@@ -85,6 +102,11 @@ func (p *printer) short() {
 		p.grid(p.table(shortened(*t)))
 	}
 	if rows := r.ShortRows(); len(rows) > 0 {
+		for i := range rows {
+			if !with.narrow {
+				rows[i].Narrow = ""
+			}
+		}
 		p.gap()
 		p.grid(p.rows(rows))
 	}
@@ -98,10 +120,10 @@ func (p *printer) short() {
 	if r.Caution != "" {
 		p.marked("! ", r.Caution)
 	}
-	for _, d := range r.Doubts[:min(len(r.Doubts), 2)] {
+	for _, d := range r.Doubts[:doubts] {
 		p.marked("? ", sentence(p.say(d)))
 	}
-	if more := p.more(); more != "" {
+	if more := p.more(doubts); more != "" {
 		p.marked("", more)
 	}
 	below := p.buf
@@ -146,7 +168,7 @@ func keep(t report.Table, wanted func(report.Column) bool) report.Table {
 }
 
 // more says what --full has beside.
-func (p *printer) more() string {
+func (p *printer) more(doubts int) string {
 	r := p.r
 	var parts []string
 	count := func(n int, one, many string) {
@@ -170,7 +192,7 @@ func (p *printer) more() string {
 	}
 	count(rows, "more result", "more results")
 	count(len(r.Assumed), "assumed value", "assumed values")
-	count(len(r.Doubts)-min(len(r.Doubts), 2), "more doubt", "more doubts")
+	count(len(r.Doubts)-doubts, "more doubt", "more doubts")
 	count(tables, "table", "tables")
 	count(len(r.Charts)-min(1, len(r.Charts)), "more chart", "more charts")
 	count(len(r.Notes), "note", "notes")

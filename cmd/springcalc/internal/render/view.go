@@ -153,6 +153,20 @@ func (v *View) Figures() (rows []RowView) {
 	return rows
 }
 
+// KeyRows are the rows of a printout beside those that are shown large: those of the
+// short answer, and others as far as there is room.
+func (v *View) KeyRows() (rows []RowView) {
+	const most = 6
+	for _, short := range []bool{true, false} {
+		for _, r := range v.OtherRows() {
+			if r.Short == short && len(rows) < most {
+				rows = append(rows, r)
+			}
+		}
+	}
+	return rows
+}
+
 // OtherRows are the rows that are not shown large.
 func (v *View) OtherRows() []RowView {
 	large := v.Figures()
