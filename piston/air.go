@@ -6,46 +6,44 @@ import (
 	"math"
 )
 
-// Air is a pocket of air that stays at the temperature of the water around it,
+// Air is a pocket of air that stays at the temperature of the water around it:
+// Boyle's law,
 //
-//	p_abs V = constant,  p_abs = p_gauge + p_atm
+//	p V = constant,  p = p_gauge + p_atm
+//
+// Its methods presume a pocket that Validate accepts and a pressure above a
+// vacuum; a pocket of no volume stays one.
 type Air struct {
 	Volume     float64 // V_0: volume at the gauge pressure below [m³]
 	Pressure   float64 // p_0: gauge pressure at that volume [Pa]
 	Atmosphere float64 // p_atm: air pressure of the place, absolute [Pa]
 }
 
-// VolumeAt returns the volume [m³] at a gauge pressure [Pa] above -p_atm.
-func (a Air) VolumeAt(pressure float64) (float64, error) {
-	if err := errors.Join(a.Validate(), between("gauge pressure", pressure, -0.999*a.Atmosphere, maxGauge, "Pa")); err != nil {
-		return 0, err
-	}
-	return a.volumeAt(pressure), nil
-}
+// content returns p V [J].
+func (a Air) content() float64 { return (a.Pressure + a.Atmosphere) * a.Volume }
 
-func (a Air) volumeAt(pressure float64) float64 {
-	return a.Volume * (a.Pressure + a.Atmosphere) / (pressure + a.Atmosphere)
-}
+// VolumeAt returns the volume [m³] at a gauge pressure [Pa].
+func (a Air) VolumeAt(pressure float64) float64 { return a.content() / (pressure + a.Atmosphere) }
 
-// PressureIn returns the gauge pressure [Pa] of the air squeezed, or let out, to a volume [m³].
-func (a Air) PressureIn(volume float64) (float64, error) {
-	if err := errors.Join(a.Validate(), between("volume of the air", volume, 1e-12, maxVolume, "m³")); err != nil {
-		return 0, err
-	}
-	return (a.Pressure+a.Atmosphere)*a.Volume/volume - a.Atmosphere, nil
-}
+// Squeezed returns by how much smaller [m³] the air is at a gauge pressure [Pa].
+func (a Air) Squeezed(pressure float64) float64 { return a.Volume - a.VolumeAt(pressure) }
 
-// Work returns the work [J] that the piston does on the air, with the
-// atmosphere helping behind it, to bring it to a gauge pressure [Pa],
+// Give returns -dV/dp [m³/Pa] at a gauge pressure [Pa].
+func (a Air) Give(pressure float64) float64 { return a.VolumeAt(pressure) / (pressure + a.Atmosphere) }
+
+// PressureIn returns the gauge pressure [Pa] of the air squeezed, or let out, to a
+// volume [m³] above 0.
+func (a Air) PressureIn(volume float64) float64 { return a.content()/volume - a.Atmosphere }
+
+// WorkTo returns the work [J] that the piston does on the air, with the
+// atmosphere helping behind it, to bring it to a volume [m³],
 //
-//	W = p_0 V_0 ln(p/p_0) - p_atm (V_0 - V), p absolute
-func (a Air) Work(pressure float64) (float64, error) {
-	v, err := a.VolumeAt(pressure)
-	if err != nil {
-		return 0, err
+//	W = p_0 V_0 ln(V_0/V) - p_atm (V_0 - V), p absolute
+func (a Air) WorkTo(volume float64) float64 {
+	if a.Volume == 0 {
+		return 0
 	}
-	p0, p := a.Pressure+a.Atmosphere, pressure+a.Atmosphere
-	return p0*a.Volume*math.Log(p/p0) - a.Atmosphere*(a.Volume-v), nil
+	return a.content()*math.Log(a.Volume/volume) - a.Atmosphere*(a.Volume-volume)
 }
 
 // Validate reports every fault of the pocket.

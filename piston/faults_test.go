@@ -98,13 +98,6 @@ func TestRefusals(t *testing.T) {
 				_, err := piston.ORing{Bore: 1, Groove: 0.9, Squeeze: 0.25, Hardness: 60, Rings: 0}.Friction(0)
 				return err
 			}, piston.ErrValue},
-		{"air to nothing", "volume of the air 0 m³",
-			func() error {
-				_, err := piston.Air{Volume: 1e-5, Atmosphere: 1e5}.PressureIn(0)
-				return err
-			}, piston.ErrValue},
-		{"work on air to a vacuum", "gauge pressure -1e+05 Pa",
-			func() error { _, err := piston.Air{Volume: 1e-5, Atmosphere: 1e5}.Work(-1e5); return err }, piston.ErrValue},
 		{"masses", "mass of the piston -1 kg",
 			func() error { _, err := lever.Recoil(benchSpring(), piston.Moving{Piston: -1}); return err }, piston.ErrValue},
 		{"joints", "coefficient of friction 2 [-]",

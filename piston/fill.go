@@ -86,26 +86,30 @@ func (f Fill) Loss(c Cylinder, spring func(lift float64) float64) (FillLoss, err
 // [m], at most from, and the gauge pressure [Pa] there. At lift 0 the piston
 // has come to rest before, on air that it has not squeezed enough.
 func (f Fill) squeeze(area float64, pressure func(lift float64) float64, from float64) (lift, gauge float64) {
-	content := (f.Pressure + f.Atmosphere) * f.Air
-	excess := func(lift float64) float64 { // of the spring over the air
-		return (pressure(lift)+f.Atmosphere)*(f.Air-area*(from-lift)) - content
+	air := f.air()
+	left := func(lift float64) float64 { return f.Air - area*(from-lift) }
+	excess := func(lift float64) float64 { // of the room over the air under the pressure of the spring
+		return left(lift) - air.VolumeAt(pressure(lift))
 	}
 	switch {
-	case !(excess(from) > 0): // no air, or no more than the fill pressure
+	case !(air.Squeezed(pressure(from)) > 0): // no air, or no more than the fill pressure
 		return from, pressure(from)
 	case excess(0) > 0:
-		return 0, content/(f.Air-area*from) - f.Atmosphere
+		return 0, air.PressureIn(left(0))
 	}
 	lift = bisect(excess, 0, from)
 	return lift, pressure(lift)
 }
+
+// air returns the trapped air.
+func (f Fill) air() Air { return Air{Volume: f.Air, Pressure: f.Pressure, Atmosphere: f.Atmosphere} }
 
 // Validate reports every fault of the filling of a cylinder.
 func (f Fill) Validate(c Cylinder) error {
 	err := errors.Join(
 		between("headspace", f.Headspace, 0, maxVolume, "m³"),
 		between("unfilled volume", f.Unfilled, 0, maxVolume, "m³"),
-		Air{Volume: f.Air, Pressure: f.Pressure, Atmosphere: f.Atmosphere}.Validate(),
+		f.air().Validate(),
 	)
 	if all := c.ChamberVolume(f.Headspace); err == nil && !(f.Unfilled+f.Air <= all) {
 		return fmt.Errorf("%w: unfilled volume and air %.4g m³, want at most the %.4g m³ of the chamber", ErrValue, f.Unfilled+f.Air, all)

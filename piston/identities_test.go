@@ -462,7 +462,7 @@ func TestFillAdds(t *testing.T) {
 		// The air, in the volume that is left to it, stands at the peak.
 		if f.Air > 1e-3*mL {
 			air := piston.Air{Volume: f.Air, Pressure: f.Pressure, Atmosphere: f.Atmosphere}
-			near(t, "volume of the air at the peak", must(air.VolumeAt(loss.Peak)), f.Air-c.Area()*loss.Air.Stroke, 1e-9)
+			near(t, "volume of the air at the peak", air.VolumeAt(loss.Peak), f.Air-c.Area()*loss.Air.Stroke, 1e-9)
 		}
 		// Each cause costs the spring's rate times its travel, over area and seal.
 		for _, lost := range []piston.Lost{loss.Port, loss.Unfilled, loss.Air} {
@@ -570,7 +570,7 @@ func TestORingLaws(t *testing.T) {
 	}
 }
 
-// TestAirLaws checks Boyle's law both ways and that work is never below zero.
+// TestAirLaws checks Boyle's law both ways, its slope by differences, and that work is never below zero.
 func TestAirLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := piston.Air{
@@ -579,11 +579,14 @@ func TestAirLaws(t *testing.T) {
 			Atmosphere: rapid.Float64Range(0.6*bar, 1.1*bar).Draw(t, "atmosphere"),
 		}
 		p := rapid.Float64Range(0, 12*bar).Draw(t, "pressure")
-		v := must(a.VolumeAt(p))
+		v := a.VolumeAt(p)
 		near(t, "p V", (p+a.Atmosphere)*v, (a.Pressure+a.Atmosphere)*a.Volume, 1e-12)
-		near(t, "pressure", must(a.PressureIn(v))+a.Atmosphere, p+a.Atmosphere, 1e-12)
+		near(t, "pressure", a.PressureIn(v)+a.Atmosphere, p+a.Atmosphere, 1e-12)
+		near(t, "squeezed", a.Volume-a.Squeezed(p), v, 1e-12)
+		const step = 10 // Pa
+		near(t, "give", a.Give(p), (a.VolumeAt(p-step)-a.VolumeAt(p+step))/(2*step), 1e-7)
 		a.Pressure = 0
-		if w := must(a.Work(p)); !(w >= -1e-12) {
+		if w := a.WorkTo(a.VolumeAt(p)); !(w >= -1e-12) {
 			t.Errorf("work %g J on air at rest", w)
 		}
 	})

@@ -167,14 +167,16 @@ func TestAgainstPistonFill(t *testing.T) {
 		}
 		near(t, "peak", shot.Peak, loss.Peak, 1e-9)
 		if shot.Outcome == profile.StrokeEnded && shot.AirPush == 0 {
-			air := piston.Air{Volume: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
-			work, err := air.Work(shot.End)
-			if err != nil {
-				t.Fatal(err)
-			}
-			near(t, "work on the air", shot.Energy.Air+1, work+1, 1e-9)
+			near(t, "work on the air", shot.Energy.Air+1, workOnAir(s, s.Chamber.Air, shot.End)+1, 1e-9)
 		}
 	})
+}
+
+// workOnAir is the work that brings air from the fill pressure to a gauge pressure,
+// the atmosphere helping: the isothermal compression of the textbooks.
+func workOnAir(s *profile.Setup, volume, pressure float64) float64 {
+	from, to := s.Water.Fill+s.Water.Atmosphere, pressure+s.Water.Atmosphere
+	return from*volume*math.Log(to/from) - s.Water.Atmosphere*(volume-volume*from/to)
 }
 
 // TestSecondBed holds each row of a second pull to the law of the bed, written
@@ -228,15 +230,11 @@ func TestAllAir(t *testing.T) {
 	s.Cylinder.Port = 2 * mm
 	s.Pulls[0].EndPressure = 50 * bar // nobody waits for the push of the air
 	shot := mustRun(t, s)
-	air := piston.Air{Volume: 130 * mL, Pressure: s.Water.Fill, Atmosphere: 101325}
 	swept := s.Cylinder.Area() * 28 * mm
 	peak := (101325+s.Water.Fill)*130*mL/(130*mL-swept) - 101325
 	near(t, "peak", shot.Peak, peak, 1e-12)
 	near(t, "end", shot.End, peak, 1e-12) // there the piston stands
-	work, err := air.Work(peak)
-	if err != nil {
-		t.Fatal(err)
-	}
+	work := workOnAir(s, 130*mL, peak)
 	near(t, "work on the air", shot.Energy.Air, work, 1e-12)
 	near(t, "energy", shot.Energy.Released, s.Cylinder.Area()*(7+4)/2*bar*30*mm, 1e-12)
 	near(t, "pushed back", shot.Energy.Returned, s.Water.Fill*s.Cylinder.Area()*2*mm, 1e-12)

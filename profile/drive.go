@@ -29,9 +29,7 @@ type drive struct {
 	effect   float64 // A + c: force of spring per pressure [m²]
 	port     float64 // travel at which the port is closed and pressure begins [m]
 
-	air      float64 // V_a: air in the chamber with the port still open [m³]
-	airStart float64 // its absolute pressure then [Pa]
-	absolute float64 // P_atm: what to add to a gauge pressure [Pa]
+	air piston.Air // in the chamber with the port still open
 }
 
 // boiler returns a drive of constant gauge pressure [Pa]; its travel is the
@@ -47,17 +45,16 @@ func newDrive(s *Setup, air float64) drive {
 	return drive{
 		kind: bySpring, springs: s.Springs, handle: s.Handle, cylinder: s.Cylinder,
 		area: a, effect: a + s.Cylinder.Seal.PerPa, port: s.Cylinder.Port,
-		air: air, airStart: s.Water.Atmosphere + s.Water.Fill, absolute: s.Water.Atmosphere,
+		air: s.Water.Air(air),
 	}
 }
 
-// pocket returns the drive of a volume of air [m³] at a gauge pressure [Pa]
-// once the piston rests: by Boyle's law, for the water V that has left since,
+// pocket returns the drive of air once the piston rests: for the water V that has
+// left since,
 //
 //	P(V) = (P_e + P_atm) V_e/(V_e + V) - P_atm
-func pocket(volume, pressure, atmosphere float64) drive {
-	return drive{kind: byAir, area: 1, effect: 1, air: volume, airStart: pressure + atmosphere, absolute: atmosphere,
-		cylinder: piston.Cylinder{Stroke: math.Inf(1)}}
+func pocket(air piston.Air) drive {
+	return drive{kind: byAir, area: 1, effect: 1, air: air, cylinder: piston.Cylinder{Stroke: math.Inf(1)}}
 }
 
 // force returns the force of springs, handle and weight [N] at a travel.
@@ -87,25 +84,14 @@ func (d *drive) stiffness(z float64) float64 {
 // pressure returns the gauge pressure [Pa] in balance with the springs.
 func (d *drive) pressure(z float64) float64 {
 	if d.kind == byAir {
-		return d.airStart*d.air/(d.air+z) - d.absolute
+		return d.air.PressureIn(d.air.Volume + z)
 	}
 	return max(0, (d.force(z)-d.cylinder.Seal.Constant)/d.effect)
 }
 
-// airVolume returns what is left of the air at a gauge pressure [Pa], by
-// Boyle's law in absolute pressures.
-func (d *drive) airVolume(p float64) float64 {
-	if d.air == 0 {
-		return 0
-	}
-	return d.air * d.airStart / (d.absolute + p)
-}
-
-// airPressure returns the gauge pressure [Pa] of the air when the piston has
-// swept to a travel and no water has left: the inverse of airVolume.
-func (d *drive) airPressure(z float64) float64 {
-	return d.airStart*d.air/(d.air-d.area*(z-d.port)) - d.absolute
-}
+// unmoved returns the volume [m³] that the air has when the piston has swept to a
+// travel and no water has left.
+func (d *drive) unmoved(z float64) float64 { return d.air.Volume - d.area*(z-d.port) }
 
 // delivered returns the water [m³] that has left the chamber for the bed at a
 // travel z where the pressure is p: what the piston swept below the port, less
@@ -114,23 +100,23 @@ func (d *drive) delivered(z, p float64) float64 {
 	if d.kind != bySpring {
 		return z
 	}
-	return d.area*(z-d.port) - d.air + d.airVolume(p)
+	return d.area*(z-d.port) - d.air.Squeezed(p)
 }
 
 // deliverySlope returns d(delivered)/dz [m²]: more than the piston area while
 // air expands with the falling pressure.
 func (d *drive) deliverySlope(z, p float64) float64 {
-	if d.air == 0 || d.kind != bySpring {
+	if d.air.Volume == 0 || d.kind != bySpring {
 		return d.area
 	}
-	return d.area + d.airVolume(p)/(d.absolute+p)*d.stiffness(z)/d.effect
+	return d.area + d.air.Give(p)*d.stiffness(z)/d.effect
 }
 
 // closing returns the travel [m] at which the air is compressed to the
 // pressure that the spring then holds, and water begins to move. Without air
 // it is the port itself. ok is false where the air takes up the whole stroke.
 func (d *drive) closing() (z float64, ok bool) {
-	if d.air == 0 {
+	if d.air.Volume == 0 {
 		return d.port, true
 	}
 	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) }
@@ -140,24 +126,10 @@ func (d *drive) closing() (z float64, ok bool) {
 	return root(short, d.port, d.cylinder.Stroke), true
 }
 
-// airWork returns the work [J] that took the air to a gauge pressure [Pa], by
-// Boyle's law: by the piston, which the atmosphere helps.
-func (d *drive) airWork(p float64) float64 {
-	if d.air == 0 {
-		return 0
-	}
-	return d.airWorkAt(d.airVolume(p))
-}
-
-// airWorkAt is airWork for what is left of the air [m³].
-func (d *drive) airWorkAt(left float64) float64 {
-	return d.airStart*d.air*math.Log(d.air/left) - d.absolute*(d.air-left)
-}
-
 // travelFor returns the travel between lo and hi [m] at which a volume [m³] has
 // been delivered; hi where that is beyond it.
 func (d *drive) travelFor(volume, lo, hi float64) float64 {
-	if d.air == 0 || d.kind != bySpring {
+	if d.air.Volume == 0 || d.kind != bySpring {
 		return min(hi, max(lo, d.port+volume/d.area))
 	}
 	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) - volume }
@@ -174,7 +146,7 @@ func (d *drive) travelAtPressure(p, lo, hi float64) float64 {
 		return hi
 	}
 	if d.kind == byAir {
-		return min(hi, max(lo, d.air*(d.airStart/(p+d.absolute)-1)))
+		return min(hi, max(lo, -d.air.Squeezed(p)))
 	}
 	return root(func(z float64) float64 { return p - d.pressure(z) }, lo, hi)
 }

@@ -933,11 +933,7 @@ func TestFriction(t *testing.T) {
 			start = row.Travel
 		}
 	}
-	air := piston.Air{Volume: 4 * mL, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}
-	closed, err := air.Work(shot.Peak)
-	if err != nil {
-		t.Fatal(err)
-	}
+	closed := workOnAir(s, 4*mL, shot.Peak)
 	line := (shot.Peak + shot.End) / 2 * (s.Cylinder.Stroke - start)
 	want := 40*s.Cylinder.Stroke + 5e-5*(s.Water.Fill*3*mm+closed/s.Cylinder.Area()+line)
 	near(t, "friction", shot.Energy.Friction, want, 1e-9)

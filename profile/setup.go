@@ -66,6 +66,11 @@ type Water struct {
 	Atmosphere float64 // P_atm: air pressure of the place [Pa]
 }
 
+// Air returns a volume of air [m³] under the fill pressure.
+func (w *Water) Air(volume float64) piston.Air {
+	return piston.Air{Volume: volume, Pressure: w.Fill, Atmosphere: w.Atmosphere}
+}
+
 // Pull is one cocking and release of the lever.
 type Pull struct {
 	FillTime    float64 // t_f: time from opening the port until the chamber is full [s]; part of Preinfusion

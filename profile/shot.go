@@ -3,6 +3,8 @@ package profile
 import (
 	"math"
 	"slices"
+
+	"springcalc/piston"
 )
 
 // StallShare is the share of the peak [-] under which a falling pressure
@@ -126,7 +128,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 	start, ok := d.closing()
 	if !ok {
 		c.sum.Outcome = AirTookAll
-		stop := point{start, d.airPressure(start)}
+		stop := point{start, d.air.PressureIn(d.unmoved(start))}
 		c.sum.Peak, c.sum.End = max(c.sum.Peak, stop.pressure), stop.pressure
 		c.account(&d, s.Water.Fill, stop, stop)
 		c.last.Travel = start
@@ -147,7 +149,7 @@ func (c *course) pull(s *Setup, p *Pull) {
 	}
 	stop := point{c.last.Travel, c.last.Pressure}
 	c.account(&d, s.Water.Fill, point{start, peak}, stop)
-	c.above = s.Chamber.Headspace + d.area*(d.cylinder.Stroke-stop.travel) - d.airVolume(stop.pressure)
+	c.above = s.Chamber.Headspace + d.area*(d.cylinder.Stroke-stop.travel) - d.air.VolumeAt(stop.pressure)
 	if c.sum.Outcome == StrokeEnded {
 		c.airPush(s, p, &d, stop, release+giveUp)
 	}
@@ -177,9 +179,9 @@ func (c *course) wash(s *Setup, release float64) {
 // stop: until the water above the bed is spent, its pressure is gone, or a limit
 // of the pull is met.
 func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64) {
-	volume := d.airVolume(stop.pressure)
+	volume := d.air.VolumeAt(stop.pressure)
 	if c.sum.Outcome == AirTookAll {
-		volume = d.air - d.area*(stop.travel-d.port)
+		volume = d.unmoved(stop.travel)
 		c.above = s.Chamber.Headspace - volume
 	}
 	rest := max(airRest, p.EndPressure)
@@ -187,7 +189,7 @@ func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64)
 		return
 	}
 	c.note("piston at rest")
-	tail := pocket(volume, stop.pressure, d.absolute)
+	tail := pocket(piston.Air{Volume: volume, Pressure: stop.pressure, Atmosphere: d.air.Atmosphere})
 	to, outcome := c.above, RanDry
 	if z := tail.travelAtPressure(rest, 0, to); z < to {
 		to, outcome = z, c.sum.Outcome
@@ -208,7 +210,7 @@ func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64)
 	c.drop = drop
 	gone := c.last.Volume - entered
 	c.above -= gone
-	c.sum.Energy.Air += d.airWorkAt(volume+gone) - d.airWorkAt(volume)
+	c.sum.Energy.Air += d.air.WorkTo(volume+gone) - d.air.WorkTo(volume)
 	c.sum.AirPush += c.now - start
 	c.sum.AirYield += c.last.Cup - cup
 }
@@ -380,8 +382,8 @@ func (c *course) panel(d *drive, a, b float64) (sum piece) {
 	back := 0.0
 	switch {
 	case d.kind == byAir: // infinite where the air has no volume, and where it has no pressure
-		front = max(front, (b-a)/(d.air+a))
-		back = (b - a) / (d.air*(d.airStart/d.absolute-1) - b)
+		front = max(front, (b-a)/(d.air.Volume+a))
+		back = (b - a) / (-d.air.Squeezed(0) - b)
 	case pb < pa:
 		back = (pa - pb) / pb
 	}
@@ -509,13 +511,13 @@ func (c *course) note(name string) {
 func (c *course) account(d *drive, fill float64, start, end point) {
 	e := &c.sum.Energy
 	returned := fill * d.area * d.port
-	closed := d.airWork(start.pressure)
+	closed := d.air.WorkTo(d.air.VolumeAt(start.pressure))
 	friction := d.cylinder.Seal.Friction(fill)*d.port +
 		d.cylinder.Seal.Constant*(start.travel-d.port) + d.cylinder.Seal.PerPa/d.area*closed
 	e.Released += d.energy(0) - d.energy(end.travel)
 	e.Returned += returned
 	e.Friction += friction
-	e.Air += d.airWork(end.pressure)
+	e.Air += d.air.WorkTo(d.air.VolumeAt(end.pressure))
 	e.Release += d.energy(0) - d.energy(start.travel) - returned - friction - closed
 }
 

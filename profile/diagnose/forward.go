@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/spring"
 )
@@ -250,11 +251,9 @@ type body struct {
 	weight        float64       // W [N]
 	friction      float64       // [N]
 	stroke, start float64       // end of the stroke, start of pressure, from fully cocked [m]
-	air           float64       // [m³]
-	filled        float64       // P_atm + P_fill [Pa]
-	atmosphere    float64       // P_atm [Pa]
-	free, wire    float64       // of the first spring [m]
-	coils         float64       // [-]
+	air           piston.Air
+	free, wire    float64 // of the first spring [m]
+	coils         float64 // [-]
 
 	peak, end float64 // true pressures [Pa]
 	water     float64 // delivered while the spring pushes [m³]
@@ -283,9 +282,7 @@ func (f *forward) body(x *sizesOf, o *offsets, b *body) {
 	b.weight, b.friction = c.Weight+f.base.Handle.Force(c.Stroke/2), max(0, f.friction+o[offFriction]+x[PartSeal])
 	b.stroke = c.Stroke + o[offTravel]
 	b.start = max(c.Port, x[PartLever]) + x[PartHeadspace]/b.area
-	b.air = max(0, f.air+o[offAir]+x[PartFill])
-	b.atmosphere = f.base.Water.Atmosphere
-	b.filled = b.atmosphere + f.base.Water.Fill
+	b.air = f.base.Water.Air(max(0, f.air+o[offAir]+x[PartFill]))
 	b.headspace = f.base.Chamber.Headspace
 }
 
@@ -309,11 +306,10 @@ func (b *body) shoot() {
 	}
 	p0 := b.pressure(b.start)
 	kappa := (b.first.Rate + b.rest.Rate) / b.effect
-	q := b.atmosphere + p0
 	b.from = b.start
-	if b.air > 0 && q > b.filled {
-		h := b.area*q + b.air*kappa
-		root := h*h - 4*b.area*kappa*b.air*(q-b.filled)
+	if air := b.air; air.Volume > 0 && p0 > air.Pressure {
+		h := b.area*(air.Atmosphere+p0) + air.Volume*kappa
+		root := h*h - 4*b.area*kappa*air.Volume*(p0-air.Pressure)
 		if root < 0 {
 			b.from = b.to
 		} else {
@@ -325,8 +321,8 @@ func (b *body) shoot() {
 		b.to = b.from + b.peak/kappa
 	}
 	b.runDry(kappa)
-	b.water = max(0, b.area*(b.to-b.start)-b.air+b.left(b.end))
-	b.pushed = max(0, min(b.left(airRest), b.headspace-b.area*(b.to-b.stroke))-b.left(b.end))
+	b.water = max(0, b.area*(b.to-b.start)-b.air.Squeezed(b.end))
+	b.pushed = max(0, min(b.air.VolumeAt(airRest), b.headspace-b.area*(b.to-b.stroke))-b.air.VolumeAt(b.end))
 }
 
 // airRest is the pressure at which the push of trapped air counts as over, as in
@@ -340,13 +336,13 @@ const airRest = 0.1e5
 //	V_left(P(z)) = V_h + A (s - z)
 func (b *body) runDry(kappa float64) {
 	room := func(z float64) float64 { return b.headspace + b.area*(b.stroke-z) }
-	if b.air == 0 || b.end == 0 || b.left(b.end) <= room(b.to) {
+	if b.air.Volume == 0 || b.end == 0 || b.air.VolumeAt(b.end) <= room(b.to) {
 		return
 	}
 	low, high := b.from, b.to
 	for range 60 {
 		z := (low + high) / 2
-		if b.left(b.peak-kappa*(z-b.from)) > room(z) {
+		if b.air.VolumeAt(b.peak-kappa*(z-b.from)) > room(z) {
 			high = z
 		} else {
 			low = z
@@ -355,14 +351,10 @@ func (b *body) runDry(kappa float64) {
 	b.to, b.end = low, b.peak-kappa*(low-b.from)
 }
 
-// left returns what is left of the air [m³] at a pressure [Pa].
-func (b *body) left(p float64) float64 { return b.air * b.filled / (b.atmosphere + p) }
-
 // slope returns -dP/dw at the peak [Pa/m³]: κ over the area and what the air gives.
 func (b *body) slope() float64 {
 	kappa := (b.first.Rate + b.rest.Rate) / b.effect
-	q := b.atmosphere + b.peak
-	return kappa / (b.area + b.air*b.filled/(q*q)*kappa)
+	return kappa / (b.area + b.air.Give(b.peak)*kappa)
 }
 
 // see works out every reading of a machine in a state. ok is false where it
@@ -412,7 +404,7 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 	v.value[LogBow], v.other[LogBow] = gain*bow, (1+o[offOtherGain])*bow
 
 	b.start = max(c.Port, x[PartLever])
-	b.air = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
+	b.air.Volume = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
 	b.shoot()
 	both(LongFill, b.peak*f.byOpen.get(0, scaled+f.resists(max(b.peak, peak), max(b.peak, peak))-start+math.Log(steep/b.slope())))
 
@@ -428,11 +420,11 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 // ends of the parabola h(3u² - 1)/2, u from -1 to 1, lie over its mean. In the
 // middle it lies 3/2 h under its chord.
 func (b *body) bow() float64 {
-	if b.air == 0 || b.water == 0 {
+	if b.air.Volume == 0 || b.water == 0 {
 		return 0
 	}
 	mid := (b.peak + b.end) / 2
-	half := b.area*(b.to-b.from)/2 + b.left(mid) - b.left(b.peak)
+	half := b.area*(b.to-b.from)/2 + b.air.VolumeAt(mid) - b.air.VolumeAt(b.peak)
 	chord := b.peak - (b.peak-b.end)*half/b.water
 	return -(mid - chord) / 1.5
 }

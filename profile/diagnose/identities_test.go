@@ -332,7 +332,7 @@ func TestBowOfAir(t *testing.T) {
 	for i := range n + 1 {
 		z := b.from + (b.to-b.from)*float64(i)/n
 		q := b.peak + (b.end-b.peak)*float64(i)/n
-		water, pressure = append(water, b.area*(z-b.from)+b.left(q)-b.left(b.peak)), append(pressure, q)
+		water, pressure = append(water, b.area*(z-b.from)+b.air.VolumeAt(q)-b.air.VolumeAt(b.peak)), append(pressure, q)
 	}
 	// Projection on the second Legendre polynomial of u over the water, by the
 	// trapezoid: h = (5/2) ∫ P (3u² - 1)/2 du over -1 to 1.

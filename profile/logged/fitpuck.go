@@ -39,15 +39,6 @@ type Taught struct {
 	Misfit  float64    // rms by which the cup strays from the law [kg]
 }
 
-// Coffee returns a coffee with what was taught in place.
-func (p *Taught) Coffee(s *profile.Setup) profile.Coffee {
-	c := s.Coffee
-	c.Resistance, c.AtPressure = p.Resistance.Value, p.AtPressure
-	c.FoundDose, c.FoundDiameter = c.Dose, s.Basket.Diameter
-	c.Blocking, c.BlockingBy, c.Unloading = p.Blocking.Value, p.BlockingBy.Value, p.Unloading.Value
-	return c
-}
-
 // Bed is the standard uncertainty of what a setup says of its coffee before a
 // log was read.
 type Bed struct {

@@ -294,3 +294,12 @@ func TestPuckFaults(t *testing.T) {
 		t.Errorf("a scale that jumps: %v, %+v", err, p)
 	}
 }
+
+// Coffee returns a coffee with what was taught in place.
+func (p *Taught) Coffee(s *profile.Setup) profile.Coffee {
+	c := s.Coffee
+	c.Resistance, c.AtPressure = p.Resistance.Value, p.AtPressure
+	c.FoundDose, c.FoundDiameter = c.Dose, s.Basket.Diameter
+	c.Blocking, c.BlockingBy, c.Unloading = p.Blocking.Value, p.BlockingBy.Value, p.Unloading.Value
+	return c
+}

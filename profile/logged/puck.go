@@ -101,7 +101,7 @@ func leaving(l Log, w Window, d *displacement, byTravel bool) (t, left, p []floa
 func (d *displacement) cup(z, pressure float64) float64 {
 	v := d.area*(z-d.port) - d.taken
 	if d.air > 0 {
-		v -= d.air - airLeft(d.setup, d.air, pressure)
+		v -= d.setup.Water.Air(d.air).Squeezed(pressure)
 	}
 	w := v * d.density
 	if d.soluble == 0 {

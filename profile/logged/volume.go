@@ -35,12 +35,6 @@ func newDisplacement(s *profile.Setup, wetted float64) displacement {
 	}
 }
 
-// airLeft returns what is left of air [m³] at the fill pressure when it is
-// brought to another gauge pressure [Pa].
-func airLeft(s *profile.Setup, air, p float64) float64 {
-	return air * (s.Water.Atmosphere + s.Water.Fill) / (s.Water.Atmosphere + p)
-}
-
 // water returns the water [kg] that came with a cup mass [kg], the root of
 //
 //	w + Y m (1 - exp(-w/(r m))) = cup
@@ -69,7 +63,7 @@ func (d *displacement) water(cup float64) float64 {
 func (d *displacement) swept(cup, pressure float64) float64 {
 	v := d.water(cup)/d.density + d.taken
 	if d.air > 0 {
-		v += d.air - airLeft(d.setup, d.air, pressure)
+		v += d.setup.Water.Air(d.air).Squeezed(pressure)
 	}
 	return v
 }
@@ -107,7 +101,7 @@ func (l Log) has(column func(Row) float64) bool {
 
 // airShare returns the share of the air that gives way between the fill
 // pressure and a gauge pressure [-].
-func (d *displacement) airShare(p float64) float64 { return 1 - airLeft(d.setup, 1, p) }
+func (d *displacement) airShare(p float64) float64 { return d.setup.Water.Air(1).Squeezed(p) }
 
 // solids returns the mass that has dissolved [kg] with a cup mass [kg].
 func (d *displacement) solids(cup float64) float64 { return cup - d.water(cup) }

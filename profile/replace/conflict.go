@@ -36,14 +36,14 @@ func (m *machine) impossible(w Wishes) []Conflict {
 	add(w.Peak > w.End,
 		fmt.Sprintf("a spring loses force along its stroke, so a peak of %.3g bar cannot end at %.3g bar", w.Peak/1e5, w.End/1e5),
 		peak(w.End, "above"), end(w.Peak, "below"))
-	add(w.Peak > m.fill,
-		fmt.Sprintf("a peak of %.3g bar does not push the piston past the inlet port against the fill pressure of %.3g bar", w.Peak/1e5, m.fill/1e5),
-		peak(m.fill, "above"))
+	add(w.Peak > m.air.Pressure,
+		fmt.Sprintf("a peak of %.3g bar does not push the piston past the inlet port against the fill pressure of %.3g bar", w.Peak/1e5, m.air.Pressure/1e5),
+		peak(m.air.Pressure, "above"))
 	if swept := m.area * (m.stroke - m.port); m.begin(w.Peak) >= m.stroke {
-		most := (m.absolute+m.fill)*m.air/(m.air-swept) - m.absolute
-		air := swept / (1 - (m.absolute+m.fill)/(m.absolute+w.Peak))
+		most := m.air.PressureIn(m.air.Volume - swept)
+		air := swept * m.air.Volume / m.air.Squeezed(w.Peak)
 		add(false,
-			fmt.Sprintf("to reach a peak of %.3g bar the whole stroke goes into compressing the %.3g mL of air in the chamber", w.Peak/1e5, m.air*1e6),
+			fmt.Sprintf("to reach a peak of %.3g bar the whole stroke goes into compressing the %.3g mL of air in the chamber", w.Peak/1e5, m.air.Volume*1e6),
 			peak(most, "below"),
 			Way{"air", air, fmt.Sprintf("less than %.3g mL of air (a longer fill, a hotter boiler)", air*1e6)})
 	}
@@ -75,9 +75,9 @@ func (m *machine) tooHeavy(w Wishes, hand Hand) []Conflict {
 		c.Ways = append(c.Ways, Way{what, to, fmt.Sprintf(format, a...)})
 	}
 	add("effort", needs, "a hand that pushes %.0f N", needs)
-	low := max(w.End, m.fill) // the peak has to stay above both
+	low := max(w.End, m.air.Pressure) // the peak has to stay above both
 	keptEnd := func(peak float64) float64 { return effort(peak, w.End) - w.Effort }
-	least := m.fill / w.Peak
+	least := m.air.Pressure / w.Peak
 	if m.dead < 0 {
 		least = max(least, -m.dead/m.effect/w.End) // what the weight alone holds
 	}

@@ -91,33 +91,30 @@ func EndAtRate(s *profile.Setup, peak, rate float64) float64 {
 
 // machine is what the requirement needs of a setup.
 type machine struct {
-	area     float64       // A [m²]
-	effect   float64       // A + c: force of spring per pressure [m²]
-	stroke   float64       // s [m]
-	port     float64       // s_p [m]
-	dead     float64       // F_f0 - W_p - W_h(0): force of spring that makes no pressure at rest [N]
-	handle   piston.Handle // W_h over the lift
-	air      float64       // V_a: air in the chamber at release [m³]
-	fill     float64       // P_fill [Pa]
-	absolute float64       // P_atm [Pa]
+	area   float64       // A [m²]
+	effect float64       // A + c: force of spring per pressure [m²]
+	stroke float64       // s [m]
+	port   float64       // s_p [m]
+	dead   float64       // F_f0 - W_p - W_h(0): force of spring that makes no pressure at rest [N]
+	handle piston.Handle // W_h over the lift
+	air    piston.Air    // V_a: in the chamber at release
 }
 
 func newMachine(s *profile.Setup) machine {
 	c := &s.Cylinder
 	m := machine{
 		area: c.Area(), effect: c.Area() + c.Seal.PerPa, stroke: c.Stroke, port: c.Port,
-		dead: c.Seal.Constant - c.Weight - s.Handle.Force(0), handle: s.Handle, air: math.Inf(1),
-		fill: s.Water.Fill, absolute: s.Water.Atmosphere,
+		dead: c.Seal.Constant - c.Weight - s.Handle.Force(0), handle: s.Handle, air: s.Water.Air(math.Inf(1)),
 	}
 	for i := range s.Pulls { // the pull with the least air has the highest peak
-		m.air = min(m.air, s.AirAtClosing(&s.Pulls[i]))
+		m.air.Volume = min(m.air.Volume, s.AirAtClosing(&s.Pulls[i]))
 	}
 	return m
 }
 
 // begin returns z_0 [m]: the travel at which the air holds the peak [Pa].
 func (m *machine) begin(peak float64) float64 {
-	return m.port + m.air/m.area*(1-(m.absolute+m.fill)/(m.absolute+peak))
+	return m.port + m.air.Squeezed(peak)/m.area
 }
 
 // helped is how much more the handle's weight helps the spring at a travel [m]

@@ -82,13 +82,11 @@ func (h *held) cell(v float64, step bool) report.Shown {
 
 // within says whether the difference lies within the 95 % intervals of both.
 func (h *held) within() string {
-	u := h.Measured.U()
+	computed := logged.Around(h.Computed, 0)
 	if b := h.row.Band; b != nil {
-		u = math.Hypot(u, (b.High-b.Low)/4)
-	} else if u == 0 {
-		return "not known"
+		computed = logged.Estimate{Value: h.Computed, Low: b.Low, High: b.High}
 	}
-	if math.Abs(h.Difference) <= 2*u {
+	if _, agree := h.Off(computed); agree {
 		return "yes"
 	}
 	return "no"
@@ -96,13 +94,15 @@ func (h *held) within() string {
 
 // against sets what a log shows beside what was computed.
 func against(r *report.Report, m *machine.Machine, shot *profile.Shot, log *NamedLog) error {
-	u := logged.UsualUnsure(&m.Setup)
-	line, err := logged.ReadLine(log.Log, &m.Setup, logged.Options{Handle: logged.UsualHandle(m.Setup.Cylinder.Stroke), Unsure: u})
+	o := logged.Options{Handle: logged.UsualHandle(m.Setup.Cylinder.Stroke), Unsure: logged.UsualUnsure(&m.Setup)}
+	c, err := logged.Against(log.Log, shot, &m.Setup, o)
 	if err != nil {
 		r.Doubt("%s is laid over the curves, but not held against the numbers: %s", log.Name, machine.WithoutPackage(err))
 		return nil
 	}
-	c := line.Against(&shot.Summary, u)
+	if c.Missed != "" {
+		r.Note("%s tells no end and no flow time: %s", log.Name, c.Missed)
+	}
 	var list []held
 	for _, p := range []struct {
 		key string

@@ -16,11 +16,6 @@ var benchColumns = []CsvColumn{
 	{Key{Name: "load", Dim: quantity.DimForce, Allowed: Limits{From: "0 N", UpTo: "20 kN"}}, []string{"load", "force", "f", "=F"}, true, false},
 }
 
-// ParseBench reads readings on a bench with usual headings.
-func ParseBench(name string, data []byte) ([]spring.Point, error) {
-	return new(Reading).Bench(name, data)
-}
-
 // Bench reads readings on a bench.
 func (r *Reading) Bench(name string, data []byte) ([]spring.Point, error) {
 	f, err := OpenCSV(name, data, benchColumns, r)

@@ -1,5 +1,7 @@
 package sheet
 
+import "springcalc/spring"
+
 // What the tests see of the inside.
 
 const (
@@ -12,3 +14,8 @@ const (
 func (k *Key) Check(si float64) error { return k.check(si) }
 func (p Place) Column() int           { return p.column }
 func (e *Entry) Raw() string          { return e.raw }
+
+// ParseBench reads readings on a bench with usual headings.
+func ParseBench(name string, data []byte) ([]spring.Point, error) {
+	return new(Reading).Bench(name, data)
+}
