@@ -218,23 +218,30 @@ func (a *springAnswer) next() []report.Sentence {
 		bears(low), mm(low), bears(high), mm(high))}
 }
 
-// charts is the force over the length, or over the travel where no length is known.
+// charts is the force over the length, or over the travel where a length is not known
+// or is not that of both springs.
 func (a *springAnswer) charts() []report.Chart {
 	c := report.Chart{Key: "load", Name: "load", Unit: quantity.InN, XName: "length", XUnit: quantity.InMM}
 	p := a.parts[0]
-	if !p.coiled || len(a.parts) > 1 && !a.parts[1].coiled {
+	line := report.Series{Name: "by the sheet"}
+	if !p.coiled || len(a.parts) > 1 && (!a.parts[1].coiled || a.parts[1].working.Rest != p.working.Rest) {
 		c.XName = "travel from rest"
-		c.Series = []report.Series{{Name: "by the sheet", X: []float64{0, p.stroke}}}
-		for _, x := range c.Series[0].X {
-			c.Series[0].Y = append(c.Series[0].Y, spring.ForceOf(a.set().lines(), x))
+		lines := a.set().lines()
+		travels := []float64{0, p.stroke}
+		for _, l := range lines {
+			travels = append(travels, min(max(0, -l.Preload/l.Rate), p.stroke)) // where it engages
 		}
+		slices.Sort(travels)
+		for _, x := range slices.Compact(travels) {
+			line.X, line.Y = append(line.X, x), append(line.Y, spring.ForceOf(lines, x))
+		}
+		c.Series = []report.Series{line}
 		return []report.Chart{c}
 	}
 	var nest spring.Nest
 	for _, q := range a.parts {
 		nest = append(nest, q.us)
 	}
-	line := report.Series{Name: "by the sheet"}
 	lengths := []float64{nest.SolidLength(), nest.Free()}
 	for _, s := range nest {
 		lengths = append(lengths, s.Free)

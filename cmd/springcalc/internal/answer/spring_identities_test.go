@@ -11,6 +11,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"gonum.org/v1/gonum/interp"
 	"pgregory.net/rapid"
 
 	"springcalc/cmd/springcalc/internal/demo"
@@ -531,6 +532,27 @@ func TestNestAnswer(t *testing.T) {
 	nearly(t, "± cocked", r.Row("load_cocked_both").Band.Std, (r.Row("outer_rate").Value+r.Row("inner_rate").Value)*0.25e-3, 1e-6)
 }
 
+// TestNestChart: the charted load of two springs is that of the rows, whether they share
+// the installed length, one sits on a step of the seat, or one is loose at rest.
+func TestNestChart(t *testing.T) {
+	for _, c := range []struct{ name, inner string }{{"length", "143 mm"}, {"travel from rest", "135 mm"}, {"travel from rest", "152 mm"}} {
+		r := askSpring(t, SpringOptions{}, drawnSpring+innerSpring, "spring.inner.installed_length="+c.inner)
+		chart := r.Charts[0]
+		at := []float64{0, 24e-3}
+		if chart.XName == "length" {
+			at = []float64{r.Row("outer_length_rest").Value, r.Row("outer_length_cocked").Value}
+		}
+		var line interp.PiecewiseLinear
+		if err := line.Fit(chart.Series[0].X, chart.Series[0].Y); err != nil || chart.XName != c.name {
+			t.Fatalf("%s: over %q, %v", c.inner, chart.XName, err)
+		}
+		nearly(t, c.inner+": at rest", line.Predict(at[0]), r.Row("load_rest_both").Value, 1e-12)
+		nearly(t, c.inner+": cocked", line.Predict(at[1]), r.Row("load_cocked_both").Value, 1e-12)
+	}
+	r := askSpring(t, SpringOptions{}, drawnSpring+innerSpring, "spring.inner.installed_length=152 mm")
+	nearly(t, "engages after", r.Charts[0].Series[0].X[1], 2e-3, 1e-9)
+}
+
 // TestNestThatDoesNotFit: an inner spring that is too wide is said not to fit, first
 // of all, and one that only jams when it is pressed too.
 func TestNestThatDoesNotFit(t *testing.T) {
@@ -733,12 +755,16 @@ func TestSpringDoubts(t *testing.T) {
 	}
 }
 
-// TestEnergyOfALooseSpring counts the stroke from where the spring engages.
+// TestEnergyOfALooseSpring counts the stroke from where the spring engages, before which
+// it bears nothing.
 func TestEnergyOfALooseSpring(t *testing.T) {
 	r := askSpring(t, SpringOptions{}, drawnSpring, "spring.installed_length=170 mm")
 	cocked := r.Row("load_cocked").Value
 	nearly(t, "load cocked", cocked, r.Row("rate").Value*22.5e-3, 1e-9)
 	nearly(t, "energy", r.Row("energy_stroke").Value, cocked*0.0225/2, 1e-9)
+	if rest := r.Sketches[0].Lengths[1]; rest.Length != 170e-3 || rest.Force != 0 {
+		t.Errorf("drawn at rest with %g N at %g m", rest.Force, rest.Length)
+	}
 }
 
 // TestSpringDuty: a spring pulled ten thousand times in its life is under static load.
