@@ -39,7 +39,11 @@ func (m *Machine) springFromDimensions(table string) (line spring.Linear, ok boo
 		return line, false
 	}
 	before := len(m.Faults)
-	line = m.Installed(table, c)
+	if m.Has(table + ".installed_length") {
+		line = m.Installed(table, c)
+	} else {
+		line.Rate = c.Rate()
+	}
 	if !m.Quiet {
 		m.Doubts = append(m.Doubts, c.Doubts()...)
 	}
