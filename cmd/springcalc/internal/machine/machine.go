@@ -414,6 +414,9 @@ func (m *Machine) calibrate() {
 		Dose:        or("dose", s.Coffee.Dose),
 		Diameter:    or("basket_diameter", s.Basket.Diameter),
 	}
+	if m.reads("coffee.known.peak") {
+		known.Peak = 0 // the springs have it
+	}
 	if known.Pressure == 0 && !(known.Preinfusion < known.Time) {
 		m.FaultOf("coffee.known.time", "want more than the pre-infusion in it, "+quantity.InS.Text(known.Preinfusion, 1))
 		return

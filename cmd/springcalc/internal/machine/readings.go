@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -140,6 +141,9 @@ func (m *Machine) newTells() (*tells, error) {
 			predict: func(m *Machine) (float64, error) { return of(&m.Setup) + m.Value("bench.gauge_error"), nil }})
 	}
 	gauge(m.gaugeReading("peak"), "peak", (*profile.Setup).PeakPressure)
+	if path := "coffee.known.peak"; m.Has("bench.peak") && m.Has(path) && !m.Has("coffee.known.pressure") {
+		gauge(path, "peak", (*profile.Setup).PeakPressure)
+	}
 	gauge(m.gaugeReading("end_pressure"), "end_pressure", (*profile.Setup).EndPressure)
 	for i := range m.Several["lever.pull"] {
 		table := sheet.Indexed("lever.pull", i+1)
@@ -581,6 +585,11 @@ func (m *Machine) gaugeError(d tables.Default) tables.Default {
 	d.Low, d.High = d.Value-plus, d.Value+plus
 	d.Source, d.Grade = "the check of the gauge under [bench]", tables.Derived
 	return d
+}
+
+// reads says whether a key is one of the readings that tell the springs.
+func (m *Machine) reads(path string) bool {
+	return m.tells != nil && slices.ContainsFunc(m.tells.readings, func(r reading) bool { return r.path == path })
 }
 
 // Told says whether readings tell anything of the force of the spring.

@@ -123,3 +123,52 @@ func TestReadingsThatTellNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestDerived: what the rest of a sheet tells need not be stated, and is the same.
+func TestDerived(t *testing.T) {
+	const rack = "[lever]\nkind = \"rack and pinion\"\nhandle_length = \"260 mm\"\n"
+	text := testsheet.Minimal + rack + "swing = \"80°\"\n"
+	l, err := testsheet.Build(t, text).Lever()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := l.Linkage.Range()
+	if got := l.Linkage.Lift(r.To) - l.Linkage.Lift(r.From); math.Abs(got-0.024) > 1e-12 {
+		t.Errorf("the pinion lifts %g m, want the stroke", got)
+	}
+	dims := testsheet.Dimensions8mm + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	want := testsheet.Build(t, dims).Setup.Springs[0]
+	for _, path := range []string{"bench.free_length", "new.free_length"} {
+		if got := testsheet.Build(t, dims, "spring.free_length=", path+"=250 mm").Setup.Springs[0]; got != want {
+			t.Errorf("%s: %+v, want %+v", path, got, want)
+		}
+	}
+	if got := testsheet.Build(t, dims, "spring.free_length=", "bench.free_length=250 mm", "new.free_length=255 mm").Setup.Springs[0]; got != want {
+		t.Errorf("the length when new in place of today's: %+v", got)
+	}
+}
+
+// TestSaidTwice: what a sheet says twice and differently is an error that names both
+// places; the same twice is no harm.
+func TestSaidTwice(t *testing.T) {
+	dims := strings.TrimPrefix(testsheet.Dimensions8mm, "\n") + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+	if got := testsheet.FaultsOf(dims, "bench.free_length=25 cm"); len(got) > 0 {
+		t.Errorf("the same twice: %q", got)
+	}
+	want := `--set bench.free_length: "244 mm": test.toml:7:15: spring.free_length has "250 mm" for the same thing; keep the one that is so today, and what was so when new under [new]`
+	if got := testsheet.FaultsOf(dims, "bench.free_length=244 mm"); len(got) != 1 || got[0] != want {
+		t.Errorf("got  %q\nwant %s", got, want)
+	}
+	if got := testsheet.FaultsOf(dims, "bench.gauge_error=0.1 bar", "bench.gauge_reading=9 bar", "bench.gauge_true=8.9 bar"); len(got) != 1 || !strings.Contains(got[0], "keep only one of bench.gauge_error and bench.gauge_reading") {
+		t.Errorf("%q", got)
+	}
+	// Two peaks are two readings of one machine: between them, or said to differ.
+	known := testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):] + "[coffee.known]\nyield = \"42 g\"\ntime = \"50 s\"\npeak = \"6.4 bar\"\n[bench]\nend_pressure = \"3.4 bar\"\n"
+	m := testsheet.Build(t, known, "bench.peak=6.6 bar")
+	if p := m.Setup.PeakPressure(); p < 6.45e5 || p > 6.55e5 || len(m.Contradictions()) > 0 {
+		t.Errorf("peak %g, %q", p, m.Contradictions())
+	}
+	if c := testsheet.Build(t, known, "bench.peak=7.8 bar").Contradictions(); len(c) == 0 {
+		t.Error("two peaks that are 1.4 bar apart go together")
+	}
+}

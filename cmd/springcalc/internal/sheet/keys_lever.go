@@ -165,7 +165,9 @@ func (s *Sheet) checkLever() {
 	if name := s.Text("lever.kind"); !sized && name != measuredKind {
 		return // missing or unknown, which is said already
 	}
-	s.Need("lever", kind.wants...)
+	if kind.Name != RackAndPinion || !s.Has("lever.swing") { // swing and stroke tell the pinion
+		s.Need("lever", kind.wants...)
+	}
 	for _, name := range leverTable.names() {
 		if path := "lever." + name; s.Has(path) && !slices.Contains(slices.Concat(ofEveryKind, kind.wants, kind.may), name) {
 			s.FaultOf(path, fmt.Sprintf("not of a lever of the kind %q", s.Text("lever.kind")))

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/words"
@@ -19,6 +20,7 @@ func (s *Sheet) checkRules() {
 	s.atMostOne("bench", "gauge_error", "gauge_reading")
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
 	s.checkVisits()
+	s.checkSaidTwice()
 }
 
 // springReadings counts the readings that tell of the spring without taking it out:
@@ -79,7 +81,10 @@ func (s *Sheet) checkSpring(table string, readings int) {
 			s.Need(table, "preload")
 		}
 	default:
-		s.Need(table, "wire", "ends", "free_length")
+		s.Need(table, "wire", "ends")
+		if table != SpringTable.Path || !s.Has("bench.free_length") && !s.Has("new.free_length") {
+			s.Need(table, "free_length")
+		}
 		if readings == 0 {
 			s.Need(table, "installed_length")
 		}
@@ -93,6 +98,23 @@ func (s *Sheet) checkSpring(table string, readings int) {
 			if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
 				s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
 			}
+		}
+	}
+}
+
+// sameThing are keys that say one and the same thing of a machine as it is.
+var sameThing = [][2]string{{"spring.free_length", "bench.free_length"}, {"spring.active_coils", "bench.active_coils"}}
+
+// checkSaidTwice finds what a sheet says twice and not the same: nothing of it is
+// overruled in silence.
+func (s *Sheet) checkSaidTwice() {
+	for _, pair := range sameThing {
+		a, okA := s.Quantity(pair[0])
+		b, okB := s.Quantity(pair[1])
+		const rounding = 1e-9 // [-]
+		if okA && okB && math.Abs(a.Value-b.Value) > rounding*math.Abs(a.Value) {
+			e := s.Entries[pair[0]]
+			s.FaultOf(pair[1], fmt.Sprintf("%s has %q for the same thing; keep the one that is so today, and what was so when new under [new]", s.Place(pair[0]), e.typed))
 		}
 	}
 }
