@@ -40,7 +40,7 @@ type diagnoseCmd struct {
 func (diagnoseCmd) Help() string {
 	return "Weighs peaks over the years, logged shots and bench measurements together: which parts are worth repairing, what putting each right " +
 		"would bring back, and what to do or measure next. The sheet describes the machine as it is; " +
-		"its table [new] what it was when new, [bench] what was measured. Both take single values with --set bench.free_length=\"167 mm\"."
+		"its table [new] what it was when new, [bench] what was measured. Both take single values with --set bench.force_raising=\"95 N\"."
 }
 
 // Run answers with the state of all parts.

@@ -118,7 +118,7 @@ func Basket(ctx context.Context, today *machine.Machine, o BasketOptions) (*repo
 		r.Note("one of the two shots does not come to its end, so there is no time to bring back")
 	}
 	r.Note("a puck's resistance belongs to the dose and basket that it was found with: it is taken to the other bed by its depth and area")
-	r.Answer = basketSentences(r)
+	r.Answer = append(contradictions(today), basketSentences(r)...)
 	return r, nil
 }
 

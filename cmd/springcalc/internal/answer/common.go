@@ -59,6 +59,15 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	return r
 }
 
+// contradictions are what is to be said before the answer: where what a sheet says
+// of the springs and what was read do not go together.
+func contradictions(m *machine.Machine) (list []report.Sentence) {
+	for _, text := range m.Contradictions() {
+		list = append(list, report.Plain(text+"."))
+	}
+	return list
+}
+
 // takenSentence says what a machine has from its visits in place of the sheet's
 // values; nothing where that is nothing.
 func takenSentence(m *machine.Machine) (list []report.Sentence) {

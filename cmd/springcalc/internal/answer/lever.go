@@ -56,7 +56,7 @@ func Lever(ctx context.Context, m *machine.Machine, o LeverOptions) (*report.Rep
 	spread.AddFirstOrder(r, m, a.question(), "handle force, energy and peak pressure")
 	aboveZero(r)
 	a.reachDoubt(r)
-	r.Answer = append(a.pairSays(r), a.canCock(r), a.letGo(r))
+	r.Answer = slices.Concat(contradictions(m), a.pairSays(r), []report.Sentence{a.canCock(r), a.letGo(r)})
 	r.Next = a.next(r)
 	for i := range r.Rows { // the table of what to measure better says it, and a verdict needs the room
 		r.Rows[i].Narrow = ""

@@ -29,7 +29,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 		return nil, err
 	}
 	r := newReport("shot", m)
-	r.Rows = report.Rows(shotRows, &shotResult{shot.Summary, shot.Elastic, shot.Set})
+	r.Rows = report.Rows(rowsOf(m), &shotResult{shot.Summary, shot.Elastic, shot.Set, m.Setup.Springs, m.Setup.Cylinder.Stroke})
 	r.Main, r.Caution = "samples", cautionLever
 	r.Doubts = append(r.Doubts, report.Plains(shot.Doubts)...)
 	bedRange(r, shot)
@@ -44,7 +44,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 		r.Note("the interval of the times is a mere range: from a bed that springs back as the pressure falls to one that stays compacted")
 	} else {
 		times := bandTimes(shot.Samples)
-		s, err := spread.Draw(m, shotQuestion(times), o.Spread)
+		s, err := spread.Draw(m, shotQuestion(rowsOf(m), times), o.Spread)
 		if err != nil {
 			return nil, err
 		}
@@ -61,7 +61,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 	}
 	r.Tables = append(r.Tables, eventTable(shot, len(m.Setup.Pulls)), energyTable(&shot.Energy),
 		report.Fill(report.Table{Key: "samples", Title: "Course of the shot", DataOnly: true}, cols, samples))
-	r.Answer = append(shotSentences(r, m, &shot.Summary), takenSentence(m)...)
+	r.Answer = slices.Concat(contradictions(m), shotSentences(r, m, &shot.Summary), takenSentence(m))
 	r.Next = shotNext(r, m)
 	return r, nil
 }
@@ -131,8 +131,8 @@ func remarkDecay(r *report.Report, s *profile.Summary) {
 
 // shotQuestion asks for the numbers of a shot, and for pressure [Pa] and cup
 // mass [kg] at times [s].
-func shotQuestion(times []float64) spread.Question {
-	q := spread.Of(shotRows, func() spread.Finder[shotResult] {
+func shotQuestion(rows []report.Def[shotResult], times []float64) spread.Question {
+	q := spread.Of(rows, func() spread.Finder[shotResult] {
 		var shot profile.Shot // memory of one core
 		return func(m *machine.Machine, r *shotResult, points []float64) (err error) {
 			if len(points) > 0 {
@@ -143,7 +143,7 @@ func shotQuestion(times []float64) spread.Question {
 			if err != nil {
 				return err
 			}
-			r.Summary = shot.Summary
+			r.Summary, r.springs, r.stroke = shot.Summary, m.Setup.Springs, m.Setup.Cylinder.Stroke
 			if len(points) > 0 {
 				readCurves(&shot, times, points[:len(times)], points[len(times):])
 			}

@@ -1,9 +1,13 @@
 package answer
 
 import (
+	"slices"
+
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/profile"
+	"springcalc/spring"
 )
 
 // shotResult is what the rows of a shot are made from. A draw fills in the
@@ -11,6 +15,8 @@ import (
 type shotResult struct {
 	profile.Summary
 	elastic, compacted profile.Summary // the same shot if the bed springs back as pressure falls, and if it stays compacted
+	springs            []spring.Linear
+	stroke             float64 // [m]
 }
 
 // shotRows are the results of a shot.
@@ -53,6 +59,24 @@ var shotRows = []report.Def[shotResult]{
 		Of: func(s *shotResult) float64 { return s.compacted.Spring }},
 	{Key: "total_time_compacted", Name: "total time, bed stays compacted", Unit: quantity.InS, Digits: 1, DataOnly: true,
 		Of: func(s *shotResult) float64 { return s.compacted.Total }},
+}
+
+// springRows are the springs of a shot, where readings tell them.
+var springRows = []report.Def[shotResult]{
+	{Key: "spring_force", Name: "force of the spring, cocked", Unit: quantity.InN,
+		Of: func(s *shotResult) float64 { return spring.ForceOf(s.springs, s.stroke) }},
+	{Key: "spring_force_at_rest", Name: "force of the spring, at rest", Unit: quantity.InN,
+		Of: func(s *shotResult) float64 { return spring.ForceOf(s.springs, 0) }},
+	{Key: "spring_rate", Name: "rate of the spring", Unit: quantity.InNPerMM, Digits: 2,
+		Of: func(s *shotResult) float64 { return machine.Stiffness(s.springs) }},
+}
+
+// rowsOf are the rows of the shot of a machine.
+func rowsOf(m *machine.Machine) []report.Def[shotResult] {
+	if m.Told() {
+		return slices.Concat(shotRows, springRows)
+	}
+	return shotRows
 }
 
 // energyPart is one of the ways that the energy of a shot went.

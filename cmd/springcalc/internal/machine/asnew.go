@@ -2,6 +2,7 @@ package machine
 
 import (
 	"math"
+	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -22,7 +23,10 @@ type AsNew struct {
 // what it is today.
 func (m *Machine) AsNew(peak float64) (*AsNew, error) {
 	n := &AsNew{Machine: diagnose.Machine{Setup: m.Setup}, Peak: m.ValueOr("new.peak", peak)}
-	n.Setup.Springs = append([]spring.Linear(nil), m.Setup.Springs...)
+	n.Setup.Springs = slices.Clone(m.Setup.Springs)
+	if m.Told() && !m.unknownPreload() { // the readings are for the diagnosis to weigh
+		m.stated.put(&n.Setup)
+	}
 	if c, ok := m.newSpring(); ok {
 		line, err := c.Installed(m.Value("spring.installed_length"))
 		m.FaultFrom("spring.installed_length", err)
@@ -96,6 +100,10 @@ func (m *Machine) Bench(fresh *AsNew, usual func(diagnose.Kind) float64) (data [
 	if reading, known, ok := m.pair("bench.gauge_reading", "bench.gauge_true"); ok {
 		ratio := reading.Value / known.Value
 		observe("bench.gauge_reading", diagnose.Gauge, ratio, ratio*math.Hypot(reading.Sigma()/reading.Value, known.Sigma()/known.Value))
+	}
+	if off, ok := m.Quantity("bench.gauge_error"); ok {
+		at := m.ValueOr("bench.peak", fresh.Setup.PeakPressure()) - off.Value
+		observe("bench.gauge_error", diagnose.Gauge, 1+off.Value/at, off.Sigma()/at)
 	}
 	switch points, first := m.benchLoads(); len(points) {
 	case 0:

@@ -62,10 +62,19 @@ func (m *Machine) handle() piston.Handle {
 	return piston.Handle{-m.Value("piston.handle_force")}
 }
 
+// pinionDiameter is that of the sheet, or the one that lifts the piston by the
+// stroke over the swing: d = 2 s/θ [m].
+func (m *Machine) pinionDiameter() float64 {
+	if m.Has("lever.pinion_diameter") {
+		return m.Value("lever.pinion_diameter")
+	}
+	return 2 * m.Value("piston.stroke") / m.Value("lever.swing")
+}
+
 // linkages build the linkage of a kind of lever over a span, from its dimensions.
 var linkages = map[string]func(m *Machine, span piston.Span) piston.Linkage{
 	sheet.RackAndPinion: func(m *Machine, span piston.Span) piston.Linkage {
-		return piston.Rack{PinionDiameter: m.Value("lever.pinion_diameter"), Span: span}
+		return piston.Rack{PinionDiameter: m.pinionDiameter(), Span: span}
 	},
 	sheet.SlotInRod: func(m *Machine, span piston.Span) piston.Linkage {
 		return piston.CrossSlot{PinRadius: m.Value("lever.pin_radius"), Span: span}

@@ -55,6 +55,10 @@ type Machine struct {
 	start  profile.Coffee           // of a variant: the bed that the machine's own known shot tells of
 	called map[string][]tables.Wire // by grade, the wires that it may mean
 
+	tells  *tells             // what readings are to the springs
+	usual  map[string]float64 // ± of usual tools, by the path of a reading that states none [SI]
+	stated force              // of springs and seal as the sheet has them, before readings moved them
+
 	Taken    *Taken  // what visits tell in place of the sheet's values; nil where nobody asked
 	peak     string  // path of the reading that the spring's force is set by; "" for none
 	trueOver float64 // a pressure over what the gauge showed of it then [-]
@@ -69,10 +73,15 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 		return m, m.Faults.Err()
 	}
 	if err := m.Build(); err != nil {
+		for _, odd := range s.Odd() {
+			if strings.Contains(odd, "looks like") { // which may be why
+				err = fmt.Errorf("%w\n%s", err, odd)
+			}
+		}
 		return m, err
 	}
 	m.Remarks = append(s.Remarks(), m.grades()...)
-	m.Doubts = append(append(s.Odd(), m.odd()...), m.Doubts...)
+	m.Doubts = slices.Concat(s.Odd(), m.odd(), m.Doubts)
 	return m, nil
 }
 
@@ -105,7 +114,7 @@ func (m *Machine) Name() string {
 // Variant returns the same machine to be built with other values by set.
 func (m *Machine) Variant() *Machine {
 	s := *m.Sheet
-	return &Machine{Sheet: &s, start: m.Setup.Coffee, called: m.called, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
+	return &Machine{Sheet: &s, start: m.Setup.Coffee, tells: m.tells, usual: m.usual, called: m.called, Taken: m.Taken, peak: m.peak, trueOver: m.trueOver}
 }
 
 // Set builds a variant with other values [SI] by key, stated or default, in
@@ -182,8 +191,8 @@ func (m *Machine) forgo(key string) {
 	}
 }
 
-// Build fills in the setup.
-func (m *Machine) Build() error {
+// assemble fills in the setup as the sheet has it, but for what tells of the bed.
+func (m *Machine) assemble() error {
 	m.Setup = profile.Setup{
 		Springs:  m.springs(m.Setup.Springs[:0]),
 		Cylinder: m.cylinder(),
@@ -195,7 +204,18 @@ func (m *Machine) Build() error {
 	m.Setup.Chamber = m.chamber()
 	m.Setup.Handle = m.handle()
 	m.crossCheck()
-	if err := m.Faults.Err(); err != nil {
+	return m.Faults.Err()
+}
+
+// Build fills in the setup.
+func (m *Machine) Build() error {
+	if err := m.assemble(); err != nil {
+		return err
+	}
+	if err := m.applyReadings(); err != nil {
+		return err
+	}
+	if err := m.checkLoose(); err != nil {
 		return err
 	}
 	m.setResistance()
@@ -214,11 +234,13 @@ func (m *Machine) springs(springs []spring.Linear) []spring.Linear {
 	for _, table := range []string{"spring", "spring.inner"} {
 		switch {
 		case m.Has(table + ".rate"):
-			springs = append(springs, spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.Value(table + ".preload")})
+			springs = append(springs, spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.ValueOr(table+".preload", 0)})
 		case m.Has(table + ".wire"):
 			if line, ok := m.springFromDimensions(table); ok {
 				springs = append(springs, line)
 			}
+		case table == "spring":
+			springs = append(springs, spring.Linear{}) // for readings to tell
 		}
 	}
 	return springs
@@ -261,6 +283,8 @@ func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
 		switch {
 		case strings.HasSuffix(key, ".modulus_ratio"):
 			d = m.modulusRatio(key, d)
+		case key == "bench.gauge_error":
+			d = m.gaugeError(d)
 		case key == "piston.friction" || key == "piston.friction_per_pressure":
 			d = m.ringFriction(key, d)
 		}
@@ -390,6 +414,9 @@ func (m *Machine) calibrate() {
 		Dose:        or("dose", s.Coffee.Dose),
 		Diameter:    or("basket_diameter", s.Basket.Diameter),
 	}
+	if m.reads("coffee.known.peak") {
+		known.Peak = 0 // the springs have it
+	}
 	if known.Pressure == 0 && !(known.Preinfusion < known.Time) {
 		m.FaultOf("coffee.known.time", "want more than the pre-infusion in it, "+quantity.InS.Text(known.Preinfusion, 1))
 		return
@@ -413,18 +440,23 @@ func (m *Machine) calibrate() {
 	}
 }
 
-// crossCheck finds values that are possible alone but not together.
-func (m *Machine) crossCheck() {
-	s := &m.Setup
-	if c := s.Cylinder; !(c.Port < c.Stroke) {
-		m.FaultOf("piston.port_travel", "want less than the stroke, "+quantity.InMM.Text(c.Stroke, 1))
-	}
-	if len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
+// checkLoose finds springs that do not push.
+func (m *Machine) checkLoose() error {
+	if s := &m.Setup; len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
 		path := "spring.preload"
 		if !m.Has(path) {
 			path = "spring.installed_length"
 		}
 		m.FaultOf(path, "with this the spring is loose even when cocked")
+	}
+	return m.Faults.Err()
+}
+
+// crossCheck finds values that are possible alone but not together.
+func (m *Machine) crossCheck() {
+	s := &m.Setup
+	if c := s.Cylinder; !(c.Port < c.Stroke) {
+		m.FaultOf("piston.port_travel", "want less than the stroke, "+quantity.InMM.Text(c.Stroke, 1))
 	}
 	if room := s.ChamberVolume(); !(s.Chamber.Air <= room) {
 		m.FaultOf("chamber.air", "want no more than the chamber holds, "+quantity.InML.Text(room, 1))

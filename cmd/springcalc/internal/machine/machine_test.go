@@ -209,7 +209,8 @@ func TestImpossibleDimensions(t *testing.T) {
 			`--set spring.installed_length: "300 mm": with this the spring is loose even when cocked`}},
 		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
 			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 7 mm, want more than the wire diameter of 8 mm`,
-			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`}},
+			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`,
+			`--set spring.coil_diameter: "7 mm": this looks like cm (70 mm); usual is 12 mm to 90 mm`}},
 		{[]string{"spring.shear_modulus=", "spring.grade=A229 class 2"}, []string{
 			`--set spring.grade: "A229 class 2": unknown grade (did you mean "A229 class II"?); known are ` + allWires() + `, and names of the trade such as music wire, stainless, steel`}},
 	} {
@@ -303,6 +304,8 @@ func TestEveryKeyMatters(t *testing.T) {
 		testsheet.Minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
 		testsheet.Minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
 		testsheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
+		testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):] + "[lever]\nkind = \"rack and pinion\"\nhandle_length = \"260 mm\"\npinion_diameter = \"34 mm\"\n" +
+			"[[lever.pull]]\nangle = \"20°\"\nforce = \"75 N\"\nreturning_force = \"60 N\"\n[[lever.pull]]\nangle = \"70°\"\nforce = \"110 N\"\n",
 		testsheet.Dimensions8mm + "temperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(testsheet.Dimensions8mm) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
@@ -445,8 +448,8 @@ func TestOdd(t *testing.T) {
 		t.Errorf("a usual machine: %q", d)
 	}
 	for _, c := range []struct{ set, want string }{
-		{"bench.peak=90 bar", `--set bench.peak: "90 bar": this looks like psi (6.205 bar); usual is 1 bar to 16 bar`},
-		{"bench.peak=0.9 bar", `--set bench.peak: "0.9 bar": this looks like MPa (9 bar); usual is 1 bar to 16 bar`},
+		{"new.peak=90 bar", `--set new.peak: "90 bar": this looks like psi (6.205 bar); usual is 1 bar to 16 bar`},
+		{"new.peak=0.9 bar", `--set new.peak: "0.9 bar": this looks like MPa (9 bar); usual is 1 bar to 16 bar`},
 		{"spring.rate=27 N/m", `--set spring.rate: "27 N/m": this looks like N/mm (27 N/mm); usual is 3 N/mm to 150 N/mm`},
 		{"spring.preload=70 lbf", ""},
 		{"coffee.dose=14 oz", `--set coffee.dose: "14 oz": this looks like g (14 g); usual is 4 g to 40 g`},
@@ -454,7 +457,7 @@ func TestOdd(t *testing.T) {
 		{"basket.diameter=102 mm", `--set basket.diameter: "102 mm": usual is 30 mm to 80 mm`},
 		{"piston.bore=25 mm", `test.toml:9:12: basket.diameter: a basket of 51.0 mm under a bore of 25.0 mm (piston.bore): is one of them a radius, or in another unit?`},
 	} {
-		d := testsheet.Build(t, testsheet.Minimal+"[bench]\npeak = \"6.5 bar\"\n", c.set).Doubts
+		d := testsheet.Build(t, testsheet.Minimal, c.set).Doubts
 		if got := append(d, "")[0]; got != c.want {
 			t.Errorf("%s:\ngot  %s\nwant %s", c.set, got, c.want)
 		}

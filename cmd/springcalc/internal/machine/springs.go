@@ -39,7 +39,11 @@ func (m *Machine) springFromDimensions(table string) (line spring.Linear, ok boo
 		return line, false
 	}
 	before := len(m.Faults)
-	line = m.Installed(table, c)
+	if m.Has(table + ".installed_length") {
+		line = m.Installed(table, c)
+	} else {
+		line.Rate = c.Rate()
+	}
 	if !m.Quiet {
 		m.Doubts = append(m.Doubts, c.Doubts()...)
 	}
@@ -108,9 +112,21 @@ type tableOf struct {
 	Path string
 }
 
-func (t tableOf) Has(name string) bool      { return t.m.Has(t.Path + "." + name) }
-func (t tableOf) Value(name string) float64 { return t.m.Value(t.Path + "." + name) }
-func (t tableOf) Text(name string) string   { return t.m.Text(t.Path + "." + name) }
+func (t tableOf) Has(name string) bool { return t.m.Has(t.Path + "." + name) }
+
+// Value is what the table states; of a free length that it leaves out, what was
+// measured lately or what it was when new.
+func (t tableOf) Value(name string) float64 {
+	path := t.Path + "." + name
+	if name == "free_length" && t.Path == "spring" && !t.m.Has(path) {
+		if path = "bench.free_length"; !t.m.Has(path) {
+			path = "new.free_length"
+		}
+	}
+	return t.m.Value(path)
+}
+
+func (t tableOf) Text(name string) string { return t.m.Text(t.Path + "." + name) }
 
 // CoilOf returns a spring without its material, by the one diameter that is
 // stated. Coils are counted as in US practice, which knows all four ends. It is

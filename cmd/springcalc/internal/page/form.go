@@ -21,7 +21,7 @@ var groups = []group{
 	{"Machine", "", []string{"machine"}},
 	{"Spring", "caliper; take it out only in a safe fixture", []string{"spring", "spring.inner"}},
 	{"Cylinder and piston", "caliper, depth gauge", []string{"piston", "piston.o_ring", "chamber"}},
-	{"Lever", "tape measure", []string{"lever", "lever.point"}},
+	{"Lever", "tape measure", []string{"lever", "lever.point", "lever.pull"}},
 	{"Basket and coffee", "caliper, scale, stopwatch", []string{"basket", "coffee", "coffee.known"}},
 	{"Water and timing", "thermometer, stopwatch", []string{"water", "pull"}},
 	{"When it was new", "papers of the machine, an old record", []string{"new"}},

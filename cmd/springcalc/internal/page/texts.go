@@ -33,7 +33,7 @@ func textGrind(factor float64) string {
 // labels are tables, and keys whose names do not read well.
 var labels = map[string]string{
 	"spring.inner": "Inner spring", "piston.o_ring": "O-rings", "chamber": "Chamber above the coffee",
-	"lever.point": "Measured position", "coffee": "Coffee", "coffee.known": "A shot that you know", "pull": "Pull",
+	"lever.point": "Measured position", "lever.pull": "Pull of the handle", "coffee": "Coffee", "coffee.known": "A shot that you know", "pull": "Pull",
 	"bench.load": "Load on the bench", "space": "Room for the spring", "wish": "Wishes",
 	"ends": "Ends of the wire", "kind": "Works by", "preinfusion": "Pre-infusion", "rate": "Spring rate",
 	"boiler_temperature": "Boiler", "brew_temperature": "In the coffee", "bore": "Bore", "o_ring": "O-ring",

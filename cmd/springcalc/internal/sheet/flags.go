@@ -35,7 +35,7 @@ func ReadSpringSheet(name string, data []byte, sets []string, flags []Flag, find
 		k := FindKey(find[0])
 		s.Set(find[0], Entry{Key: k, Shown: find[0], At: Place{Flag: ToFind}}, k.Example)
 	}
-	s.CheckSprings()
+	s.checkSprings(0)
 	s.Need("piston", "stroke")
 	err = s.Faults.Err()
 	if err != nil && data == nil {

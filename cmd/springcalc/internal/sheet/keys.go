@@ -70,6 +70,7 @@ var Schema = []Table{
 	oRingTable,
 	leverTable,
 	leverPointTable,
+	leverPullTable,
 	chamberTable,
 	BasketTable,
 	coffeeTable,

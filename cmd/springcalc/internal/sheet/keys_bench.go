@@ -53,6 +53,8 @@ var BenchTable = Table{
 			Doc: "what the gauge reads at a known pressure"},
 		{Name: "gauge_true", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}, Example: "9 bar",
 			Doc: "that known pressure"},
+		{Name: "gauge_error", Dim: quantity.DimPressure, Allowed: Limits{From: "-5 bar", UpTo: "5 bar"}, Example: "0.1 bar ± 0.1 bar", Need: alternative,
+			Doc: "what the gauge shows too much, below 0 bar too little; without both within its class"},
 		{Name: "piston_travel", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}, Usual: Limits{From: "8 mm", UpTo: "90 mm"}, Example: "24 mm",
 			Doc: "travel of the piston from cocked to rest, as the lever is pulled in use"},
 		{Name: "headspace_depth", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "500 mm"}, Usual: Limits{From: "0 mm", UpTo: "40 mm"}, Example: "4 mm",

@@ -61,6 +61,22 @@ var leverPointTable = Table{
 	},
 }
 
+var leverPullTable = Table{
+	Path: "lever.pull",
+	Doc: "The pull of the handle at an angle, by a luggage scale square to it, moved\n" +
+		"slowly, the machine cold or the group open; one [[lever.pull]] for each. Two\n" +
+		"far apart tell force and rate of the spring. Keep hold of the lever.",
+	many: true, most: 50,
+	Keys: []Key{
+		{Name: "angle", Dim: quantity.DimAngle, Allowed: Limits{From: "0°", UpTo: "360°"}, Example: "60°", Need: alternative,
+			Doc: "how far the handle was turned from rest"},
+		{Name: "force", Dim: quantity.DimForce, Allowed: Limits{Above: "0 N", UpTo: "5 kN"}, Usual: Limits{From: "5 N", UpTo: "600 N"}, Example: "110 N", Need: alternative,
+			Doc: "force that keeps it moving on against the spring"},
+		{Name: "returning_force", Dim: quantity.DimForce, Allowed: Limits{Above: "0 N", UpTo: "5 kN"}, Usual: Limits{From: "5 N", UpTo: "600 N"}, Example: "90 N", Need: alternative,
+			Doc: "force that lets it come back slowly; with both the friction counts least"},
+	},
+}
+
 var oRingTable = Table{Path: "piston.o_ring", Doc: "The O-rings of the piston, for an estimate of their friction.", Keys: []Key{
 	{Name: "cord", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "20 mm"}, Example: "5.33 mm",
 		Doc: "thickness of the cord"},
@@ -149,13 +165,25 @@ func (s *Sheet) checkLever() {
 	if name := s.Text("lever.kind"); !sized && name != measuredKind {
 		return // missing or unknown, which is said already
 	}
-	s.Need("lever", kind.wants...)
+	if kind.Name != RackAndPinion || !s.Has("lever.swing") { // swing and stroke tell the pinion
+		s.Need("lever", kind.wants...)
+	}
 	for _, name := range leverTable.names() {
 		if path := "lever." + name; s.Has(path) && !slices.Contains(slices.Concat(ofEveryKind, kind.wants, kind.may), name) {
 			s.FaultOf(path, fmt.Sprintf("not of a lever of the kind %q", s.Text("lever.kind")))
 		}
 	}
 	s.checkPoints(!sized)
+	for i := range s.Several["lever.pull"] {
+		table := Indexed("lever.pull", i+1)
+		if !s.HasTable(table) {
+			continue
+		}
+		s.Need(table, "angle")
+		if !s.Has(table+".force") && !s.Has(table+".returning_force") {
+			s.missing(table+".force", "want "+FindKey(table+".force").wanted())
+		}
+	}
 }
 
 // checkPoints wants points of angle and lift in order, or none.

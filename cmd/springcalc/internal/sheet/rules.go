@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/words"
@@ -10,25 +11,54 @@ import (
 // checkRules finds what a sheet lacks and what it states twice over. Where a
 // line could not be read, what is missing is not known and not said.
 func (s *Sheet) checkRules() {
-	s.CheckSprings()
+	s.checkSprings(s.springReadings())
 	s.Need("piston", "bore", "stroke")
 	s.checkLever()
 	s.Need("basket", "diameter")
 	s.Need("coffee", "dose")
 	s.checkCoffee()
+	s.atMostOne("bench", "gauge_error", "gauge_reading")
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
 	s.checkVisits()
+	s.checkSaidTwice()
 }
 
-func (s *Sheet) CheckSprings() {
-	s.checkSpring("spring")
+// springReadings counts the readings that tell of the spring without taking it out:
+// peak, end pressure, pulls of the handle.
+func (s *Sheet) springReadings() (n int) {
+	visited := func(name string) bool {
+		for i := range s.Several[VisitTable.Path] {
+			if s.Has(Indexed(VisitTable.Path, i+1) + "." + name) {
+				return true
+			}
+		}
+		return false
+	}
+	if s.Has("bench.peak") || s.Has("coffee.known.peak") && !s.Has("coffee.known.pressure") || visited("peak") {
+		n++
+	}
+	if s.Has("bench.end_pressure") || visited("end_pressure") {
+		n++
+	}
+	for i := range s.Several["lever.pull"] {
+		if s.HasTable(Indexed("lever.pull", i+1)) {
+			n++
+		}
+	}
+	return n
+}
+
+// checkSprings wants springs; of the first, what this many readings do not tell.
+func (s *Sheet) checkSprings(readings int) {
+	s.checkSpring("spring", readings)
 	if s.HasTable("spring.inner") {
-		s.checkSpring("spring.inner")
+		s.checkSpring("spring.inner", 0)
 	}
 }
 
-// checkSpring wants rate and preload, or all the dimensions.
-func (s *Sheet) checkSpring(table string) {
+// checkSpring wants rate and preload, or all the dimensions, but for what readings
+// tell: one the preload, two the rate too.
+func (s *Sheet) checkSpring(table string, readings int) {
 	var measured, sized []string
 	for _, name := range SpringTable.names() {
 		switch {
@@ -40,14 +70,24 @@ func (s *Sheet) checkSpring(table string) {
 		}
 	}
 	switch {
+	case len(measured) == 0 && len(sized) == 0 && readings >= 2:
 	case len(measured) == 0 && len(sized) == 0:
-		s.missing(table+".rate", `give rate and preload, or the spring's dimensions`)
+		s.missing(table+".rate", `give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]`)
 	case len(measured) > 0 && len(sized) > 0:
 		s.FaultOf(table+"."+sized[0], fmt.Sprintf("stated beside %s; keep rate and preload, or the dimensions", words.AndList(measured)))
 	case len(measured) > 0:
-		s.Need(table, "rate", "preload")
+		s.Need(table, "rate")
+		if readings == 0 {
+			s.Need(table, "preload")
+		}
 	default:
-		s.Need(table, "wire", "ends", "free_length", "installed_length")
+		s.Need(table, "wire", "ends")
+		if table != SpringTable.Path || !s.Has("bench.free_length") && !s.Has("new.free_length") {
+			s.Need(table, "free_length")
+		}
+		if readings == 0 {
+			s.Need(table, "installed_length")
+		}
 		s.exactlyOne(table, "coil_diameter", "outside_diameter", "inside_diameter")
 		s.exactlyOne(table, "active_coils", "total_coils")
 		s.exactlyOne(table, "grade", "shear_modulus")
@@ -58,6 +98,23 @@ func (s *Sheet) checkSpring(table string) {
 			if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
 				s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
 			}
+		}
+	}
+}
+
+// sameThing are keys that say one and the same thing of a machine as it is.
+var sameThing = [][2]string{{"spring.free_length", "bench.free_length"}, {"spring.active_coils", "bench.active_coils"}}
+
+// checkSaidTwice finds what a sheet says twice and not the same: nothing of it is
+// overruled in silence.
+func (s *Sheet) checkSaidTwice() {
+	for _, pair := range sameThing {
+		a, okA := s.Quantity(pair[0])
+		b, okB := s.Quantity(pair[1])
+		const rounding = 1e-9 // [-]
+		if okA && okB && math.Abs(a.Value-b.Value) > rounding*math.Abs(a.Value) {
+			e := s.Entries[pair[0]]
+			s.FaultOf(pair[1], fmt.Sprintf("%s has %q for the same thing; keep the one that is so today, and what was so when new under [new]", s.Place(pair[0]), e.typed))
 		}
 	}
 }

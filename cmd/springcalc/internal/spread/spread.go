@@ -181,9 +181,13 @@ func newDoubtful(m *machine.Machine, q Question) (*doubtful, error) {
 		d.values[path] = probe.Value(path)
 		if key := probe.Reads[path]; key != "" {
 			places[key] = append(places[key], path)
-		} else if q, _ := m.Quantity(path); q.Plus > 0 {
+		} else if q, usual := m.Uncertain(path); q.Plus > 0 {
 			k := sheet.FindKey(path)
-			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: knownTo(q, k.Dim)})
+			known := knownTo(q, k.Dim)
+			if usual {
+				known += " (usual)"
+			}
+			d.add(source{Input: statedInput(path, q, k.Dim), key: k, paths: []string{path}, known: known})
 		}
 	}
 	for _, def := range assumed {

@@ -198,4 +198,6 @@ func Build(t testing.TB, text string, sets ...string) *machine.Machine {
 }
 
 // OfTheLever says whether a table of the sheet is for the lever alone.
-func OfTheLever(path string) bool { return strings.HasPrefix(path, "lever") || path == "piston.o_ring" }
+func OfTheLever(path string) bool {
+	return strings.HasPrefix(path, "lever") && path != "lever.pull" || path == "piston.o_ring"
+}
