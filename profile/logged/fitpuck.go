@@ -84,7 +84,6 @@ type drained struct {
 	offsetU          float64   // standard uncertainty of the zero of cup [kg]
 	pressureU        float64   // of the smoothed pressure, mean [Pa]
 	noise            float64   // of a stretch [kg]
-	rowNoise         float64   // of a row [kg]
 }
 
 // drain takes a log apart.

@@ -39,9 +39,7 @@ func (d *diagnosis) report() *report.Report {
 	r.Charts = slices.Concat(d.courseCharts(), d.lineCharts())
 	r.Tables = slices.Concat([]report.Table{partsTable(d.state), nextTable(d.state), d.speaksTable(), stepsTable(d.state)},
 		d.courseTables(), d.logTables())
-	for _, x := range d.courseSentences() {
-		r.Next = append(r.Next, x)
-	}
+	r.Next = append(r.Next, d.courseSentences()...)
 	d.doubts(r)
 	d.notes(r)
 	return r
