@@ -27,9 +27,12 @@ func Find() string {
 }
 
 // Open returns the context of a new tab. It skips the test where there is no
-// browser. Nothing but this machine can be reached from the tab.
+// browser, or with -short. Nothing but this machine can be reached from the tab.
 func Open(t testing.TB, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes too long for -short")
+	}
 	path := Find()
 	if path == "" {
 		t.Skip("no browser: install chromium, or name one in CHROMIUM, to run this test")
