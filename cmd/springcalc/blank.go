@@ -14,6 +14,7 @@ import (
 type sheetCmd struct {
 	File  string `arg:"" optional:"" help:"File to write; it must not exist yet."`
 	Check string `placeholder:"SHEET" help:"Instead, read a sheet, say what is wrong with it or print what it says and what is assumed beside."`
+	From  string `placeholder:"SHEET" help:"Begin from the sheet of another machine of the kind: what differs from one to the next is left empty."`
 	machineFlags
 }
 
@@ -28,6 +29,8 @@ func (c *sheetCmd) Run(con *console) error {
 	switch {
 	case c.Check == "" && len(c.Set) > 0:
 		return sheet.Usef("--set needs --check SHEET here")
+	case c.Check != "" && c.From != "":
+		return sheet.Usef("--check reads a sheet and --from begins one; give one of them")
 	case c.Check != "" && c.File != "":
 		return sheet.Usef("--check SHEET writes no file; leave %s out", c.File)
 	case c.Check != "":
@@ -35,11 +38,21 @@ func (c *sheetCmd) Run(con *console) error {
 	case c.File == "-":
 		return sheet.Usef("\"-\" is no name of a file; leave it out to have the sheet printed")
 	}
+	text := []byte(sheet.BlankSheet())
+	if c.From != "" {
+		name, data, err := con.read(c.From)
+		if err != nil {
+			return err
+		}
+		if text, err = sheet.Kin(name, data); err != nil {
+			return err
+		}
+	}
 	if c.File == "" {
-		_, err := fmt.Fprint(con.out, sheet.BlankSheet())
+		_, err := con.out.Write(text)
 		return err
 	}
-	if err := writeNew(newFile{c.File, []byte(sheet.BlankSheet())}); err != nil {
+	if err := writeNew(newFile{c.File, text}); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(con.out, "wrote %s\n", c.File)

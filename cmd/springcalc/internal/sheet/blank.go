@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -64,38 +65,87 @@ func tomlText(s string) string {
 	return strings.ReplaceAll(strings.TrimSuffix(b.String(), "\n"), "\x7f", `\u007f`)
 }
 
-const blankHead = `# Machine sheet for springcalc. Fill in what you know and take the # off.
+const blankHead = `# Machine sheet for springcalc.
 #
 # A value is a number and a unit in quotes: "45 mm", "1 3/8 in", "9 bar",
 # "130 psi", "12.5 N/mm", "71 lbf/in". What it may be off by may follow, as the
 # half-width of 95 %: "4.00 mm ± 0.02 mm", "9 bar ± 2 %"; "(uniform)" after it
-# says that it is a hard bound. Lines with "or:" are other ways to say the same.
+# says that it is a hard bound.
+#
+# These ten lines are enough for a first answer. What you don't know stays "".
+
 `
 
-// BlankSheet is the schema as a sheet to fill in.
+const blankRest = `
+# All below may stay as it is. What you know of it, with the # taken off, makes
+# the answer narrower. "or:" is another way to say the same.
+`
+
+// blankLines are the lines that matter, in the order in which they are filled in:
+// with the last three empty an assumed grind is answered for, without the two of
+// [bench] the spring has to be stated.
+var blankLines = []string{
+	"machine.name", "piston.bore", "piston.stroke", "bench.peak", "bench.end_pressure", "basket.diameter", "coffee.dose",
+	"pull.preinfusion", "coffee.known.yield", "coffee.known.time",
+}
+
+// BlankSheet is the schema as a sheet to fill in: the lines that matter first. Keys
+// stand with their tables before them, so that those of one table need not stand
+// together; only tables that stand several times have a head, and come last.
 func BlankSheet() string {
 	var b strings.Builder
 	b.WriteString(blankHead)
-	for _, t := range Schema {
-		b.WriteString("\n" + Commented(t.Doc))
-		header := t.header()
-		if !t.Has(required) {
-			header = "#" + header
-		}
-		b.WriteString(header + "\n")
-		for _, k := range t.Keys {
-			b.WriteString(k.blankLine(t.Path))
+	for _, path := range blankLines {
+		b.WriteString(FindKey(path).emptyLine(path))
+	}
+	b.WriteString(blankRest)
+	for _, headed := range []bool{false, true} {
+		for i := range Schema {
+			if t := &Schema[i]; strings.HasPrefix(t.header(), "[[") == headed {
+				b.WriteString(t.blank(headed))
+			}
 		}
 	}
 	return b.String()
 }
 
-// docColumn is where the explanation of a key begins.
-const docColumn = 34
+// blank is the part of a table in the rest of a blank sheet.
+func (t *Table) blank(headed bool) string {
+	var b strings.Builder
+	for i := range t.Keys {
+		k, path := &t.Keys[i], t.Path+"."+t.Keys[i].Name
+		switch {
+		case headed:
+			b.WriteString(k.blankLine(k.Name, t.Path))
+		case !slices.Contains(blankLines, path):
+			b.WriteString(k.blankLine(path, t.Path))
+		}
+	}
+	if b.Len() == 0 {
+		return ""
+	}
+	head := "\n" + Commented(t.Doc)
+	if headed {
+		head += "#" + t.header() + "\n"
+	}
+	return head + b.String()
+}
 
-// blankLine is the line of a key of a table: to be filled in where it is
-// required, else with its default if there is one, or an example.
-func (k *Key) blankLine(table string) string {
+// docColumn is where the explanation of a key begins.
+const docColumn = 38
+
+// emptyLine is the line of a key that is to be filled in.
+func (k *Key) emptyLine(path string) string {
+	example := k.Example
+	if k.Dim != quantity.DimNumber {
+		example = strconv.Quote(example)
+	}
+	return explained(path+` = ""`, k.Doc+", such as "+strings.ReplaceAll(example, " ", words.NoBreak))
+}
+
+// blankLine is the line of a key of a table, commented out: with its default if
+// there is one, or an example.
+func (k *Key) blankLine(name, table string) string {
 	value, doc := k.Example, k.Doc
 	if d, ok := tables.DefaultFor(table + "." + k.Name); ok && d.Value != 0 {
 		value, doc = quantity.Brief(d.Value, d.Value, k.Dim), doc+" (default)"
@@ -103,17 +153,22 @@ func (k *Key) blankLine(table string) string {
 	if k.Dim != quantity.DimNumber {
 		value = strconv.Quote(value)
 	}
-	line := "#" + k.Name + " = " + value
-	switch k.Need {
-	case required:
-		line, doc = k.Name+` = ""`, doc+", such as "+strings.ReplaceAll(value, " ", words.NoBreak)
-	case alternative:
+	if k.Need == alternative {
 		doc = "or: " + doc
 	}
-	line += strings.Repeat(" ", max(1, docColumn-utf8.RuneCountInString(line)))
+	return explained("#"+name+" = "+value, doc)
+}
+
+// explained is a line with a comment beside it, or below where it is too long.
+func explained(line, doc string) string {
 	indent := "\n" + strings.Repeat(" ", docColumn)
-	explained := strings.Join(words.Wrap(doc, words.LineWidth-docColumn-2), indent+"# ")
-	return line + "# " + strings.ReplaceAll(explained, words.NoBreak, " ") + "\n"
+	if n := utf8.RuneCountInString(line); n >= docColumn {
+		line += indent
+	} else {
+		line += strings.Repeat(" ", docColumn-n)
+	}
+	text := strings.Join(words.Wrap(doc, words.LineWidth-docColumn-2), indent+"# ")
+	return line + "# " + strings.ReplaceAll(text, words.NoBreak, " ") + "\n"
 }
 
 // header is the line that a table begins with where there is one of it.

@@ -96,7 +96,7 @@ func editOne(data []byte, set string) []byte {
 			return nil
 		}
 		if value == "" {
-			if !loneKey(lastName(path)).Match(line) {
+			if !loneKey(lastName(path)).Match(line) && !loneKey(Unnumbered(path)).Match(line) {
 				return nil // in an inline table
 			}
 			lines[e.At.Line-1] = append([]byte("#"), line...)
@@ -122,6 +122,9 @@ func loneKey(name string) *regexp.Regexp {
 // insert writes a key that a sheet does not state.
 func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 	parent, name := SplitPath(path)
+	if edited := insertAbove(lines, path, value); edited != nil {
+		return edited
+	}
 	head, ok := s.Tables[parent]
 	if !ok {
 		if n := len(lines); n > 0 && len(lines[n-1]) > 0 && !bytes.HasSuffix(lines[n-1], []byte("\n")) {
@@ -138,14 +141,7 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 	}
 	for i := first; i < last; i++ {
 		if loneKey(name).Match(lines[i]) {
-			was := lines[i]
-			comment := bytes.IndexByte(bytes.TrimLeft(was, "# "), '#')
-			line := name + " = " + value
-			if comment >= 0 {
-				cut := was[len(was)-len(bytes.TrimLeft(was, "# "))+comment:]
-				line += strings.Repeat(" ", max(1, docColumn-len([]rune(line)))) + string(bytes.TrimRight(cut, "\r\n"))
-			}
-			lines[i] = []byte(line + "\n")
+			lines[i] = exchanged(lines[i], name+" = "+value)
 			return bytes.Join(lines, nil)
 		}
 	}
@@ -159,6 +155,44 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 		lines[end-1] = append(lines[end-1], '\n')
 	}
 	return bytes.Join(slices.Insert(lines, end, []byte(name+" = "+value+"\n")), nil)
+}
+
+// insertAbove writes a key with its table before it where a sheet has keys so, above
+// all heads: in place of its line that is empty or commented out, or else below the
+// last of its table; nil where there is neither.
+func insertAbove(lines [][]byte, path, value string) []byte {
+	last := slices.IndexFunc(lines, anyHeader.Match)
+	if last < 0 {
+		last = len(lines)
+	}
+	parent, _ := SplitPath(path)
+	sibling := regexp.MustCompile(`^\s*` + regexp.QuoteMeta(parent) + `\.\w+\s*=`)
+	below := -1
+	for i, line := range lines[:last] {
+		if loneKey(path).Match(line) {
+			lines[i] = exchanged(line, path+" = "+value)
+			return bytes.Join(lines, nil)
+		}
+		if sibling.Match(line) {
+			below = i + 1
+		}
+	}
+	if below < 0 {
+		return nil
+	}
+	if !bytes.HasSuffix(lines[below-1], []byte("\n")) {
+		lines[below-1] = append(lines[below-1], '\n')
+	}
+	return bytes.Join(slices.Insert(lines, below, []byte(path+" = "+value+"\n")), nil)
+}
+
+// exchanged is a line with another statement before its comment.
+func exchanged(was []byte, line string) []byte {
+	if comment := bytes.IndexByte(bytes.TrimLeft(was, "# "), '#'); comment >= 0 {
+		cut := was[len(was)-len(bytes.TrimLeft(was, "# "))+comment:]
+		line += strings.Repeat(" ", max(1, docColumn-len([]rune(line)))) + string(bytes.TrimRight(cut, "\r\n"))
+	}
+	return []byte(line + "\n")
 }
 
 // anyHeader matches the head of a table, even one that is commented out: what is

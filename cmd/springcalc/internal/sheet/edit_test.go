@@ -18,7 +18,7 @@ func TestEdit(t *testing.T) {
 		{"coffee.dose=15 g", strings.Replace(before, "14 g", "15 g", 1)},
 		{"spring.rate=", strings.Replace(before, "rate =", "#rate =", 1)},
 		{"spring.preload=710 N ± 5 N|spring.rate=28 N/mm", strings.Replace(strings.Replace(before, "'700 N'", "\"710 N ± 5 N\"", 1), "27 N/mm ± 2 %", "28 N/mm", 1)},
-		{"spring.wire=7.1 mm", strings.Replace(before, "#wire = \"7 mm\"     #", "wire = \"7.1 mm\"                   #", 1)},
+		{"spring.wire=7.1 mm", strings.Replace(before, "#wire = \"7 mm\"     #", "wire = \"7.1 mm\"                       #", 1)},
 		{"spring.active_coils=12", strings.Replace(before, "'700 N'\n", "'700 N'\nactive_coils = 12\n", 1)},
 		{"piston.bore=50 mm", before + "\n[piston]\nbore = \"50 mm\"\n"},
 		{"pull.preinfusion=8 s", before + "\n[pull]\npreinfusion = \"8 s\"\n"},

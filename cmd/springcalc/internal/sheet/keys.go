@@ -191,9 +191,9 @@ var coffeeTable = Table{
 			Doc: "dose with which it was found, where it was another"},
 		{Name: "resistance_basket", Dim: quantity.DimLength, Allowed: Limits{From: "5 mm", UpTo: "300 mm"}, Example: "51 mm", Need: alternative,
 			Doc: "inside diameter of the basket with which it was found, where it was another"},
-		{Name: "permeability", Dim: quantity.DimPermeability, Allowed: Limits{From: "1e-17 m²", UpTo: "1e-11 m²"}, Outside: bedOutside, Example: "4e-15 m²",
+		{Name: "permeability", Dim: quantity.DimPermeability, Allowed: Limits{From: "1e-17 m²", UpTo: "1e-11 m²"}, Outside: bedOutside, Example: "4e-15 m²", Need: alternative,
 			Doc: "permeability of the wetted bed"},
-		{Name: "permeability_at", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "0.5 bar", UpTo: "15 bar"}, Example: "9 bar",
+		{Name: "permeability_at", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "0.5 bar", UpTo: "15 bar"}, Example: "9 bar", Need: alternative,
 			Doc: "pressure at which the permeability was found"},
 		{Name: "bulk_density", Dim: quantity.DimDensity, Allowed: Limits{From: "0.05 g/cm³", UpTo: "2 g/cm³"}, Usual: Limits{From: "0.25 g/cm³", UpTo: "0.7 g/cm³"}, Example: "0.4 g/cm³",
 			Doc: "density of the tamped dry bed"},
@@ -233,9 +233,9 @@ var KnownShotTable = Table{
 	Doc: "A shot that you know, with this grind: the resistance follows from it.\n" +
 		"Pulled on this machine, or at a pressure held constant if one is given.",
 	Keys: []Key{
-		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Usual: Limits{From: "5 g", UpTo: "150 g"}, Example: "24 g", Need: alternative,
+		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Usual: Limits{From: "5 g", UpTo: "150 g"}, Example: "36 g", Need: alternative,
 			Doc: "mass in the cup at the end"},
-		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Usual: Limits{From: "6 s", UpTo: "240 s"}, Example: "38 s", Need: alternative,
+		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Usual: Limits{From: "6 s", UpTo: "240 s"}, Example: "45 s", Need: alternative,
 			Doc: "time from opening the port to the end, in all"},
 		{Name: "preinfusion", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "10 s", Need: alternative,
 			Doc: "pre-infusion in it"},

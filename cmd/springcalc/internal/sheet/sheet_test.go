@@ -25,32 +25,43 @@ func TestBlankSheet(t *testing.T) {
 			t.Errorf("%d characters: %s", n, line)
 		}
 	}
+
+	// Ten lines lead, none behind them is to be filled in, and they are enough.
+	var first []string
 	filled := blank
-	for _, table := range Schema {
-		for _, k := range table.Keys {
-			if k.Need == Required {
-				if example := fmt.Sprintf("%q", k.Example); !strings.Contains(blank, example+"\n") {
-					t.Errorf("%s.%s: the example %s is broken over two lines", table.Path, k.Name, example)
-				}
-				filled = strings.Replace(filled, "\n"+k.Name+` = ""`, fmt.Sprintf("\n%s = %q", k.Name, k.Example), 1)
-			}
+	for i, line := range strings.Split(blank, "\n") {
+		path, _, empty := strings.Cut(line, ` = ""`)
+		if !empty {
+			continue
 		}
+		first = append(first, path)
+		if i > 25 {
+			t.Errorf("line %d is to be filled in: %s", i+1, line)
+		}
+		k := FindKey(path)
+		if !strings.Contains(blank, fmt.Sprintf("%q\n", k.Example)) {
+			t.Errorf("%s: the example %q is broken over two lines", path, k.Example)
+		}
+		filled = strings.Replace(filled, line, strings.Replace(line, `""`, fmt.Sprintf("%q", k.Example), 1), 1)
 	}
-	if s := testsheet.Read(t, filled); len(s.Entries) != 6 {
-		t.Errorf("the blank sheet with what is required has %d keys, want 6", len(s.Entries))
+	if s := testsheet.Read(t, filled); len(first) != 10 || len(s.Entries) != 10 {
+		t.Errorf("%d lines, %d keys, want 10: %q", len(first), len(s.Entries), first)
+	}
+	if m := testsheet.Build(t, filled); len(m.Setup.Springs) != 1 || m.Setup.Springs[0].Rate == 0 {
+		t.Errorf("the ten lines give %+v", m.Setup.Springs)
 	}
 
 	// Its other lines, with the # taken off, but for "or:" and the inner spring.
 	lines := strings.Split(filled, "\n")
 	for i, line := range lines {
-		if strings.HasPrefix(line, "#") && !strings.HasPrefix(line, "# ") && !strings.Contains(line, "# or: ") && !strings.HasPrefix(line, "#[spring.inner]") {
+		below := ""
+		if i+1 < len(lines) {
+			below = lines[i+1]
+		}
+		or := strings.Contains(line, "# or: ") || !strings.Contains(line, "# ") && strings.HasPrefix(strings.TrimSpace(below), "# or: ")
+		if strings.HasPrefix(line, "#") && !strings.HasPrefix(line, "# ") && line != "#" && !or && !strings.HasPrefix(line, "#spring.inner.") {
 			lines[i] = line[1:]
 		}
-	}
-	inner := slices.Index(lines, "#[spring.inner]")
-	for lines[inner] != "" {
-		lines[inner] = ""
-		inner++
 	}
 	s := testsheet.Read(t, strings.Join(lines, "\n"))
 	for _, table := range Schema {
@@ -59,10 +70,11 @@ func TestBlankSheet(t *testing.T) {
 		}
 		for _, k := range table.Keys {
 			path := table.Path + "." + k.Name
+			want := k.Need != Alternative || slices.Contains(first, path)
 			if table.Many() {
 				path = Indexed(table.Path, 1) + "." + k.Name
 			}
-			if got, want := s.Has(path), k.Need != Alternative; got != want {
+			if got := s.Has(path); got != want {
 				t.Errorf("%s: in the sheet: %v, want %v", path, got, want)
 			}
 		}
@@ -166,7 +178,7 @@ func TestFaults(t *testing.T) {
 		}},
 		{Name: "half of a resistance", Text: testsheet.Minimal + "resistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\n", Want: []string{
 			"test.toml:12:17: coffee.resistance_at: \"9 bar\": stated without coffee.resistance",
-			"test.toml:13:9: coffee.known.time: missing; want a time, such as \"38 s\"",
+			"test.toml:13:9: coffee.known.time: missing; want a time, such as \"45 s\"",
 		}},
 		{Name: "two ways for the coffee", Text: testsheet.Minimal + "resistance = \"4 bar·s/mL\"\nresistance_at = \"9 bar\"\n[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\n", Want: []string{
 			"test.toml:14:9: coffee.known: keep only one of coffee.resistance and coffee.known",
