@@ -6,7 +6,7 @@
 // A blank one to start from:
 //
 //	$ springcalc sheet
-//	# Machine sheet for springcalc. Fill in what you know and take the # off.
+//	# Machine sheet for springcalc.
 //	(lines left out)
 //
 // What is wrong with a sheet is said all at once, each with its place:
@@ -64,6 +64,7 @@ type grammar struct {
 	Visit    visitCmd    `cmd:"" help:"Append a visit to a machine's sheet: what was read, what was done."`
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
+	Ask      askCmd      `cmd:"" help:"Fill a machine sheet one question at a time."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
 }
 
@@ -82,8 +83,9 @@ const about = "Spring and lever mechanics of spring-lever espresso machines. " +
 
 // console is what a command talks to.
 type console struct {
-	in  io.Reader // nil once it was read
-	out io.Writer
+	in   io.Reader // nil once it was read
+	out  io.Writer // held back until the command has succeeded
+	live io.Writer // for a command that talks
 }
 
 // exit is what kong ends the program with.
@@ -113,7 +115,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 		kong.Writers(&out, stderr), kong.Exit(func(code int) { panic(exit(code)) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: words.LineWidth}),
 		kong.WithHyphenPrefixedParameters(true),
-		kong.Bind(&console{in: stdin, out: &out}))
+		kong.Bind(&console{in: stdin, out: &out, live: stdout}))
 	if err != nil {
 		panic(err) // the grammar is wrong, not the user
 	}

@@ -29,6 +29,13 @@ const (
 // Cautions are all that can hurt, for whoever shows them beside the answers.
 func Cautions() []string { return cautionLines() }
 
+// The cautions for those who ask for what can only be measured where it can hurt.
+const (
+	CautionSpring = cautionSpring
+	CautionLever  = cautionLever
+	CautionHot    = cautionHot
+)
+
 // cautionLines are all that can hurt.
 func cautionLines() []string { return []string{cautionSpring, cautionLever, cautionHot, cautionLocal} }
 

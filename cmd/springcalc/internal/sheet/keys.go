@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/words"
@@ -365,6 +366,16 @@ func (k *Key) check(v float64) error {
 		return fmt.Errorf("want %s: %s", k.Allowed, k.Outside)
 	}
 	return fmt.Errorf("want %s", k.Allowed)
+}
+
+// Accepts says what is wrong with a text as the value of a key; nil where nothing is.
+func (k *Key) Accepts(text string) error {
+	s := &Sheet{Entries: map[string]Entry{}}
+	s.Set("", Entry{Key: k}, text)
+	if len(s.Faults) > 0 {
+		return errors.New(strings.TrimPrefix(s.Faults[0].Text, fmt.Sprintf("%q: ", text)))
+	}
+	return nil
 }
 
 // Within says what is wrong with a quantity that a flag or a list gives for a key.
