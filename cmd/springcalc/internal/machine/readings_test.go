@@ -111,7 +111,7 @@ func TestReadingsThatTellNothing(t *testing.T) {
 	for said, want := range map[string]string{
 		"":                            "spring.rate: missing; give rate and preload, or the spring's dimensions; or, off the gauge",
 		"[bench]\npeak = \"8 bar\"\n": "spring.rate: missing",
-		"[bench]\npeak = \"4 bar\"\nend_pressure = \"6 bar\"\n":                                                               "bench.end_pressure: \"6 bar\": a spring that pushes harder the less it is pressed",
+		"[bench]\npeak = \"4 bar\"\nend_pressure = \"6 bar\"\n":                                                               "bench.end_pressure: \"6 bar\": want less than bench.peak, 4 bar",
 		lever + "[[lever.pull]]\nangle = \"20°\"\nforce = \"90 N\"\n[[lever.pull]]\nangle = \"20°\"\nforce = \"91 N\"\n":      "the readings do not tell preload and rate apart",
 		lever + "[[lever.pull]]\nangle = \"20°\"\nforce = \"90 N\"\n[[lever.pull]]\nangle = \"200°\"\nforce = \"91 N\"\n":     "lever.pull[2].force",
 		lever + "[[lever.pull]]\nangle = \"20°\"\n":                                                                           "lever.pull[1].force: missing",

@@ -122,10 +122,12 @@ func loneKey(name string) *regexp.Regexp {
 // insert writes a key that a sheet does not state.
 func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 	parent, name := SplitPath(path)
-	if edited := insertAbove(lines, path, value); edited != nil {
-		return edited
-	}
 	head, ok := s.Tables[parent]
+	if !ok || !headOf.Match(lines[head.Line-1]) {
+		if edited := insertAbove(lines, Unnumbered(path), value); edited != nil {
+			return edited
+		}
+	}
 	if !ok {
 		if n := len(lines); n > 0 && len(lines[n-1]) > 0 && !bytes.HasSuffix(lines[n-1], []byte("\n")) {
 			lines[n-1] = append(lines[n-1], '\n')

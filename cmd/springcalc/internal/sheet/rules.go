@@ -21,6 +21,10 @@ func (s *Sheet) checkRules() {
 	s.atMostOne("water", "boiler_temperature", "boiler_pressure", "line_pressure")
 	s.checkVisits()
 	s.checkSaidTwice()
+	peak, ok := s.Quantity("bench.peak")
+	if end, both := s.Quantity("bench.end_pressure"); ok && both && !(end.Value < peak.Value) {
+		s.FaultOf("bench.end_pressure", fmt.Sprintf("want less than bench.peak, %s", s.Entries["bench.peak"].typed))
+	}
 }
 
 // springReadings counts the readings that tell of the spring without taking it out:
