@@ -80,7 +80,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 		}
 		return m, err
 	}
-	m.Remarks = append(s.Remarks(), m.grades()...)
+	m.Remarks = slices.Concat(s.Remarks(), m.grades(), m.toldBy())
 	m.Doubts = slices.Concat(s.Odd(), m.odd(), m.Doubts)
 	return m, nil
 }

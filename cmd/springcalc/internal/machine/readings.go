@@ -10,6 +10,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/profile"
 	"springcalc/tables"
 )
@@ -585,6 +586,22 @@ func (m *Machine) gaugeError(d tables.Default) tables.Default {
 	d.Low, d.High = d.Value-plus, d.Value+plus
 	d.Source, d.Grade = "the check of the gauge under [bench]", tables.Derived
 	return d
+}
+
+// toldBy says which readings tell the spring where nothing else does.
+func (m *Machine) toldBy() []string {
+	if !m.Told() || !m.tells.preload {
+		return nil
+	}
+	var paths []string
+	for _, r := range m.tells.readings {
+		paths = append(paths, r.path)
+	}
+	what := "the force of the spring is"
+	if m.tells.rate {
+		what = "force and rate of the spring are"
+	}
+	return []string{what + " told by " + words.AndList(paths)}
 }
 
 // reads says whether a key is one of the readings that tell the springs.

@@ -1,11 +1,10 @@
-package answer
+package ask
 
 import (
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -15,10 +14,12 @@ import (
 	"springcalc/cmd/springcalc/internal/testsheet"
 )
 
-// way is how an owner may describe the spring of a machine that is known to the test.
+// way is how an owner may describe the spring of a machine that is known to the test:
+// in a sheet, before the rest of it, or by answers that are piped in.
 type way struct {
-	name string
-	text func(w *wayside) string
+	name  string
+	text  func(w *wayside) string
+	piped bool // the text is answers, a line each
 }
 
 // wayside is a machine with its spring, and what that gives.
@@ -26,7 +27,8 @@ type wayside struct {
 	rate, preload, stroke float64 // [N/m], [N], [m]
 	peak, end             float64 // [Pa]
 	lever                 string
-	pulls                 [2]float64 // forces of the hand 20° and 70° from rest [N]
+	grind                 bool       // the rest of the sheet states the resistance, so that no known shot is asked for
+	pulls, back           [2]float64 // forces of the hand 20° and 70° from rest, both ways [N]
 }
 
 // coil is a spring of that rate: d⁴ = 8 D³ n R/G.
@@ -38,56 +40,86 @@ func (w *wayside) coil() (wire, mean, free float64, active float64) {
 }
 
 var ways = []way{
-	{"rate and preload", func(w *wayside) string {
+	{name: "rate and preload", text: func(w *wayside) string {
 		return fmt.Sprintf("[spring]\nrate = \"%.3f N/mm ± 2 %%\"\npreload = \"%.1f N ± 20 N\"\n", w.rate/1e3, w.preload)
 	}},
-	{"the same in pounds", func(w *wayside) string {
+	{name: "the same in pounds", text: func(w *wayside) string {
 		return fmt.Sprintf("[spring]\nrate = \"%.3f lb/in ± 2 %%\"\npreload = \"%.2f lbs ± 4.5 lbs\"\n", w.rate/175.126835, w.preload/4.4482216)
 	}},
-	{"the same by a spring scale, with commas", func(w *wayside) string {
+	{name: "the same by a spring scale, with commas", text: func(w *wayside) string {
 		comma := func(v float64) string { return strings.Replace(fmt.Sprintf("%.4f", v), ".", ",", 1) }
 		return fmt.Sprintf("[spring]\nrate = \"%s kg/mm ± 2 %%\"\npreload = \"%s kg ± 2 kg\"\n", comma(w.rate/9806.65), comma(w.preload/9.80665))
 	}},
-	{"dimensions in steel", func(w *wayside) string {
+	{name: "dimensions in steel", text: func(w *wayside) string {
 		wire, mean, free, active := w.coil()
 		return fmt.Sprintf("[spring]\nwire = \"%.4f mm ± 0.02 mm\"\noutside_diameter = \"%.4f mm\"\nactive_coils = \"%.4f\"\nends = \"squared & ground\"\ngrade = \"spring steel\"\nfree_length = \"%.2f mm ± 0.3 mm\"\ninstalled_length = \"160 mm ± 0.3 mm\"\n",
 			wire*1e3, (mean+wire)*1e3, active, free*1e3)
 	}},
-	{"dimensions without the installed length, and the gauge", func(w *wayside) string {
+	{name: "dimensions without the installed length, and the gauge", text: func(w *wayside) string {
 		wire, mean, free, active := w.coil()
 		return fmt.Sprintf("[spring]\nwire = \"%.4f mm\"\ncoil_diameter = \"%.2f mm\"\nactive_coils = \"%.4f\"\nends = \"ground\"\ngrade = \"steel\"\nfree_length = \"%.2f mm\"\n[bench]\npeak = \"%.3f bar\"\n",
 			wire*1e3, mean*1e3, active, free*1e3, w.peak/1e5)
 	}},
-	{"the gauge alone", func(w *wayside) string {
+	{name: "the gauge alone", text: func(w *wayside) string {
 		return fmt.Sprintf("[bench]\npeak = \"%.3f bar\"\nend_pressure = \"%.3f bar\"\n", w.peak/1e5, w.end/1e5)
 	}},
-	{"the gauge alone in psi", func(w *wayside) string {
+	{name: "the gauge alone in psi", text: func(w *wayside) string {
 		return fmt.Sprintf("[bench]\npeak = \"%.2f psi\"\nend_pressure = \"%.2f PSI\"\n", w.peak/6894.757, w.end/6894.757)
 	}},
-	{"rate and the gauge", func(w *wayside) string {
+	{name: "rate and the gauge", text: func(w *wayside) string {
 		return fmt.Sprintf("[spring]\nrate = \"%.3f N/mm ± 4 %%\"\n[bench]\npeak = \"%.3f bar\"\n", w.rate/1e3, w.peak/1e5)
 	}},
-	{"two pulls of the handle", func(w *wayside) string {
+	{name: "two pulls of the handle", text: func(w *wayside) string {
 		return w.lever + fmt.Sprintf("[[lever.pull]]\nangle = \"20°\"\nforce = \"%.2f N\"\n[[lever.pull]]\nangle = \"70°\"\nforce = \"%.2f N\"\n", w.pulls[0], w.pulls[1])
 	}},
-	{"two pulls by a luggage scale, and the gauge", func(w *wayside) string {
+	{name: "two pulls by a luggage scale, and the gauge", text: func(w *wayside) string {
 		return w.lever + fmt.Sprintf("[[lever.pull]]\nangle = \"20°\"\nforce = \"%.3f kg\"\n[[lever.pull]]\nangle = \"70°\"\nforce = \"%.3f kg\"\n[bench]\npeak = \"%.3f bar\"\n",
 			w.pulls[0]/9.80665, w.pulls[1]/9.80665, w.peak/1e5)
 	}},
-	{"rate, preload and the gauge", func(w *wayside) string {
+	{name: "rate, preload and the gauge", text: func(w *wayside) string {
 		return fmt.Sprintf("[spring]\nrate = \"%.3f N/mm ± 2 %%\"\npreload = \"%.1f N ± 20 N\"\n[bench]\npeak = \"%.3f bar\"\nend_pressure = \"%.3f bar\"\n", w.rate/1e3, w.preload, w.peak/1e5, w.end/1e5)
 	}},
-	{"the peak of a known shot and its end", func(w *wayside) string {
+	{name: "the peak of a known shot and its end", text: func(w *wayside) string {
 		return fmt.Sprintf("[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npeak = \"%.3f bar\"\n[bench]\nend_pressure = \"%.3f bar\"\n", w.peak/1e5, w.end/1e5)
 	}},
-	{"the last visit", func(w *wayside) string {
+	{name: "the last visit", text: func(w *wayside) string {
 		return fmt.Sprintf("[[visit]]\ndate = \"May 2021\"\npeak = \"%.3f bar\"\n[[visit]]\ndate = \"14.02.2022\"\npeak = \"%.3f bar\"\nend_pressure = \"%.3f bar\"\n", w.peak/1e5+0.3, w.peak/1e5, w.end/1e5)
+	}},
+	{name: "rate and preload in kN", text: func(w *wayside) string {
+		return fmt.Sprintf("[spring]\nrate = \"%.4f kN/m ± 2 %%\"\npreload = \"%.5f kN ± 0.02 kN\"\n", w.rate/1e3, w.preload/1e3)
+	}},
+	{name: "the gauge alone in MPa and kPa", text: func(w *wayside) string {
+		return fmt.Sprintf("[bench]\npeak = \"%.5f MPa\"\nend_pressure = \"%.3f kPa\"\n", w.peak/1e6, w.end/1e3)
+	}},
+	{name: "dimensions in inches", text: func(w *wayside) string {
+		wire, mean, free, active := w.coil()
+		return fmt.Sprintf("[spring]\nwire = \"%.6f in ± 0.0008 in\"\ninside_diameter = \"%.5f in\"\ntotal_coils = \"%.4f\"\nends = \"closed/ground\"\ngrade = \"carbon steel\"\nfree_length = '%.4f\" ± 1/64\"'\ninstalled_length = \"%.4f in\"\n",
+			wire/0.0254, (mean-wire)/0.0254, active+2, free/0.0254, 0.16/0.0254)
+	}},
+	{name: "pulls both ways", text: func(w *wayside) string {
+		return w.lever + fmt.Sprintf("[[lever.pull]]\nangle = \"20°\"\nforce = \"%.2f N\"\nreturning_force = \"%.2f N\"\n[[lever.pull]]\nangle = \"70°\"\nforce = \"%.2f N\"\nreturning_force = \"%.2f N\"\n",
+			w.pulls[0], w.back[0], w.pulls[1], w.back[1])
+	}},
+	{name: "answers: the gauge alone", piped: true, text: func(w *wayside) string {
+		return fmt.Sprintf("kitchen\n\n\n%.3f bar\n%.3f bar\n.\n", w.peak/1e5, w.end/1e5)
+	}},
+	{name: "answers: the gauge alone in psi, the wrong way round at first", piped: true, text: func(w *wayside) string {
+		return fmt.Sprintf("kitchen\n\n\n<\n\n%.2f psi\n%.2f psi\n.\n", w.peak/6894.757, w.end/6894.757)
+	}},
+	{name: "answers: dimensions and the gauge", piped: true, text: func(w *wayside) string {
+		wire, mean, free, active := w.coil()
+		open := strings.Repeat("\n", 9)
+		if !w.grind {
+			open += "\n"
+		}
+		return fmt.Sprintf("kitchen\n\n\n%.3f bar\n"+open+"%.4f mm\n%.4f mm\n%.4f\nsquared and ground\nspring steel\n%.2f mm\n\n.\n", w.peak/1e5, wire*1e3, (mean+wire)*1e3, active, free*1e3)
 	}},
 }
 
 // place makes the machine of a text, with a spring that the test knows.
 func (w *wayside) place(t *testing.T, text string) {
 	m := testsheet.Build(t, fmt.Sprintf("[spring]\nrate = \"%.6f N/mm\"\npreload = \"%.4f N\"\n", w.rate/1e3, w.preload)+text)
+	w.grind = strings.Contains(text, "resistance")
 	w.stroke, w.peak, w.end = m.Setup.Cylinder.Stroke, m.Setup.PeakPressure(), m.Setup.EndPressure()
 	w.lever = fmt.Sprintf("[lever]\nkind = \"rack\"\nhandle_length = \"260 mm\"\npinion_diameter = \"%.4f mm\"\n", 2e3*w.stroke/(80*math.Pi/180))
 	m = testsheet.Build(t, fmt.Sprintf("[spring]\nrate = \"%.6f N/mm\"\npreload = \"%.4f N\"\n", w.rate/1e3, w.preload)+text+w.lever)
@@ -102,7 +134,7 @@ func (w *wayside) place(t *testing.T, text string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w.pulls[i] = p.Cocking
+		w.pulls[i], w.back[i] = p.Cocking, p.Returning
 	}
 }
 
@@ -144,6 +176,13 @@ func TestWaysToDescribe(t *testing.T) {
 			if strings.Contains(said, "[coffee.known]") {
 				rest = known.ReplaceAllString(text, "")
 			}
+			if way.piped {
+				by := &saved{data: []byte(rest)}
+				if heard, err := talk(t, by, false, strings.Split(said, "\n")...); err != nil {
+					t.Fatalf("machine %d, %s: %v\n%s", n, way.name, err, heard)
+				}
+				said, rest = string(by.data), ""
+			}
 			s, err := machine.ReadMachine("test.toml", []byte(said+rest), nil)
 			if err != nil {
 				if strings.Contains(err.Error(), "coffee.known") {
@@ -180,7 +219,7 @@ func TestWaysToDescribe(t *testing.T) {
 			}
 		}
 	}
-	if len(ways) < 13 || !slices.ContainsFunc(ways, func(w way) bool { return w.name == "the gauge alone" }) {
-		t.Error("ways are missing")
+	if len(ways) != 20 {
+		t.Errorf("%d ways", len(ways))
 	}
 }
