@@ -57,7 +57,7 @@ func TestHostileInput(t *testing.T) {
 		{"tables|", 2, "<name>: empty"},
 		{"shot|--set=", 2, "--set: empty"},
 		{"shot|nowhere.toml", 2, "open nowhere.toml: no such file or directory"},
-		{"shot|empty.toml", 1, "5 faults in what describes the machine"},
+		{"shot|empty.toml", 1, "5 errors in the machine sheet"},
 
 		// Overrides of nothing.
 		{"shot|--set|piston[1].bore=40 mm", 1, "--set piston[1].bore: there is one [piston]"},

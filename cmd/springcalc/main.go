@@ -12,7 +12,7 @@
 // What is wrong with a sheet is said all at once, each with its place:
 //
 //	$ springcalc sheet --check faulty.toml
-//	springcalc: 18 faults in what describes the machine
+//	springcalc: 18 errors in the machine sheet
 //	faulty.toml:2:8: machine.name: 7: want text, such as "left group"
 //	faulty.toml:5:8: spring.rate: 27 has no unit; write it as "27 N/mm"
 //	(lines left out)

@@ -60,7 +60,7 @@ func TestVisitRefused(t *testing.T) {
 		{[]string{"demo.toml", "--log", "no-such.csv"}, wrongUse, "--log no-such.csv: no such file beside the sheet"},
 		{[]string{"no-such.toml", "--note", "x"}, wrongUse, "no such file"},
 		{[]string{"-", "--note", "x"}, wrongUse, "standard input is none"},
-		{[]string{"faulty.toml", "--note", "x"}, noAnswer, "nothing was written, as the sheet does not read: 18 faults"},
+		{[]string{"faulty.toml", "--note", "x"}, noAnswer, "nothing was written, as the sheet does not read: 18 errors"},
 	} {
 		before, _ := os.ReadFile(c.args[0])
 		var stdout, stderr bytes.Buffer

@@ -220,7 +220,7 @@ func TestAskWritesWhatReads(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 5))
 	said := []string{"", "", "<", "?", "-", "50 mm", "24 mm", "7 mm", "8 bar", "4 bar", "120 psi", "14 g", "36 g", "45 s", "8 s", "12", "20", "steel", "music wire",
 		"closed and ground", "rack", "link", "80°", "160 mm", "190 mm", "1,5", "1,372 mm", "x", "90 °C", "20 N ± 10 N", "50 kg", "\"", "a = b", "± 3", "kitchen # left"}
-	missing := regexp.MustCompile(`^(\d+ faults in .*|[^:]*(:\d+:\d+)?: [\w.\[\]]+: missing; .*)$`)
+	missing := regexp.MustCompile(`^(\d+ errors in .*|[^:]*(:\d+:\d+)?: [\w.\[\]]+: missing; .*)$`)
 	for range 100 {
 		var answers []string
 		for range 10 + rng.IntN(40) {

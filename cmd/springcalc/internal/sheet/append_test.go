@@ -57,7 +57,7 @@ func TestAppendVisitRefuses(t *testing.T) {
 		use   bool // of the command, not of the sheet
 	}{
 		{testsheet.Minimal, visit("date", "2031", "peak", "7.9"), `--peak: "7.9": has no unit; write it as "7.9 bar"`, true},
-		{testsheet.Minimal, visit("date", "2031", "peak", "-7 bar", "done", "x"), "2 faults in what describes the machine\n--done: \"x\": want seal, ", true},
+		{testsheet.Minimal, visit("date", "2031", "peak", "-7 bar", "done", "x"), "2 errors in the flags\n--done: \"x\": want seal, ", true},
 		{testsheet.Minimal, visit("date", "2031-05-05", "peak", "7 bar"), `--date: "2031-05-05": after today, 2031-05-04`, true},
 		{testsheet.Minimal, visit("date", "2032", "peak", "7 bar"), `--date: "2032": after today, 2031-05-04`, true},
 		{testsheet.Minimal, visit("date", "2031-05", "peak", "7 bar", "note", " "), `--note: " ": want text, such as`, true},
@@ -65,8 +65,8 @@ func TestAppendVisitRefuses(t *testing.T) {
 		{testsheet.Minimal, visit("date", "2031-05", "gauge_true", "9 bar"), `--gauge_true: "9 bar": stated without gauge_reading`, true},
 		{testsheet.Minimal, visit("date", "2031-05", "note", "\xff"), "mine.toml: nothing was written, as it would not read back: --note: \"\\xff\" would change", false},
 		{testsheet.Minimal + "dose = 3\n", visit("date", "2031-05", "note", "x"), "nothing was written, as the sheet does not read: mine.toml:12:1: coffee.dose: key dose is already defined", false},
-		{testsheet.Minimal + "[visit]\ndate = 2030\nnote = \"x\"\n", visit("date", "2031-05", "note", "x"), "nothing was written, as a [[visit]] behind this sheet would not read: 3 faults in what describes the machine\nmine.toml:16:3: key visit already exists as a table", false},
-		{"visit = [{date = 2030, note = \"x\"}]\n" + testsheet.Minimal, visit("date", "2031-05", "note", "x"), "nothing was written, as a [[visit]] behind this sheet would not read: 3 faults in what describes the machine\nmine.toml:14:3: key visit already exists as a value", false},
+		{testsheet.Minimal + "[visit]\ndate = 2030\nnote = \"x\"\n", visit("date", "2031-05", "note", "x"), "nothing was written, as a [[visit]] behind this sheet would not read: 3 errors in the machine sheet\nmine.toml:16:3: key visit already exists as a table", false},
+		{"visit = [{date = 2030, note = \"x\"}]\n" + testsheet.Minimal, visit("date", "2031-05", "note", "x"), "nothing was written, as a [[visit]] behind this sheet would not read: 3 errors in the machine sheet\nmine.toml:14:3: key visit already exists as a value", false},
 		{testsheet.Minimal + "[new]\ndate = 2030\n", visit("date", "2029", "note", "x"), "nothing was written, as a [[visit]] behind this sheet would not read: mine.toml:13:8: new.date: 2030: after the first visit, 2029", false},
 	} {
 		got, err := AppendVisit("mine.toml", []byte(c.text), c.visit, today)

@@ -39,7 +39,11 @@ func (fs Faults) Error() string {
 		lines[i] = f.String()
 	}
 	if n := min(len(fs), mostSheetFaults); n > 1 {
-		lines = slices.Insert(lines, 0, fmt.Sprintf("%d faults in what describes the machine", n))
+		where := "the machine sheet"
+		if !slices.ContainsFunc(fs, func(f fault) bool { return f.At.Flag == "" }) {
+			where = "the flags"
+		}
+		lines = slices.Insert(lines, 0, fmt.Sprintf("%d errors in %s", n, where))
 	}
 	return strings.Join(lines, "\n")
 }

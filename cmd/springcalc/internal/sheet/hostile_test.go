@@ -22,10 +22,10 @@ func TestHostileSheets(t *testing.T) {
 		return b.String()
 	}
 	for _, c := range []struct{ name, text, want string }{
-		{"100,000 unknown keys", testsheet.Minimal + many(60_000, "k% = 1\n"), "20 faults in what describes the machine\ntest.toml:12:1: coffee.k0: unknown key"},
+		{"100,000 unknown keys", testsheet.Minimal + many(60_000, "k% = 1\n"), "20 errors in the machine sheet\ntest.toml:12:1: coffee.k0: unknown key"},
 		{"100,000 unknown keys of a megabyte", testsheet.Minimal + many(100_000, "key% = 1\n"), "test.toml:1:1: 1"},
-		{"unknown tables", testsheet.Minimal + many(50_000, "[t%]\n"), "20 faults in what describes the machine\ntest.toml:12:2: t0: unknown table"},
-		{"keys in one line", "machine = {" + strings.TrimSuffix(many(60_000, "k%=1,"), ",") + "}\n" + testsheet.Minimal, "20 faults in what describes the machine\ntest.toml:1:12: machine.k0: unknown key"},
+		{"unknown tables", testsheet.Minimal + many(50_000, "[t%]\n"), "20 errors in the machine sheet\ntest.toml:12:2: t0: unknown table"},
+		{"keys in one line", "machine = {" + strings.TrimSuffix(many(60_000, "k%=1,"), ",") + "}\n" + testsheet.Minimal, "20 errors in the machine sheet\ntest.toml:1:12: machine.k0: unknown key"},
 		{"2000 pulls", testsheet.Minimal + strings.Repeat("[[pull]]\npreinfusion = \"10 s\"\n", 2000), "test.toml:52:3: pull: want at most 20 [[pull]] tables, there are 2000"},
 		{"20,000 loads", testsheet.Minimal + strings.Repeat("[[bench.load]]\n", 20_000), "test.toml:5012:9: bench.load: want at most 5000 [[bench.load]] tables, there are 20000"},
 		{"a key of 60,000 parts", testsheet.Minimal + strings.Repeat("a.", 60_000) + "a = 1\n", "test.toml:12:1: coffee.a: unknown key"},
@@ -39,7 +39,7 @@ func TestHostileSheets(t *testing.T) {
 		{"Latin-1", testsheet.Minimal + "[machine]\nname = \"caf\xe9\"\n", "test.toml:13:12: not a text in UTF-8: the byte 0xe9; save it as UTF-8"},
 		{"nothing but bytes", string([]byte{0x7f, 'E', 'L', 'F', 2, 1, 1, 0, 0xf0, 0x28}), "test.toml:1:9: not a text in UTF-8"},
 		{"an unclosed quote", testsheet.Minimal + "[machine]\nname = \"abc\n[water]\naltitude = \"1 km\"\n", "test.toml:13:"},
-		{"a hundred faults of syntax", strings.Repeat("= = =\n", 100), "20 faults in what describes the machine"},
+		{"a hundred faults of syntax", strings.Repeat("= = =\n", 100), "20 errors in the machine sheet"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var before, after runtime.MemStats
