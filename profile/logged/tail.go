@@ -122,10 +122,10 @@ func (s *series) near(t float64) (v, step float64) {
 // boyle reads the air off what follows the break, with its standard
 // uncertainty [m³], by Boyle's law:
 //
-//	V = V_0 + C/(P + P_atm),  V_a = C/(P_fill + P_atm)
+//	V = V_0 + V_a (P_fill + P_atm)/(P + P_atm)
 //
-// with the water V that has left and the amount of air C. Pressure carries
-// noise, so its polynomial in time stands in for it ([Wald]).
+// with the water V that has left. Pressure carries noise, so its polynomial in time
+// stands in for it ([Wald]).
 func (r *reader) boyle(after *series) (air, u float64, ok bool) {
 	line, s := r.line, r.setup
 	rows := after.running(line.Zero.Value)
@@ -138,16 +138,15 @@ func (r *reader) boyle(after *series) (air, u float64, ok bool) {
 	x, v := make([]float64, n), make([]float64, n)
 	for i := range x {
 		smooth := max(0, base.at(p, i)+r.o.Lag*base.slopeAt(p, i)-line.Zero.Value)
-		x[i] = 1 / (smooth + s.Water.Atmosphere)
+		x[i] = s.Water.Air(1).VolumeAt(smooth)
 		v[i] = rows.v[i] // the water alone
 		if r.d.air > 0 {
 			v[i] -= r.d.air * r.d.airShare(rows.p[i])
 		}
 	}
 	f := fitStraight(x, x, v)
-	fill := s.Water.Fill + s.Water.Atmosphere
-	air = f.slope / fill
-	u = hypot(2*f.slopeError/fill, tailLaw*air, tailSlip)
-	ok = f.slope > 0 && u < tailSure*air && air < 1.2*s.ChamberVolume()
+	air = f.slope
+	u = hypot(2*f.slopeError, tailLaw*air, tailSlip)
+	ok = air > 0 && u < tailSure*air && air < 1.2*s.ChamberVolume()
 	return air, u, ok
 }
