@@ -3,6 +3,7 @@ package spring
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 var (
@@ -22,10 +23,12 @@ type quantity struct {
 }
 
 func (q quantity) String() string {
-	if q.unit == "" {
-		return fmt.Sprintf("%s is %.6g", q.name, q.value)
-	}
-	return fmt.Sprintf("%s is %.6g %s", q.name, q.value, q.unit)
+	return q.name + " is " + q.at(q.value)
+}
+
+// at is another value of its kind, to be printed with the unit.
+func (q quantity) at(value float64) string {
+	return strings.TrimSuffix(fmt.Sprintf("%.6g %s", value, q.unit), " ")
 }
 
 // within returns an error that wraps why unless lo <= value <= hi; NaN fails.
@@ -33,7 +36,7 @@ func (q quantity) within(lo, hi float64, why error) error {
 	if q.value >= lo && q.value <= hi {
 		return nil
 	}
-	return fmt.Errorf("%w: %v, want %g to %g", why, q, lo, hi)
+	return fmt.Errorf("%w: %v, want %v to %v", why, q, q.at(lo), q.at(hi))
 }
 
 // above returns an error unless the value is above the other one; NaN fails.
@@ -41,5 +44,5 @@ func (q quantity) above(low quantity) error {
 	if q.value > low.value {
 		return nil
 	}
-	return fmt.Errorf("%w: %v, want more than the %s of %.6g %s", ErrInput, q, low.name, low.value, low.unit)
+	return fmt.Errorf("%w: %v, want more than the %s of %s", ErrInput, q, low.name, low.at(low.value))
 }
