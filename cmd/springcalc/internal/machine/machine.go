@@ -283,6 +283,9 @@ func (m *Machine) DefaultFor(key string) (tables.Default, bool) {
 		switch {
 		case strings.HasSuffix(key, ".modulus_ratio"):
 			d = m.modulusRatio(key, d)
+		case key == "lever.efficiency" && m.Text("lever.kind") == sheet.SlotInLever:
+			d.Value, d.Low, d.High, d.Grade = 0.98, 0.95, 1, tables.Weak
+			d.Source = "pivot alone, 1 - μ·r/b of a pin of 4 to 8 mm, estimate; pin and guide lose by lever.slot_friction"
 		case key == "bench.gauge_error":
 			d = m.gaugeError(d)
 		case key == "piston.friction" || key == "piston.friction_per_pressure":
