@@ -249,7 +249,7 @@ var KnownShotTable = Table{
 		{Name: "basket_diameter", Dim: quantity.DimLength, Allowed: Limits{From: "5 mm", UpTo: "300 mm"}, Example: "51 mm", Need: alternative,
 			Doc: "basket diameter, where it was another"},
 		{Name: "log", Example: "shot.csv", Need: alternative,
-			Doc: "instead, a logged shot with this grind: a CSV file beside this one; several with commas between"},
+			Doc: "instead, a logged shot with this grind: a CSV file beside this one; several with commas between. Where nothing else tells the spring, it tells that too"},
 	},
 }
 

@@ -28,7 +28,7 @@ func (s *Sheet) checkRules() {
 }
 
 // springReadings counts the readings that tell of the spring without taking it out:
-// peak, end pressure, pulls of the handle.
+// peak, end pressure, pulls of the handle; a logged shot has both pressures.
 func (s *Sheet) springReadings() (n int) {
 	visited := func(name string) bool {
 		for i := range s.Several[VisitTable.Path] {
@@ -38,10 +38,11 @@ func (s *Sheet) springReadings() (n int) {
 		}
 		return false
 	}
-	if s.Has("bench.peak") || s.Has("coffee.known.peak") && !s.Has("coffee.known.pressure") || visited("peak") {
+	logged := s.Has("coffee.known.log")
+	if logged || s.Has("bench.peak") || s.Has("coffee.known.peak") && !s.Has("coffee.known.pressure") || visited("peak") {
 		n++
 	}
-	if s.Has("bench.end_pressure") || visited("end_pressure") {
+	if logged || s.Has("bench.end_pressure") || visited("end_pressure") {
 		n++
 	}
 	for i := range s.Several["lever.pull"] {
@@ -76,7 +77,7 @@ func (s *Sheet) checkSpring(table string, readings int) {
 	switch {
 	case len(measured) == 0 && len(sized) == 0 && readings >= 2:
 	case len(measured) == 0 && len(sized) == 0:
-		s.missing(table+".rate", `give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]`)
+		s.missing(table+".rate", `give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]; or a log of a shot under [coffee.known]`)
 	case len(measured) > 0 && len(sized) > 0:
 		s.FaultOf(table+"."+sized[0], fmt.Sprintf("stated beside %s; keep rate and preload, or the dimensions", words.AndList(measured)))
 	case len(measured) > 0:
