@@ -65,7 +65,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 		return m, err
 	}
 	m.Remarks = append(s.Remarks(), m.grades()...)
-	m.Doubts = append(append(s.Odd(), m.odd()...), m.Doubts...)
+	m.Doubts = slices.Concat(m.Overridden(), s.Odd(), m.odd(), m.Doubts)
 	return m, nil
 }
 
@@ -74,6 +74,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 func SpringsOf(s *sheet.Sheet) *Machine {
 	m := &Machine{Sheet: s}
 	m.Remarks = append(s.Remarks(), m.grades()...)
+	m.Doubts = m.Overridden()
 	return m
 }
 
@@ -206,12 +207,12 @@ func (m *Machine) Build() error {
 func (m *Machine) springs(springs []spring.Linear) []spring.Linear {
 	for _, table := range []string{"spring", "spring.inner"} {
 		switch {
-		case m.Has(table + ".rate"):
-			springs = append(springs, spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.Value(table + ".preload")})
 		case m.Has(table + ".wire"):
 			if line, ok := m.springFromDimensions(table); ok {
 				springs = append(springs, line)
 			}
+		case m.Has(table + ".rate"):
+			springs = append(springs, m.Measured(table))
 		}
 	}
 	return springs
@@ -413,11 +414,7 @@ func (m *Machine) crossCheck() {
 		m.FaultOf("piston.port_travel", "want less than the stroke, "+quantity.InMM.Text(c.Stroke, 1))
 	}
 	if len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
-		path := "spring.preload"
-		if !m.Has(path) {
-			path = "spring.installed_length"
-		}
-		m.FaultOf(path, "with this the spring is loose even when cocked")
+		m.FaultOf(m.RestKey("spring"), "with this the spring is loose even when cocked")
 	}
 	if room := s.ChamberVolume(); !(s.Chamber.Air <= room) {
 		m.FaultOf("chamber.air", "want no more than the chamber holds, "+quantity.InML.Text(room, 1))

@@ -303,7 +303,7 @@ func TestEveryKeyMatters(t *testing.T) {
 		testsheet.Minimal + "permeability = \"4e-15 m²\"\npermeability_at = \"9 bar\"\n[water]\nboiler_temperature = \"116 °C\"\n",
 		testsheet.Minimal + "[water]\nboiler_pressure = \"1 bar\"\n[coffee.known]\nyield = \"38 g\"\ntime = \"40 s\"\npreinfusion = \"9 s\"\npeak = \"6.3 bar\"\ndose = \"13 g\"\nbasket_diameter = \"52 mm\"\n",
 		testsheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
-		testsheet.Dimensions8mm + "temperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
+		testsheet.Dimensions8mm + "shim = \"2 mm\"\ntemperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(testsheet.Dimensions8mm) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.Replace(testsheet.Dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
