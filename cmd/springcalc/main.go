@@ -64,6 +64,9 @@ type grammar struct {
 	Tables   tablesCmd   `cmd:"" help:"List the published data in use, or show one table with its source."`
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+
+	Completion completionCmd `cmd:"" help:"Print what makes a shell complete this command line."`
+	Man        manCmd        `cmd:"" help:"Print the manual page."`
 }
 
 // versionFlag prints the version, and nothing else is done.
