@@ -65,6 +65,9 @@ func (c *sheetCmd) check(con *console) error {
 	if err != nil {
 		return err
 	}
+	if said := m.Overridden(); len(said) > 0 { // no sheet states both
+		return sheet.Usef("%s; that is for one answer, a sheet states one or the other", said[0])
+	}
 	fmt.Fprint(con.out, m.Sheet)
 	comments := func(title string, texts []string) {
 		if len(texts) > 0 {

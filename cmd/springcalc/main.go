@@ -66,6 +66,9 @@ type grammar struct {
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Ask      askCmd      `cmd:"" help:"Fill a machine sheet one question at a time."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+
+	Completion completionCmd `cmd:"" help:"Print what makes a shell complete this command line."`
+	Man        manCmd        `cmd:"" help:"Print the manual page."`
 }
 
 // versionFlag prints the version, and nothing else is done.

@@ -81,7 +81,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 		return m, err
 	}
 	m.Remarks = slices.Concat(s.Remarks(), m.grades(), m.toldBy())
-	m.Doubts = slices.Concat(s.Odd(), m.odd(), m.Doubts)
+	m.Doubts = slices.Concat(m.Overridden(), s.Odd(), m.odd(), m.Doubts)
 	return m, nil
 }
 
@@ -90,6 +90,7 @@ func NewMachine(s *sheet.Sheet) (*Machine, error) {
 func SpringsOf(s *sheet.Sheet) *Machine {
 	m := &Machine{Sheet: s}
 	m.Remarks = append(s.Remarks(), m.grades()...)
+	m.Doubts = m.Overridden()
 	return m
 }
 
@@ -233,12 +234,12 @@ func (m *Machine) Build() error {
 func (m *Machine) springs(springs []spring.Linear) []spring.Linear {
 	for _, table := range []string{"spring", "spring.inner"} {
 		switch {
-		case m.Has(table + ".rate"):
-			springs = append(springs, spring.Linear{Rate: m.Value(table + ".rate"), Preload: m.ValueOr(table+".preload", 0)})
 		case m.Has(table + ".wire"):
 			if line, ok := m.springFromDimensions(table); ok {
 				springs = append(springs, line)
 			}
+		case m.Has(table + ".rate"):
+			springs = append(springs, m.Measured(table))
 		case table == "spring":
 			springs = append(springs, spring.Linear{}) // for readings to tell
 		}
@@ -446,11 +447,7 @@ func (m *Machine) calibrate() {
 // checkLoose finds springs that do not push.
 func (m *Machine) checkLoose() error {
 	if s := &m.Setup; len(s.Springs) > 0 && !(spring.ForceOf(s.Springs, s.Cylinder.Stroke) > 0) {
-		path := "spring.preload"
-		if !m.Has(path) {
-			path = "spring.installed_length"
-		}
-		m.FaultOf(path, "with this the spring is loose even when cocked")
+		m.FaultOf(m.RestKey("spring"), "with this the spring is loose even when cocked")
 	}
 	return m.Faults.Err()
 }

@@ -141,6 +141,8 @@ func springKeys(first need) []Key {
 			Doc: "length with no load"},
 		{Name: "installed_length", Dim: quantity.DimLength, Allowed: positive, Usual: Limits{From: "30 mm", UpTo: "450 mm"}, Example: "205 mm", Need: alternative,
 			Doc: "length with the piston at rest"},
+		{Name: "shim", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "50 mm"}, Usual: Limits{From: "0 mm", UpTo: "20 mm"}, Example: "3 mm",
+			Doc: "thickness of a shim under the spring, which preload or installed length leave out"},
 		{Name: "temperature", Dim: quantity.DimTemperature, Allowed: Limits{From: "-50 °C", UpTo: "250 °C"}, Example: "60 °C", Need: alternative,
 			Doc: "temperature of the spring at work"},
 	}
