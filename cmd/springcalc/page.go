@@ -15,6 +15,7 @@ import (
 	"syscall"
 
 	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/page"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -24,7 +25,7 @@ type pageCmd struct {
 	Sheet  string `arg:"" optional:"" help:"Machine sheet to show and, when you say so, to save; it may be one that is still to be written; none for the demo machine."`
 	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs the code that is printed."`
 	NoOpen bool   `name:"no-open" help:"Only print the address; open no browser."`
-	spreadFlags
+	flags.Drawing
 }
 
 // Help is printed below the summary of the flags.
@@ -34,7 +35,7 @@ func (pageCmd) Help() string {
 }
 
 // Run serves until it is told to end.
-func (c *pageCmd) Run(con *console) error {
+func (c *pageCmd) Run(con *flags.Console) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	return c.serve(ctx, os.Stderr, openBrowser)
@@ -42,7 +43,7 @@ func (c *pageCmd) Run(con *console) error {
 
 // serve serves until the context ends, and says where; browse opens an address.
 func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address string)) error {
-	o := page.Options{Version: version(), Now: clock, Spread: c.drawing()}
+	o := page.Options{Version: flags.Version(), Now: flags.Clock, Spread: c.Spread()}
 	if c.Sheet != "" {
 		store := sheetFile(c.Sheet)
 		_, err := store.Load()

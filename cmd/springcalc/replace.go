@@ -5,6 +5,7 @@ import (
 	"os"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
@@ -26,11 +27,11 @@ type replaceCmd struct {
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
 	Pick       int    `default:"1" placeholder:"N" help:"Order row N of the ranking instead of no. 1."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
-	columnFlags
-	machineFlags
-	scriptFlags
-	spreadFlags
-	renderFlags
+	flags.Headings
+	flags.Input
+	flags.Many
+	flags.Drawing
+	flags.Output
 }
 
 // wishFlags override the keys of the tables [wish] and [space] that they carry as tags.
@@ -69,8 +70,8 @@ func (replaceCmd) Help() string {
 }
 
 // Run answers with a ranking or with an order sheet.
-func (c *replaceCmd) Run(con *console) error {
-	how, err := c.reading()
+func (c *replaceCmd) Run(con *flags.Console) error {
+	how, err := c.Reading()
 	if err != nil {
 		return err
 	}
@@ -78,23 +79,23 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	from, err := machineFlags{Set: append(overrides(&c.wishFlags), c.Set...)}.source(con, c.Sheet)
+	from, err := flags.Input{Set: append(flags.Overrides(&c.wishFlags), c.Set...)}.Source(con, c.Sheet)
 	if err != nil {
 		return err
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
-		m, err := from.machine(sets)
+	return c.Answer(con, &c.Output, func(sets []string, quick bool) (*report.Report, error) {
+		m, err := from.Machine(sets)
 		if err != nil {
 			return nil, err
 		}
 		m.Heard(how)
-		c.settle(m.Family())
+		c.Settle(m.Family())
 		o := o
 		o.Spread.Skip = o.Spread.Skip || quick
 		if !quick {
-			p := newProgress(os.Stderr, "judging springs")
-			defer p.done()
-			o.Progress = p.show
+			p := flags.NewProgress(os.Stderr, "judging springs")
+			defer p.Done()
+			o.Progress = p.Show
 		}
 		return answer.Replace(context.Background(), m, o)
 	})
@@ -110,7 +111,7 @@ func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err e
 	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
-	o.Spread = c.drawing()
+	o.Spread = c.Spread()
 	switch {
 	case c.Copy && c.Only != "":
 		o.Copy = answer.Copy(c.Only)
