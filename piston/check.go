@@ -3,6 +3,7 @@ package piston
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 var (
@@ -24,7 +25,8 @@ const (
 // between returns an error unless lo <= v <= hi.
 func between(name string, v, lo, hi float64, unit string) error {
 	if !(v >= lo && v <= hi) { // also catches NaN
-		return fmt.Errorf("%w: %s %.4g %s, want from %.4g to %.4g", ErrValue, name, v, unit, lo, hi)
+		unit = strings.TrimSuffix(" "+unit, " [-]")
+		return fmt.Errorf("%w: %s %.4g%s, want from %.4g%s to %.4g%s", ErrValue, name, v, unit, lo, unit, hi, unit)
 	}
 	return nil
 }

@@ -21,7 +21,7 @@ func TestEveryFaultAtOnce(t *testing.T) {
 	}{
 		{"cylinder", piston.Cylinder{Bore: nan, Stroke: nan, Port: nan, Weight: nan, Seal: piston.Seal{Constant: nan, PerPa: nan}}.Validate(), []string{
 			"bore NaN m", "stroke NaN m", "port travel NaN m", "piston weight NaN N", "seal friction NaN N", "seal friction by pressure NaN N/Pa"}},
-		{"port beyond the stroke", piston.Cylinder{Bore: 0.05, Stroke: 0.02, Port: 0.03}.Validate(), []string{"port travel 0.03 m, want from 0 to 0.02"}},
+		{"port beyond the stroke", piston.Cylinder{Bore: 0.05, Stroke: 0.02, Port: 0.03}.Validate(), []string{"port travel 0.03 m, want from 0 m to 0.02 m"}},
 		{"rack", piston.Rack{PinionDiameter: nan, Span: span}.Validate(), append([]string{"pinion pitch diameter NaN m"}, angles...)},
 		{"cross slot", piston.CrossSlot{PinRadius: -1, Span: span}.Validate(), append([]string{"pin radius -1 m"}, angles...)},
 		{"lever slot", piston.LeverSlot{PinDistance: 0, Span: span}.Validate(), append([]string{"pin distance 0 m"}, angles...)},
@@ -35,7 +35,7 @@ func TestEveryFaultAtOnce(t *testing.T) {
 		{"span the wrong way", piston.Rack{PinionDiameter: 0.03, Span: piston.Span{From: 2, To: 1}}.Validate(),
 			[]string{"angle when cocked 1 rad, want above the angle at rest 2 rad"}},
 		{"lever", piston.Lever{Handle: nan, Efficiency: 1.01}.Validate(), []string{
-			"a lever without a linkage", "handle length NaN m", "efficiency of the linkage 1.01 [-], want from 0.01 to 1"}},
+			"a lever without a linkage", "handle length NaN m", "efficiency of the linkage 1.01, want from 0.01 to 1"}},
 		{"load", piston.Load{Cylinder: piston.Cylinder{Bore: 1, Stroke: 1}, OpenPressure: nan, ClosedPressure: -2e5}.Validate(), []string{
 			"a load without a spring force", "pressure with the port open NaN Pa", "pressure with the port closed -2e+05 Pa"}},
 		{"air", piston.Air{Volume: nan, Pressure: nan, Atmosphere: 0}.Validate(), []string{
@@ -93,14 +93,14 @@ func TestRefusals(t *testing.T) {
 			func() error { _, err := ring.Friction(21e6); return err }, piston.ErrValue},
 		{"O-ring without pressure to draw a line to", "working pressure 0 Pa",
 			func() error { _, err := ring.Seal(0); return err }, piston.ErrValue},
-		{"O-ring off the charts", "squeeze 0.25 [-], want from 0.001 to 0.2",
+		{"O-ring off the charts", "squeeze 0.25, want from 0.001 to 0.2",
 			func() error {
 				_, err := piston.ORing{Bore: 1, Groove: 0.9, Squeeze: 0.25, Hardness: 60, Rings: 0}.Friction(0)
 				return err
 			}, piston.ErrValue},
 		{"masses", "mass of the piston -1 kg",
 			func() error { _, err := lever.Recoil(benchSpring(), piston.Moving{Piston: -1}); return err }, piston.ErrValue},
-		{"joints", "coefficient of friction 2 [-]",
+		{"joints", "coefficient of friction 2, want from 0 to 1",
 			func() error {
 				_, _, err := link.Efficiency(piston.Joints{Pivot: -1, Pin: -1, Piston: -1, Friction: 2}, 1)
 				return err

@@ -3,6 +3,7 @@ package spring
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 var (
@@ -33,7 +34,8 @@ func (q quantity) within(lo, hi float64, why error) error {
 	if q.value >= lo && q.value <= hi {
 		return nil
 	}
-	return fmt.Errorf("%w: %v, want %g to %g", why, q, lo, hi)
+	unit := strings.TrimRight(" "+q.unit, " ")
+	return fmt.Errorf("%w: %v, want %g%s to %g%s", why, q, lo, unit, hi, unit)
 }
 
 // above returns an error unless the value is above the other one; NaN fails.

@@ -51,7 +51,7 @@ func ExampleCompression_Validate() {
 	bad.Wire = 6 // millimetres by mistake
 	fmt.Println(bad.Validate())
 	// Output:
-	// spring: impossible input: wire diameter is 6 m, want 1e-05 to 0.1
+	// spring: impossible input: wire diameter is 6 m, want 1e-05 m to 0.1 m
 	// spring: impossible input: mean coil diameter is 0.04 m, want more than the wire diameter of 6 m
 }
 

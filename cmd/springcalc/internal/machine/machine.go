@@ -205,6 +205,7 @@ func (m *Machine) assemble() error {
 	m.Setup.Chamber = m.chamber()
 	m.Setup.Handle = m.handle()
 	m.crossCheck()
+	m.tryShim(-1)
 	return m.Faults.Err()
 }
 
@@ -216,6 +217,7 @@ func (m *Machine) Build() error {
 	if err := m.applyReadings(); err != nil {
 		return err
 	}
+	m.tryShim(1)
 	if err := m.checkLoose(); err != nil {
 		return err
 	}

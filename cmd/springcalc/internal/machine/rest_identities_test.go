@@ -3,6 +3,7 @@ package machine_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -40,6 +41,38 @@ func TestShim(t *testing.T) {
 		closer := lineOf(t, demo.Sheet, fmt.Sprintf("spring.installed_length=%.9f mm", 139-thick))
 		if shimmed := lineOf(t, demo.Sheet, shim); !near(closer.Preload, shimmed.Preload) {
 			t.Errorf("%v mm: %v with a shim, %v with closer seats", thick, shimmed.Preload, closer.Preload)
+		}
+	})
+}
+
+// TestTriedBesideReadings: readings of a sheet tell of the spring as it is. A shim that
+// is tried adds rate times thickness to what they tell; another preload is that which
+// was asked for, whatever was read, and the answer says so.
+func TestTriedBesideReadings(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		peak := rapid.Float64Range(5, 8).Draw(t, "peak")
+		read := fmt.Appendf(nil, "\n[bench]\npeak = \"%.3f bar ± 0.1 bar\"\nend_pressure = \"%.3f bar\"\n", peak, 0.6*peak)
+		thick := rapid.Float64Range(0, 4).Draw(t, "mm")
+		told := testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):]
+		for _, data := range []string{string(demo.Sheet), testsheet.Minimal, told} {
+			data := append([]byte(data), read...)
+			before, after := lineOf(t, data), lineOf(t, data, fmt.Sprintf("spring.shim=%.9f mm", thick))
+			if !near(after.Rate, before.Rate) || !near(after.Preload, before.Preload+before.Rate*thick/1000) {
+				t.Errorf("a shim of %v mm makes %+v of %+v", thick, after, before)
+			}
+		}
+		preload := rapid.Float64Range(400, 900).Draw(t, "preload")
+		for _, data := range [][]byte{demo.Sheet, []byte(testsheet.Minimal)} {
+			m, err := machine.ReadMachine("a.toml", slices.Concat(data, read), []string{fmt.Sprintf("spring.preload=%.9f N", preload)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := m.Setup.Springs[0].Preload; !near(got, preload) {
+				t.Errorf("a preload of %v where %v was asked for", got, preload)
+			}
+			if said := strings.Join(m.Doubts, "\n"); !strings.Contains(said, "of which bench.peak and bench.end_pressure tell") {
+				t.Errorf("not said: %q", said)
+			}
 		}
 	})
 }

@@ -88,7 +88,7 @@ func (m *Machine) Overridden() (said []string) {
 			continue
 		}
 		if path := table + ".rate"; m.Has(path) {
-			said = append(said, fmt.Sprintf("%s: %s goes over the rate that the dimensions give: the shear modulus of the wire is taken for what gives it", m.Entries[path].At.Flag, path))
+			said = append(said, fmt.Sprintf("%s: %s goes over the rate that the dimensions give: the moduli of the wire are taken for what gives it", m.Entries[path].At.Flag, path))
 		}
 		if path := table + ".preload"; m.Has(path) {
 			text := fmt.Sprintf("%s: %s goes over %s.installed_length", m.Entries[path].At.Flag, path, table)
@@ -146,8 +146,9 @@ func (m *Machine) Coil(table string) (c spring.Compression, softening float64, o
 	before := len(m.Faults)
 	c = CoilOf(tableOf{m, table})
 	softening = m.material(table, &c)
-	if path := table + ".rate"; m.Has(path) && len(m.Faults) == before {
-		c.G *= m.Value(path) / c.Rate()
+	if path := table + ".rate"; m.Has(path) && len(m.Faults) == before && c.Rate() > 0 {
+		stiffer := m.Value(path) / c.Rate()
+		c.G, c.E = c.G*stiffer, c.E*stiffer
 	}
 	return c, softening, len(m.Faults) == before
 }
