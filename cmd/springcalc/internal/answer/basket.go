@@ -96,10 +96,10 @@ func Basket(ctx context.Context, today *machine.Machine, o BasketOptions) (*repo
 	}
 	r.Rows = report.RowsBeside(defs, &basketResult{next, shotResult{Summary: after.Summary}}, &basketResult{now, shotResult{Summary: before.Summary}})
 	r.Charts = besides(shotCharts(after), shotCharts(before), r.Head, r.Beside)
-	r.Doubts = append(r.Doubts, report.Plains(after.Doubts)...)
+	r.Doubts = append(r.Doubts, report.Tolds(after.Doubts)...)
 	for _, d := range before.Doubts {
 		if !slices.Contains(after.Doubts, d) {
-			r.Doubt("today's basket: %s", d)
+			r.Doubt("today's basket: %s", report.Told(d))
 		}
 	}
 	if keys := unused(today.Sheet, o.Other); len(keys) > 0 {

@@ -55,10 +55,10 @@ func newReport(command string, m *machine.Machine) *report.Report {
 	r := &report.Report{Command: command, Title: title + ": " + m.Name(), Cautions: cautionLines()}
 	r.Input = stated(m.Sheet)
 	r.Assumed = assumed(m.Defaults)
-	r.Doubts = report.Plains(m.Doubts)
+	r.Doubts = report.Tolds(m.Doubts)
 	r.Notes = report.Plains(m.Remarks)
 	if t := m.Taken; t != nil {
-		r.Doubts = append(r.Doubts, report.Plains(t.Doubts)...)
+		r.Doubts = append(r.Doubts, report.Tolds(t.Doubts)...)
 		if t.Check != nil {
 			r.Note("the peak is put right by the check of the gauge of %s", t.Check.Date)
 		}

@@ -471,10 +471,10 @@ func (d *diagnosis) doubts(r *report.Report) {
 	var list []report.Sentence
 	for _, l := range d.logs {
 		if l.Withheld != "" {
-			list = append(list, report.Say("%s: what it says of the spring is withheld: %s", l.Name, l.Withheld))
+			list = append(list, report.Say("%s: what it says of the spring is withheld: %s", l.Name, report.Told(l.Withheld)))
 		}
 		for _, t := range l.Doubts {
-			list = append(list, report.Say("%s: %s", l.Name, t))
+			list = append(list, report.Say("%s: %s", l.Name, report.Told(t)))
 		}
 	}
 	if d.course != nil {
@@ -491,12 +491,12 @@ func (d *diagnosis) doubts(r *report.Report) {
 		list = append(list, report.Say("spring.free_length is taken as measured today; if it is that of the new spring, state it as new.free_length"))
 	}
 	general := len(d.state.Doubts) - 1 // the last holds for any machine
-	list = append(list, report.Plains(d.state.Doubts[:general])...)
+	list = append(list, report.Tolds(d.state.Doubts[:general])...)
 	if d.state.Shim != nil {
-		list = append(list, report.Plains(d.state.Shim.Doubts)...)
+		list = append(list, report.Tolds(d.state.Shim.Doubts)...)
 	}
 	if d.course != nil {
-		list = append(list, report.Plains(d.course.Doubts)...)
+		list = append(list, report.Tolds(d.course.Doubts)...)
 	}
 	if d.noWire != "" {
 		list = append(list, report.Plain(d.noWire))

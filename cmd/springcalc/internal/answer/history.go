@@ -270,8 +270,8 @@ func History(ctx context.Context, m *machine.Machine, o HistoryOptions) (*report
 			r.Assumed = append(r.Assumed, assumed([]tables.Default{d})...)
 		}
 	}
-	r.Doubts = append(r.Doubts, report.Plains(h.life.Doubts)...)
-	r.Notes = append(r.Notes, report.Plains(h.life.Notes)...)
+	r.Doubts = append(r.Doubts, report.Tolds(h.life.Doubts)...)
+	r.Notes = append(r.Notes, report.Tolds(h.life.Notes)...)
 	switch late := h.life.Late; {
 	case len(late) > 0 && o.Back:
 		r.Note("%d visits or readings after %s are left out", len(late), o.AsOf)
@@ -295,7 +295,7 @@ func History(ctx context.Context, m *machine.Machine, o HistoryOptions) (*report
 		return nil, err
 	}
 	r.Tables = append(r.Tables, h.repairTable(), h.visitTable(), h.lawTable(), h.offTable())
-	r.Doubts = append(r.Doubts, report.Plains(h.course.Doubts)...)
+	r.Doubts = append(r.Doubts, report.Tolds(h.course.Doubts)...)
 	h.notes(r)
 	return r, nil
 }

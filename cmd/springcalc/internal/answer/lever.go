@@ -256,7 +256,7 @@ func (a *leverAnswer) next(r *report.Report) []report.Sentence {
 
 // doubts are what may be wrong with the answer, the weightiest first.
 func (a *leverAnswer) doubts() []report.Sentence {
-	all := slices.Concat(a.pairDoubts(), report.Plains(a.effort.Doubts), report.Plains(a.losses.doubts))
+	all := slices.Concat(a.pairDoubts(), report.Tolds(a.effort.Doubts), report.Tolds(a.losses.doubts))
 	if a.pair == nil && !a.machine.Has("piston.friction") {
 		all = append(all, report.Plain("The friction of the seal is not stated; assumed zero."))
 	}

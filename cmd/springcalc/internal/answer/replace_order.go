@@ -27,7 +27,7 @@ func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Repo
 	r.Tables = []report.Table{t.orderTable(d), sketch(d)}
 	r.Sketches = []report.Sketch{scaled(d)}
 	r.Next = t.orderNotes(d)
-	r.Doubts = append(report.Plains(d.Doubts), r.Doubts...)
+	r.Doubts = append(report.Tolds(d.Doubts), r.Doubts...)
 	r.Doubt("The buyer answers for what the spring is fitted to: check latch, pivots and housing for its load.")
 	t.addDoubts(r)
 	return r, nil

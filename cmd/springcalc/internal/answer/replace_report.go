@@ -155,7 +155,7 @@ func describedPart(p *replace.Part) report.Sentence {
 		return report.Say("free length %s, rate %s", length, rate)
 	}
 	c := &p.Coil
-	return report.Say("%s wire %s, outside diameter %s, %s active of %s coils, ends %s, free length %s, rate %s",
+	return report.Say("%s wire %s, %s outside, %s of %s coils active, %s, %s free, %s",
 		p.Wire.Grade, report.Of(c.Wire, quantity.InMM, 2), report.Of(p.Outer, quantity.InMM, 1), coilCount(c.Active), coilCount(c.Total), inWords(c.Ends), length, rate)
 }
 
@@ -175,12 +175,16 @@ func (f *replaceFrame) answerFit(r *report.Report) {
 	r.Answer = append(r.Answer, report.Say("%s: %s.", name, windersWords(c)))
 	of := report.Say("Best of %s that fit, of %s tried", thousands(f.fitting), thousands(f.tried))
 	if m, k, known := tightest(c); known {
-		r.Answer = append(r.Answer, report.Say("%s; its tightest margin is %s, %s.", of, limitName(k), m.in()))
+		r.Answer = append(r.Answer, report.Say("%s; tightest margin %s, %s.", of, limitName(k), m.in()))
 	} else {
 		r.Answer = append(r.Answer, report.Say("%s.", of))
 	}
 	if crosses := c.Crosses(); len(crosses) > 0 {
-		r.Next = append(r.Next, report.Say("Made within its tolerance, no. 1 may miss its limit of %s: order a closer tolerance (--quality 1), or take a row with more margin.", limitNames(crosses)))
+		help := "order a closer tolerance (--quality 1)"
+		if f.quality == 1 {
+			help = "measure its loads before you fit it"
+		}
+		r.Next = append(r.Next, report.Say("Within its tolerance it may miss %s: %s.", limitNames(crosses), help))
 	}
 	switch {
 	case f.listed:
@@ -189,7 +193,7 @@ func (f *replaceFrame) answerFit(r *report.Report) {
 	case len(c.Parts) > 1:
 		r.Next = append(r.Next, report.Plain("To order a nest give the winder both springs of the table springs (--csv), wound in opposite hands."))
 	default:
-		r.Next = append(r.Next, report.Plain("To order it, hand a spring winder the order sheet: springcalc replace --order (--pick N for another row)."))
+		r.Next = append(r.Next, report.Plain("The order sheet for a spring winder: springcalc replace --order (--pick N for another row)."))
 	}
 }
 
@@ -225,7 +229,7 @@ func limitNames(all []replace.Constraint) string {
 // answerMiss says what stands in the way, and what the nearest miss breaks.
 func (f *replaceFrame) answerMiss(r *report.Report) {
 	r.Answer = append(r.Answer, report.Say("No spring fits, of %s tried.", thousands(f.tried)))
-	for i := len(f.blocked) - 1; i >= 0; i-- {
+	for i := len(f.blocked) - 1; i >= 0 && !f.listed; i-- {
 		if n := f.blocked[i]; n > 0 {
 			r.Answer = append(r.Answer, report.Say("Those that come farthest fail by %s: %s keep every limit judged before it.", limitName(replace.Constraint(i)), thousands(n)))
 			break
@@ -293,7 +297,7 @@ func (f *replaceFrame) addChart(r *report.Report, c *replace.Choice, today *prof
 		name = "nearest miss"
 	}
 	r.Charts = append(r.Charts, pressureChart(name, next, today))
-	r.Doubts = append(r.Doubts, report.Plains(next.Doubts)...)
+	r.Doubts = append(r.Doubts, report.Tolds(next.Doubts)...)
 	return nil
 }
 
@@ -321,11 +325,11 @@ func (t *task) springDoubts(c *replace.Choice) (doubts []report.Sentence) {
 	for i := range c.Parts {
 		if p := &c.Parts[i]; p.Coil.Wire > 0 {
 			nest = append(nest, p.Coil)
-			doubts = append(doubts, report.Plains(p.Coil.Doubts())...)
+			doubts = append(doubts, report.Tolds(p.Coil.Doubts())...)
 		}
 	}
 	if len(c.Parts) > 1 {
-		doubts = append(doubts, report.Plains(nest.Doubts())...)
+		doubts = append(doubts, report.Tolds(nest.Doubts())...)
 	}
 	if _, known := c.Verdict.Margin(replace.Fatigue); known {
 		doubts = append(doubts, report.Plain(spring.HotWet))

@@ -54,9 +54,8 @@ func (f *replaceFrame) comparison(r *report.Report, c *replace.Choice) report.Ta
 		{"flow time", "best_flow_time", "today_flow_time", report.Sentence{}, report.Sentence{}},
 		{"force at rest", "best_rest", "today_rest", value("needed_rest"), report.Sentence{}},
 		{"force cocked", "best_cocked", "today_cocked", value("needed_cocked"), report.Sentence{}},
-		{"rate", "best_rate", "today_rate", value("needed_rate"), report.Sentence{}},
 		{"handle force", "best_effort", "today_effort", effort, verdictOf(c, replace.Effort, ok, report.Plain("too heavy"))},
-		{"tightest margin", "best_margin", "", report.Plain("> 0 %"), f.marginVerdict(c)},
+		{marginName(c), "best_margin", "", report.Plain("> 0 %"), marginVerdict(c)},
 	} {
 		line := comparedRow{name: l.name, target: l.target, best: value(l.best), today: value(l.today), verdict: l.verdict}
 		if row := r.Row(l.best); row != nil && row.Band != nil {
@@ -85,17 +84,20 @@ func verdictOf(c *replace.Choice, k replace.Constraint, kept, broken report.Sent
 	case m < 0:
 		return broken
 	case c.Bands[k].Low < 0:
-		return report.Say("%s, may miss", kept)
+		return report.Plain("may miss")
 	}
 	return kept
 }
 
-func (f *replaceFrame) marginVerdict(c *replace.Choice) report.Sentence {
-	_, k, known := tightest(c)
-	if !known {
-		return report.Sentence{}
-	}
-	return verdictOf(c, k, report.Plain(limitName(k)), report.Say("breaks %s", limitName(k)))
+// marginName names the row of the tightest margin by its limit.
+func marginName(c *replace.Choice) string {
+	_, k, _ := tightest(c)
+	return limitName(k) + " margin"
+}
+
+func marginVerdict(c *replace.Choice) report.Sentence {
+	_, k, _ := tightest(c)
+	return verdictOf(c, k, report.Plain("ok"), report.Plain("broken"))
 }
 
 // rankedRow is a row of the ranking: of the best, or of the misses where nothing fits.
@@ -178,8 +180,8 @@ var listCols = []report.Col[rankedRow]{
 	{Column: unitColumn("price", "price", quantity.Display{}, 2), Of: func(s *rankedRow) any { return unlessZero(s.Price) }},
 	{Column: unitColumn("peak", "peak", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.Peak }},
 	{Column: unitColumn("end", "end", quantity.InBar, 2), Of: func(s *rankedRow) any { return s.shot.End }},
-	{Column: unitColumn("weakest", "tightest margin", quantity.InPercent, 0), Of: func(s *rankedRow) any { return s.shownWeakest() }},
-	{Column: report.Column{Key: "weakest_of", Head: "of"}, Of: func(s *rankedRow) any { return s.weakestOf() }},
+	{Column: unitColumn("weakest", "margin", quantity.InPercent, 0), Of: func(s *rankedRow) any { return s.shownWeakest() }},
+	{Column: report.Column{Key: "weakest_of", Full: true, Head: "of"}, Of: func(s *rankedRow) any { return s.weakestOf() }},
 	{Column: report.Column{Key: "verdict", Head: "verdict"}, Of: func(s *rankedRow) any { return s.verdict() }},
 }
 

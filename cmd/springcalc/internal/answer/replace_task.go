@@ -49,7 +49,7 @@ func newTask(m *machine.Machine, o *ReplaceOptions) (*task, error) {
 		return nil, err
 	}
 	if required.Rate == 0 {
-		return nil, contradiction(conflicts)
+		return nil, contradiction(conflicts, m.Family())
 	}
 	t.conflicts = conflicts
 	t.job = t.jobFor(m, required)
@@ -168,22 +168,22 @@ func (t *task) hand() (replace.Hand, error) {
 	return nil, nil
 }
 
-// contradiction words wishes that cannot be fulfilled together.
-func contradiction(conflicts []replace.Conflict) error {
+// contradiction words wishes that cannot be fulfilled together, in the units typed.
+func contradiction(conflicts []replace.Conflict, f quantity.Family) error {
 	lines := []string{"the targets contradict each other or the machine"}
 	for _, c := range conflicts {
-		lines = append(lines, conflictText(c))
+		lines = append(lines, conflictText(c).In(f))
 	}
 	return errors.New(strings.Join(lines, "\n"))
 }
 
 // conflictText is a conflict in a sentence, with the ways out of it.
-func conflictText(c replace.Conflict) string {
+func conflictText(c replace.Conflict) report.Sentence {
 	ways := make([]string, len(c.Ways))
 	for i, w := range c.Ways {
 		ways[i] = w.Text
 	}
-	return c.Why + "; possible: " + words.OrList(ways)
+	return report.Told(c.Why + "; possible: " + words.OrList(ways))
 }
 
 // shotWith follows the shot of the machine with other springs.
@@ -208,7 +208,7 @@ func (t *task) summary(c *replace.Choice) (profile.Summary, error) {
 // addDoubts adds what the task cannot know.
 func (t *task) addDoubts(r *report.Report) {
 	for _, c := range t.conflicts {
-		r.Doubts = append(r.Doubts, report.Plain(conflictText(c)+"."))
+		r.Doubts = append(r.Doubts, report.Say("%s.", conflictText(c)))
 	}
 	r.Doubts = append(r.Doubts, report.Plains(t.doubts)...)
 }

@@ -31,7 +31,7 @@ func Shot(ctx context.Context, m *machine.Machine, o ShotOptions) (*report.Repor
 	r := newReport("shot", m)
 	r.Rows = report.Rows(rowsOf(m), &shotResult{shot.Summary, shot.Elastic, shot.Set, m.Setup.Springs, m.Setup.Cylinder.Stroke})
 	r.Main, r.Caution = "samples", cautionLever
-	r.Doubts = append(r.Doubts, report.Plains(shot.Doubts)...)
+	r.Doubts = append(r.Doubts, report.Tolds(shot.Doubts)...)
 	bedRange(r, shot)
 	remarkDecay(r, &shot.Summary)
 	r.Charts = shotCharts(shot)

@@ -203,7 +203,7 @@ func (p *springResult) described() report.Sentence {
 func (a *springAnswer) next() []report.Sentence {
 	p := a.parts[0]
 	if len(a.parts) == 1 && slices.ContainsFunc(a.checks, func(c check) bool { return !c.idle && c.left() < 0 }) {
-		return []report.Sentence{report.Plain("A spring that keeps its limits: springcalc replace. A shorter stroke or another seat may do too.")}
+		return []report.Sentence{report.Plain("springcalc replace finds one that keeps its limits; a shorter stroke may do too.")}
 	}
 	if !p.coiled {
 		return []report.Sentence{report.Say("State wire, coil diameter, coils, ends, lengths and grade in place of rate and preload: then stress, coil gap, buckling and fatigue are judged too.")}

@@ -124,9 +124,9 @@ func (a *springAnswer) judge() {
 		case c.name == "fatigue life":
 			row.Note = report.Say("due at 30 to 300 %%")
 		case c.left() < 0 && c.unit.Symbol == "":
-			row.Note = report.Say("limit exceeded by %s; %s", report.Of(c.asked/c.has-1, quantity.InPercent, 0), limit)
+			row.Note = report.Say("exceeded by %s; %s", report.Of(c.asked/c.has-1, quantity.InPercent, 0), limit)
 		case c.left() < 0:
-			row.Note = report.Say("limit exceeded by %s; %s", c.amount(c.asked-c.has), limit)
+			row.Note = report.Say("exceeded by %s; %s", c.amount(c.asked-c.has), limit)
 		case row.Band != nil && row.Band.Low < c.asked:
 			row.Note = report.Say("may miss; %s", limit)
 		default:
@@ -221,7 +221,7 @@ func (a *springAnswer) remaining() []report.Sentence {
 	}
 	s := report.Say("Cocked, %s are left until the coils touch", report.Of(p.left(), quantity.InMM, 1))
 	if row := a.Row("life"); row != nil {
-		s = report.Say("%s; the wire bears %s pulls", s, row.Text)
+		s = report.Say("%s; it bears %s pulls", s, row.Text)
 		if a.pulls > 0 {
 			s = report.Say("%s, and %s are done", s, thousands(int(a.pulls)))
 		}
@@ -323,12 +323,12 @@ func (a *springAnswer) caveats(p *springResult) (all []report.Sentence) {
 		}
 	}
 	if a.Row(p.key("fatigue_safety")) != nil {
-		all = append(all, report.Plains(p.fatigue[spring.Goodman].Doubts)...)
+		all = append(all, report.Tolds(p.fatigue[spring.Goodman].Doubts)...)
 	}
 	if a.Row(p.key("life")) != nil {
 		all = append(all, report.Plain(spring.LivesScatter))
 	}
-	return append(all, report.Plains(p.us.Growth().Doubts)...)
+	return append(all, report.Tolds(p.us.Growth().Doubts)...)
 }
 
 // onlyAssumed says whether nothing that is stated counts in a row.

@@ -103,7 +103,7 @@ func newMember(m *machine.Machine, o *SpringOptions, table, name string) *spring
 	}
 	s.known = false
 	if s.coiled && len(m.Faults) == before {
-		s.doubts = append(report.Plains(r.us.Doubts()), s.doubts...)
+		s.doubts = append(report.Tolds(r.us.Doubts()), s.doubts...)
 	}
 	return r
 }

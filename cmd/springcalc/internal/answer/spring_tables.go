@@ -314,7 +314,7 @@ func (a *springAnswer) toleranceTable() report.Table {
 			}
 			lines = append(lines, toleranceLine{p, quality, t})
 			if quality == 3 {
-				p.minor = append(p.minor, report.Plains(t.Doubts)...)
+				p.minor = append(p.minor, report.Tolds(t.Doubts)...)
 			}
 		}
 	}

@@ -8,8 +8,10 @@ package report
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 )
@@ -436,6 +438,58 @@ func Say(format string, args ...any) Sentence { return Sentence{format, args} }
 
 // Plain makes a sentence of a finished text.
 func Plain(text string) Sentence { return Sentence{"%s", []any{text}} }
+
+// told is a number with a unit that has another in the inch family, or the two ends of
+// a range, in a text of the packages behind.
+var told = regexp.MustCompile(`(?:^|[ (±])(?:(\d[\d.]*)(?: (?:to|and) ))?(-?\d[\d.]*) (N/mm|N/bar|mm|bar|MPa|N|°C)(?:$|[^\pL\pN²³/·])`)
+
+// toldUnits are those units.
+var toldUnits = map[string]quantity.Display{"N/mm": quantity.InNPerMM, "N/bar": quantity.InNPerBar, "mm": quantity.InMM, "bar": quantity.InBar,
+	"MPa": quantity.InMPa, "N": quantity.InN, "°C": quantity.InC}
+
+// Told makes a sentence of what a package behind tells in units of the trade. What it
+// prints with a unit is an amount, with the digits that it has there.
+func Told(text string) Sentence {
+	var s Sentence
+	at := 0
+	amount := func(from, to int, unit quantity.Display, bare bool) {
+		v, err := unit.Parse(text[from:to] + " " + unit.Symbol)
+		if err != nil {
+			return // no number: it stays in the text
+		}
+		_, decimals, _ := strings.Cut(text[from:to], ".")
+		s.Format += strings.ReplaceAll(text[at:from], "%", "%%") + "%s"
+		a := Of(v.Value, unit, len(decimals))
+		a.Bare = bare
+		s.Args = append(s.Args, a)
+		if at = to; !bare {
+			at += len(" " + unit.Symbol)
+		}
+	}
+	for from := 0; from < len(text); {
+		m := told.FindStringSubmatchIndex(text[from:])
+		if m == nil {
+			break
+		}
+		unit := toldUnits[text[from+m[6]:from+m[7]]]
+		if m[2] >= 0 {
+			amount(from+m[2], from+m[3], unit, true)
+		}
+		amount(from+m[4], from+m[5], unit, false)
+		from += m[7]
+	}
+	s.Format += strings.ReplaceAll(text[at:], "%", "%%")
+	return s
+}
+
+// Tolds is Told of some texts.
+func Tolds(texts []string) []Sentence {
+	all := make([]Sentence, len(texts))
+	for i, t := range texts {
+		all[i] = Told(t)
+	}
+	return all
+}
 
 // Plains makes sentences of finished texts.
 func Plains(texts []string) []Sentence {
