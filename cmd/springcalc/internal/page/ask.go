@@ -395,6 +395,7 @@ type answered struct {
 	Drawn    string            `json:"drawn,omitempty"`
 	Mini     string            `json:"mini,omitempty"`
 	Caution  string            `json:"caution,omitempty"`
+	Odd      []fault           `json:"odd,omitempty"` // values that are possible but hardly meant
 	Doubts   int               `json:"doubts"`
 	Charts   []any             `json:"charts,omitempty"`
 	Knobs    []knob            `json:"knobs,omitempty"`
@@ -422,6 +423,7 @@ func (a *asked) show(r, beside *report.Report, o render.Options) (*answered, err
 	out := &answered{Question: a.ID, Title: v.Title, Caution: v.Caution, Doubts: len(v.Doubts), Line: a.commandLine(), Quick: a.Quick}
 	if a.Live {
 		out.Knobs, out.Hints = knobs(a.base, a.family), a.Tries.hints(a.base, a.family)
+		out.Odd = faultsOf2(a.base.OddValues())
 	}
 	var figures []figure
 	for _, f := range v.Figures() {
