@@ -23,7 +23,7 @@ import (
 // pageCmd serves the answers as a page for a browser.
 type pageCmd struct {
 	Sheet  string `arg:"" optional:"" help:"Machine sheet to show and, when you say so, to save; it may be one that is still to be written; none for the demo machine."`
-	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs the code that is printed."`
+	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs a code that is printed."`
 	NoOpen bool   `name:"no-open" help:"Only print the address; open no browser."`
 	flags.Drawing
 }
@@ -73,14 +73,13 @@ func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address 
 		if first, err = c.reached(&o, port); err != nil {
 			return err
 		}
-		o.Door = page.NewDoor(func(code string) {
-			fmt.Fprintf(said, "For one more device: http://%s/?code=%s\n", first, code)
-		})
-	} else {
-		fmt.Fprintf(said, "The page is at http://%s/ until you press Ctrl-C.\n", first)
-		if !c.NoOpen {
-			browse("http://" + first + "/")
-		}
+	}
+	with := func(code string) string { return "http://" + first + "/?code=" + code }
+	var code string
+	o.Door, code = page.NewDoor(func(code string) { fmt.Fprintln(said, "For one more browser or device:", with(code)) })
+	fmt.Fprintf(said, "The page is at %s until you press Ctrl-C.\n", with(code))
+	if c.Listen == "" && !c.NoOpen {
+		browse(with(code))
 	}
 	return page.Serve(ctx, l, o)
 }

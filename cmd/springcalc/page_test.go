@@ -9,6 +9,7 @@ import (
 	"flag"
 	"io"
 	"net/http"
+	"net/http/cookiejar"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -51,7 +52,8 @@ func TestPageCommand(t *testing.T) {
 	if !strings.HasPrefix(address, "http://127.0.0.1:") {
 		t.Errorf("served at %s", address)
 	}
-	r, err := http.Get(address)
+	jar, _ := cookiejar.New(nil) // never fails
+	r, err := (&http.Client{Jar: jar}).Get(address)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,6 +61,12 @@ func TestPageCommand(t *testing.T) {
 	r.Body.Close()
 	if r.StatusCode != 200 || !bytes.Contains(body, []byte("left group of a small café")) {
 		t.Errorf("%d: %.200s", r.StatusCode, body)
+	}
+	if r, err = http.Get(address); err != nil { // another user of this machine, who knows the port or saw a code that was used
+		t.Fatal(err)
+	}
+	if r.Body.Close(); r.StatusCode != http.StatusForbidden {
+		t.Errorf("let in a stranger: %d", r.StatusCode)
 	}
 	if err := end(); err != nil {
 		t.Error(err)
