@@ -9,10 +9,10 @@ import (
 // by the rooms before; what a key means stands in the sheet's tables.
 
 const (
-	textTakenAs = "Left empty: taken as "
-	textDemo    = "A fictional demo machine. Nothing is saved until you say so."
+	textTakenAs    = "Left empty: taken as "
+	textDemo       = "A fictional demo machine. Nothing is saved until you say so."
 	textUnmeasured = "read one off the gauge and state it here; or drop a logged shot, or peaks over the years, on the page"
-	textNoCode  = "Open this page by the address that the program has printed; each code in it lets one device in, once."
+	textNoCode     = "Open this page by the address that the program has printed; each code in it lets one device in, once."
 )
 
 func textInBand(low, high string) string { return "; from " + low + " to " + high + " is in the band" }
