@@ -64,6 +64,12 @@ var templates embed.FS
 
 var pages = template.Must(template.New("").Funcs(template.FuncMap{
 	"text": text, "cautions": answer.Cautions, "downloads": func() map[string]string { return downloads },
+	"table": func(t render.TableView, pick string) any { // with a row to choose, or "" for none
+		return struct {
+			render.TableView
+			Pick string
+		}{t, pick}
+	},
 }).ParseFS(templates, "page.html", "answer.html"))
 
 // downloads are the files that an answer can be had as, with what they are called.
