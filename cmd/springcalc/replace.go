@@ -83,13 +83,8 @@ func (c *replaceCmd) Run(con *flags.Console) error {
 	if err != nil {
 		return err
 	}
-	return c.Answer(con, &c.Output, func(sets []string, quick bool) (*report.Report, error) {
-		m, err := from.Machine(sets)
-		if err != nil {
-			return nil, err
-		}
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, quick bool) (*report.Report, error) {
 		m.Heard(how)
-		c.Settle(m.Family())
 		o := o
 		o.Spread.Skip = o.Spread.Skip || quick
 		if !quick {
