@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"html"
 	"io/fs"
 	"math"
@@ -16,6 +17,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -614,6 +616,67 @@ func BenchmarkQuick(b *testing.B) {
 		if w := post(h, "/ask", request{Question: "shot", Sheet: string(demo.Sheet), Tries: trial{"preload": 900}, Quick: true}); w.Code != 200 {
 			b.Fatal(w.Body)
 		}
+	}
+}
+
+// TestProgress: before an answer that takes long stand lines that say how many draws
+// are made, of how many where that is known; and nothing behind the answer.
+func TestProgress(t *testing.T) {
+	for _, o := range []spread.Options{{Draws: 7000}, {}, {Draws: 20_000, Stable: true}} {
+		o.Made = new(atomic.Int64)
+		w := httptest.NewRecorder()
+		o.Made.Store(123)
+		end := told(w, o)
+		time.Sleep(telling + telling/2)
+		end()
+		o.Made.Store(456)
+		of := map[int]int{7000: 7000, 0: 10_000, 20_000: 0}[o.Draws]
+		if got, want := w.Body.String(), fmt.Sprintf("{\"made\":123,\"of\":%d}\n", of); got != want || !w.Flushed {
+			t.Errorf("said %q, want %q", got, want)
+		}
+	}
+	o := spread.Options{Draws: 300, Made: new(atomic.Int64)}
+	m, err := machine.ReadMachine("mine.toml", demo.Sheet, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := answer.Shot(context.Background(), m, answer.ShotOptions{Spread: o}); err != nil || o.Made.Load() != 300 {
+		t.Errorf("%d draws were counted, want 300; %v", o.Made.Load(), err)
+	}
+}
+
+// TestRows: what the form asks of rows, and of the sheet of another machine.
+func TestRows(t *testing.T) {
+	h := handler(&memory{})
+	e := asks[edited](t, h, "/sheet", edit{Sheet: string(demo.Sheet), Path: "bench.load.length", Value: "130", Unit: "mm"})
+	if len(e.Faults) > 0 || !e.Rows || !strings.Contains(e.Form, `data-table="bench.load" data-row="1"`) {
+		t.Fatalf("%+v", e.Faults)
+	}
+	e = asks[edited](t, h, "/sheet", edit{Sheet: e.Sheet, Table: "bench.load"})
+	if !strings.HasSuffix(e.Sheet, "[[bench.load]]\nlength = \"130 mm\"\n\n[[bench.load]]\n") || !strings.Contains(e.Form, `data-path="bench.load[2].length"`) || e.Rows {
+		t.Errorf("%s", e.Sheet)
+	}
+	e = asks[edited](t, h, "/sheet", edit{Sheet: e.Sheet, Table: "bench.load", Row: 1})
+	if strings.Contains(e.Sheet, "130 mm") || strings.Count(e.Sheet, "[[bench.load]]") != 1 {
+		t.Errorf("%s", e.Sheet)
+	}
+	for _, bad := range []edit{{Table: "water"}, {Table: "bench.load", Row: 9}, {Table: "bench.load", Row: -1}, {Table: "../x"}} {
+		bad.Sheet = e.Sheet
+		if e := asks[edited](t, h, "/sheet", bad); len(e.Faults) == 0 || e.Sheet != bad.Sheet {
+			t.Errorf("%+v: %+v", bad, e)
+		}
+	}
+	e = asks[edited](t, h, "/sheet", edit{Sheet: string(demo.Sheet), Kin: true})
+	if want, err := sheet.Kin("mine.toml", demo.Sheet); err != nil || e.Sheet != string(want) {
+		t.Errorf("%v\n%s", err, e.Sheet)
+	}
+	odd := strings.Replace(string(demo.Sheet), "dose          = \"14 g", "dose          = \"140 g", 1)
+	if a := asks[answered](t, h, "/ask", request{Question: "shot", Sheet: odd, Quick: true}); len(a.Odd) != 1 || a.Odd[0].Path != "coffee.dose" {
+		t.Errorf("%+v %+v", a.Odd, a.Faults)
+	}
+	a := asks[answered](t, h, "/ask", request{Question: "diagnose", Sheet: string(demo.Sheet)})
+	if !a.Empty || len(a.Faults) != 1 || strings.Contains(a.Faults[0].Text, "--") {
+		t.Errorf("flags on the page: %+v", a.Faults)
 	}
 }
 

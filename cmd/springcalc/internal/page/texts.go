@@ -66,7 +66,7 @@ var texts = map[string]string{
 	"empty": "No curve yet. Still needed:", "fill": "Fill in the sheet",
 	"curves": "The numbers are in the table below.", "asTable": "The curve as a table", "ends": "ends", "to": "to", "from": "from",
 	"files": "Read a file", "filesLead": "Or drop it anywhere on the page: a machine sheet, a logged shot, a list of springs.",
-	"asText": "The sheet as text", "readText": "Read this text", "newSheet": "Start with an empty sheet", "kin": "Begin one of another machine like this",
+	"asText": "The sheet as text", "readText": "Read this text", "newSheet": "New sheet", "kin": "New one like this",
 	"addRow": "Add one more", "dropRow": "Take this one out", "odd": "Hardly meant?", "pick": "The springs; choose one to see its curve",
 	"toCurve": "To the curve", "units": "Units", "typedUnits": "as typed", "metric": "metric", "inch": "inch",
 	"read": "read", "forget": "Forget",

@@ -137,7 +137,7 @@ class Question {
   }
   show(a) {
     if (a.faults) return this.wrong(a);
-    if (!a.quick) { this.say(""); if (this.live) faults([], a.odd); }
+    if (!a.quick) { this.say(""); if (this.live) faults([], state.odd = a.odd); }
     answeredAt = clock();
     this.box.classList.remove("stale");
     this.answer.hidden = false;
@@ -155,13 +155,13 @@ class Question {
   }
   wrong(a) {
     this.box.classList.toggle("stale", !this.answer.hidden);
-    if (this.live) faults(a.faults);
+    if (this.live) faults(a.faults, state.odd);
     const named = f => field(f.path)?.querySelector("label").textContent || f.path, lines = a.faults.map(f => (f.path ? named(f) + ": " : "") + f.text);
     if (a.empty && !(this.live && !this.answer.hidden)) {
       this.say(this.live ? T.empty : T.needs, "empty");
       this.answer.hidden = true;
-      if (!this.live) return;
-      body.classList.add("none");
+      if (this.live) body.classList.add("none");
+      else if (lines.length > 1) return; // the shot names them all
     } else this.say(this.answer.hidden || !this.live ? "" : T.wrong, "wrong");
     this.said.hidden = false;
     this.said.append(el("ul", {}, ...lines.map(l => el("li", {}, l))));
@@ -358,12 +358,12 @@ $("back").onclick = () => { state.tries = {}; state.knobs.forEach(k => parts[k.i
 $("put").onclick = () => change({tries: state.tries, units: state.units}, () => { state.tries = {}; state.kept = {}; });
 
 /* ---- the sheet ---- */
-const field = path => path ? $("form").querySelector(`.f[data-path="${CSS.escape(path)}"]`) : null;
+const field = path => path ? all(".f", $("form")).find(f => [path, path.replace("[1]", "")].includes(f.dataset.path)) : null;
 function faults(list, odd = []) {
   all(".f .err").forEach(e => { e.parentNode.classList.remove("bad"); e.remove(); });
   all(".f [aria-describedby*=' ']").forEach(v => { v.removeAttribute("aria-invalid"); v.setAttribute("aria-describedby", v.getAttribute("aria-describedby").split(" ")[0]); });
   for (const f of [...list, ...odd]) {
-    const box = field(f.path) || field(f.path?.replace(/\[1\]/, ""));
+    const box = field(f.path);
     if (!box) continue;
     box.closest("details")?.setAttribute("open", "");
     const id = "e-" + f.path;
@@ -391,11 +391,15 @@ async function change(what, then, shown) {
   }
   then?.();
   state.sheet = $("text").value = a.sheet;
-  if (what.path) field(what.path)?.classList.toggle("empty", !what.value);
-  else { $("form").innerHTML = a.form; shown?.(); }
+  if (what.path && !a.rows) field(what.path)?.classList.toggle("empty", !what.value);
+  else {
+    const {id} = document.activeElement;
+    $("form").innerHTML = a.form;
+    shown ? shown() : $(id)?.focus();
+  }
   $("title").textContent = document.title = a.title || body.dataset.name;
   dirty(a.anew ? T.unsaved + ". " + T.anew : "");
-  faults([], a.odd);
+  faults([], state.odd = a.odd);
   state.knobs.forEach(k => parts[k.id].put());
   $("back").disabled = $("put").disabled = !Object.keys(state.tries).length;
   prefill();
