@@ -27,6 +27,7 @@ import (
 type question struct {
 	ID, Nav, Heading string
 	Live             bool       // follows the hand
+	Alone            bool       // of the springs and the stroke: the rest of the sheet need not be there
 	Params           []param    // asked for beside the sheet
 	Adds             []param    // of a visit that can be added to the sheet here
 	Takes            []fileKind // files that it reads
@@ -170,7 +171,7 @@ var questions = []question{
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			return answer.Lever(ctx, a.base, answer.LeverOptions{})
 		}},
-	{ID: "spring", Nav: "Spring to scale", Heading: "Is the spring good as it is used?",
+	{ID: "spring", Nav: "Spring to scale", Heading: "Is the spring good as it is used?", Alone: true,
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			return answer.Spring(ctx, a.base, answer.SpringOptions{})
 		}},
@@ -291,7 +292,9 @@ func (r *request) read(ctx context.Context, name string, draws spread.Options, n
 			return nil, sheet.Usef("units: %v", err)
 		}
 	}
-	a.sets = r.Tries.sets(a.base, a.family)
+	if a.Live {
+		a.sets = r.Tries.sets(a.base, a.family)
+	}
 	a.machine, err = a.as(a.sets)
 	return a, err
 }
@@ -306,6 +309,13 @@ func (a *asked) as(sets []string) (*machine.Machine, error) {
 
 // read reads the machine; what follows the hand goes by the newest readings of its visits.
 func (a *asked) read(sets []string) (*machine.Machine, error) {
+	if a.Alone {
+		s, err := sheet.ReadSpringSheet(a.name, []byte(a.Sheet), sets, nil, nil)
+		if err != nil {
+			return nil, err
+		}
+		return machine.SpringsOf(s), nil
+	}
 	m, err := machine.ReadMachine(a.name, []byte(a.Sheet), sets)
 	if err != nil || !a.Live || m.Several[sheet.VisitTable.Path] == 0 {
 		return m, err

@@ -107,6 +107,7 @@ var (
 func figuresIn(fragment string) (all [][]string) {
 	for _, part := range strings.Split(fragment, `data-key="`)[1:] {
 		part, _, _ = strings.Cut(part, "<details")
+		part, _, _ = strings.Cut(part, "</dl>")
 		if m := figureOf.FindStringSubmatch(part); m != nil {
 			all = append(all, append(m, part))
 		}
@@ -140,7 +141,7 @@ func oneTruth(t *testing.T, a answered, object map[string]any) {
 		}
 		shown++
 	}
-	if shown < 8 {
+	if shown < 4 {
 		t.Errorf("only %d numbers on the page", shown)
 	}
 	for _, m := range tableOf.FindAllStringSubmatch(a.Rest, -1) {
@@ -173,13 +174,13 @@ func oneTruth(t *testing.T, a answered, object map[string]any) {
 	if lead := strings.Join(said, " "); !strings.Contains(html.UnescapeString(a.Lead), lead) {
 		t.Errorf("the page says %q and JSON %q", a.Lead, lead)
 	}
-	charts, err := json.Marshal(a.Charts)
+	charts, err := json.Marshal(append([]any{}, a.Charts...))
 	if err != nil {
 		t.Fatal(err)
 	}
 	var drawn any
 	if err := json.Unmarshal(charts, &drawn); err != nil || !reflect.DeepEqual(drawn, object["charts"]) {
-		t.Errorf("other curves on the page than in JSON (%v)", err)
+		t.Errorf("other curves on the page than in JSON (%v):\n%.500s\n%.500v", err, charts, object["charts"])
 	}
 }
 
@@ -251,6 +252,36 @@ func TestOneTruth(t *testing.T) {
 	}
 	if answers < 30 {
 		t.Errorf("only %d answers, %d faults", answers, faulty)
+	}
+}
+
+// TestOneTruthOfAll: so it is with the other questions, for the demo machine and some
+// of the others; their JSON is compared with the terminal's in TestPageJSON.
+func TestOneTruthOfAll(t *testing.T) {
+	rng := rand.New(rand.NewPCG(18, 0))
+	for i := range 6 {
+		text, store := string(demo.Sheet), Store(nil)
+		if i > 0 {
+			text, store = randomSheet(rng), &memory{}
+		}
+		h := handler(store)
+		for _, q := range questions {
+			if q.Live || i > 0 && !slices.Contains([]string{"basket", "lever", "spring"}, q.ID) { // the others take long, or want readings
+				continue
+			}
+			r := request{Question: q.ID, Sheet: text, Params: map[string]string{"diameter": "54 mm", "pick": "2"}, Units: []string{"", "inch"}[i%2]}
+			a := asks[answered](t, h, "/ask", r)
+			r.Kind = "json"
+			var object map[string]any
+			if err := json.Unmarshal(post(h, "/file", r).Body.Bytes(), &object); err != nil {
+				t.Fatal(err)
+			}
+			if len(a.Faults) == 0 {
+				t.Run(fmt.Sprint(q.ID, i), func(t *testing.T) { oneTruth(t, a, object) })
+			} else if object["faults"] == nil {
+				t.Errorf("%s of machine %d: %+v on the page alone", q.ID, i, a.Faults)
+			}
+		}
 	}
 }
 
@@ -669,6 +700,10 @@ func TestRows(t *testing.T) {
 	e = asks[edited](t, h, "/sheet", edit{Sheet: string(demo.Sheet), Kin: true})
 	if want, err := sheet.Kin("mine.toml", demo.Sheet); err != nil || e.Sheet != string(want) {
 		t.Errorf("%v\n%s", err, e.Sheet)
+	}
+	spring := "[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n[piston]\nstroke = \"20 mm\"\n"
+	if a := asks[answered](t, h, "/ask", request{Question: "spring", Sheet: spring, Tries: trial{"preload": 1}}); len(a.Faults) > 0 || a.Lead == "" {
+		t.Errorf("a spring by itself: %+v", a.Faults)
 	}
 	odd := strings.Replace(string(demo.Sheet), "dose          = \"14 g", "dose          = \"140 g", 1)
 	if a := asks[answered](t, h, "/ask", request{Question: "shot", Sheet: odd, Quick: true}); len(a.Odd) != 1 || a.Odd[0].Path != "coffee.dose" {
