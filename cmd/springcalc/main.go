@@ -30,6 +30,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"github.com/alecthomas/kong"
 
@@ -115,6 +116,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	if len(args) == 0 {
 		args = []string{"--help"}
+	}
+	if len(args) == 2 && slices.Contains(args, "--version") && slices.Contains(args, "--json") {
+		fmt.Fprintf(&out, "{\"version\": %q}\n", flags.Version())
+		return answered
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {

@@ -55,6 +55,9 @@ func (c *shotCmd) Run(con *flags.Console) error {
 			return c.shot(from, sets, answer.ShotOptions{Spread: o, Log: log})
 		})
 	}
+	if c.Schema {
+		return sheet.Usef("--schema is for one sheet; of several, JSON has a list of such answers")
+	}
 	if c.Several() {
 		return sheet.Usef("--sweep and --solve are for one sheet")
 	}

@@ -34,7 +34,7 @@ func (f Many) Answer(con *Console, out *Output, ask answer.Ask) (err error) {
 		if r, err = answer.Sweep(context.Background(), axes, ask, p.Show); err != nil {
 			return err
 		}
-		if !out.JSON && !out.Markdown {
+		if !out.JSON && !out.Markdown && !out.Schema {
 			out.CSV = true
 		}
 	case f.Solve != "":

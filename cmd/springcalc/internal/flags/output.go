@@ -24,6 +24,7 @@ type Output struct {
 	JSON     bool   `name:"json" xor:"format,table" help:"Answer as JSON, complete, units in the names."`
 	CSV      bool   `name:"csv" xor:"format" help:"Answer as CSV: the main table alone."`
 	Markdown bool   `name:"markdown" xor:"format,table" help:"Answer as Markdown, for a service record."`
+	Schema   bool   `name:"schema" xor:"format,table" help:"Answer with the JSON schema of the answer as JSON: its names, units and meanings."`
 	Table    string `xor:"table" placeholder:"NAME" help:"Answer as CSV with this table instead of the main one, by its name in JSON; \"results\" for the single results."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
@@ -70,6 +71,8 @@ func (o Output) Write(w io.Writer, r *report.Report) error {
 		print = render.CSV
 	case o.Markdown:
 		print = render.Markdown
+	case o.Schema:
+		print = render.Schema
 	}
 	if err := print(&out, r, options); err != nil {
 		return err
