@@ -18,24 +18,25 @@ var generator = [...]uint32{
 }
 
 // lattice is points spread more evenly in the unit cube than random ones: by input, a
-// number of the vector in random order, and a random shift modulo 1 in units of 2^-32
-// (R. Cranley and T. N. L. Patterson, SIAM J. Numer. Anal. 13 (1976) 904). A mean over
-// the points has the expectation of one over random points, and with another shift and
-// order an error of its own.
+// number of the vector, and a random shift modulo 1 in units of 2^-32 (R. Cranley and
+// T. N. L. Patterson, SIAM J. Numer. Anal. 13 (1976) 904). A mean over the points has the
+// expectation of one over random points, and with another shift an error of its own.
 type lattice []struct{ step, shift uint32 }
 
 // newLattices returns the lattices of the even and of the odd draws of the round that
-// begins with a draw.
+// begins with a draw. The odd one has the numbers in random order, so that two inputs
+// that the vector does not tell well apart seldom are the same ones in both.
 func newLattices(inputs int, seed uint64, first int) (both [2]lattice) {
 	rng := rand.New(rand.NewPCG(seed, ^uint64(first))) // a stream that no block has
 	for i := range both {
 		both[i] = make(lattice, min(inputs, len(generator)))
+		order := rng.Perm(len(both[i]))
 		for j := range both[i] {
 			both[i][j].step, both[i][j].shift = generator[j], rng.Uint32()
+			if i == 1 {
+				both[i][j].step = generator[order[j]]
+			}
 		}
-	}
-	rng.Shuffle(len(both[1]), func(j, k int) { both[1][j].step, both[1][k].step = both[1][k].step, both[1][j].step })
-	if false {
 	}
 	return both
 }
