@@ -162,7 +162,7 @@ func TestSheetFile(t *testing.T) {
 // TestPageIsTerminal: the peak on the page is that of --json to every printed digit.
 func TestPageIsTerminal(t *testing.T) {
 	tab := testbrowser.Open(t)
-	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: 10000, Seed: 1}})
+	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: spread.Usual, Seed: 1}})
 	status, said := ran(t, "shot", "--json")
 	var object struct {
 		Peak float64 `json:"peak_bar"`
@@ -234,7 +234,7 @@ func TestPictures(t *testing.T) {
 	if status, said := ran(t, "shot", "--plot", filepath.Join(home, "shot.svg")); status != 0 {
 		t.Fatal(said)
 	}
-	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: 10000, Seed: 1}})
+	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: spread.Usual, Seed: 1}})
 	if err := chromedp.Do(tab, chromedp.EmulateViewport(1400, 900), chromedp.Navigate(address)); err != nil {
 		t.Fatal(err)
 	}
