@@ -276,7 +276,7 @@ func (d *diagnosis) fromLogs(stated func(diagnose.Kind) bool) {
 		}
 		if n > 0 && !stated(k) {
 			o := diagnose.Observe(k, sum/n, d.tool(k))
-			o.Name, o.Other = "log", pressure && d.OwnSensor
+			o.Name, o.Other, o.Whole = "log", pressure && d.OwnSensor, true
 			d.readings = append(d.readings, o)
 		}
 	}
