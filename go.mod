@@ -10,6 +10,7 @@ require (
 	github.com/guptarohit/asciigraph v0.10.0
 	github.com/olekukonko/tablewriter v1.1.5
 	github.com/pelletier/go-toml/v2 v2.4.3
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	golang.org/x/image v0.30.0
 	golang.org/x/net v0.62.0
 	golang.org/x/term v0.48.0

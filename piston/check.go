@@ -3,6 +3,7 @@ package piston
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 var (
@@ -24,17 +25,10 @@ const (
 // between returns an error unless lo <= v <= hi.
 func between(name string, v, lo, hi float64, unit string) error {
 	if !(v >= lo && v <= hi) { // also catches NaN
-		return fmt.Errorf("%w: %s %s, want from %s to %s", ErrValue, name, in(v, unit), in(lo, unit), in(hi, unit))
+		unit = strings.TrimSuffix(" "+unit, " [-]")
+		return fmt.Errorf("%w: %s %.4g%s, want from %.4g%s to %.4g%s", ErrValue, name, v, unit, lo, unit, hi, unit)
 	}
 	return nil
-}
-
-// in prints a value with its unit; "[-]" is none.
-func in(v float64, unit string) string {
-	if unit == "[-]" {
-		return fmt.Sprintf("%.4g", v)
-	}
-	return fmt.Sprintf("%.4g %s", v, unit)
 }
 
 // length checks a length that must be there.

@@ -100,7 +100,7 @@ func TestRefusals(t *testing.T) {
 			}, piston.ErrValue},
 		{"masses", "mass of the piston -1 kg",
 			func() error { _, err := lever.Recoil(benchSpring(), piston.Moving{Piston: -1}); return err }, piston.ErrValue},
-		{"joints", "coefficient of friction 2",
+		{"joints", "coefficient of friction 2, want from 0 to 1",
 			func() error {
 				_, _, err := link.Efficiency(piston.Joints{Pivot: -1, Pin: -1, Piston: -1, Friction: 2}, 1)
 				return err

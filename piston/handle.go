@@ -8,24 +8,6 @@ import (
 
 const gravity = 9.80665 // standard acceleration of free fall, ISO 80000-3 [m/s²]
 
-// Weight of a handle that nobody has weighed: metal arm with a grip, common
-// practice, no source. Over a rack it is a force on the piston of
-// m_h g r_h sin φ over the pinion's radius.
-const (
-	HandleMass       = 0.5  // m_h [kg]
-	HandleMassLow    = 0.25 // [kg]
-	HandleMassHigh   = 0.8  // [kg]
-	HandleCentre     = 0.17 // r_h [m]
-	HandleCentreLow  = 0.12 // [m]
-	HandleCentreHigh = 0.22 // [m]
-
-	// HandleForce is what such a handle takes from the spring on the mean of a
-	// stroke where no lever is described [N], with its 95 % range (judgement).
-	HandleForce     = 25.0
-	HandleForceLow  = 0.0
-	HandleForceHigh = 60.0
-)
-
 // Handle is the weight of a handle as a force on the piston, down and so with
 // the spring where positive, as a polynomial of the lift y,
 //

@@ -149,7 +149,7 @@ func checkSpring(spring func(float64) float64, lift float64) error {
 	for i := range samples + 1 {
 		y := lift * float64(i) / samples
 		if force := spring(y); !(force >= 0 && force <= maxForce) {
-			return fmt.Errorf("%w: spring force %.4g N at a lift of %.4g m, want from 0 to %.4g N", ErrValue, force, y, maxForce)
+			return fmt.Errorf("%w: spring force %.4g N at a lift of %.4g m, want from 0 N to %.4g N", ErrValue, force, y, maxForce)
 		}
 	}
 	return nil

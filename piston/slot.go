@@ -44,13 +44,6 @@ type LeverSlot struct {
 	Span
 }
 
-// Friction of a greased pin and guide (from memory): 0.1, 95 % range 0.05 to 0.16.
-const (
-	SlotFriction     = 0.10
-	SlotFrictionLow  = 0.05
-	SlotFrictionHigh = 0.16
-)
-
 // EfficiencyAt returns the share of the work that gets through pin and guide at
 // an angle [rad],
 //

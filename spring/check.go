@@ -23,12 +23,10 @@ type quantity struct {
 }
 
 func (q quantity) String() string {
-	return q.name + " is " + q.at(q.value)
-}
-
-// at is another value of its kind, to be printed with the unit.
-func (q quantity) at(value float64) string {
-	return strings.TrimSuffix(fmt.Sprintf("%.6g %s", value, q.unit), " ")
+	if q.unit == "" {
+		return fmt.Sprintf("%s is %.6g", q.name, q.value)
+	}
+	return fmt.Sprintf("%s is %.6g %s", q.name, q.value, q.unit)
 }
 
 // within returns an error that wraps why unless lo <= value <= hi; NaN fails.
@@ -36,7 +34,8 @@ func (q quantity) within(lo, hi float64, why error) error {
 	if q.value >= lo && q.value <= hi {
 		return nil
 	}
-	return fmt.Errorf("%w: %v, want %v to %v", why, q, q.at(lo), q.at(hi))
+	unit := strings.TrimRight(" "+q.unit, " ")
+	return fmt.Errorf("%w: %v, want %g%s to %g%s", why, q, lo, unit, hi, unit)
 }
 
 // above returns an error unless the value is above the other one; NaN fails.
@@ -44,5 +43,5 @@ func (q quantity) above(low quantity) error {
 	if q.value > low.value {
 		return nil
 	}
-	return fmt.Errorf("%w: %v, want more than the %s of %s", ErrInput, q, low.name, low.at(low.value))
+	return fmt.Errorf("%w: %v, want more than the %s of %.6g %s", ErrInput, q, low.name, low.value, low.unit)
 }

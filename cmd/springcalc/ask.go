@@ -11,6 +11,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/ask"
 	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -27,7 +28,7 @@ func (askCmd) Help() string {
 }
 
 // Run asks until the answers end.
-func (c *askCmd) Run(con *console) error {
+func (c *askCmd) Run(con *flags.Console) error {
 	if c.Sheet == "-" {
 		return sheet.Usef("\"-\": standard input is for the answers; name the sheet")
 	}
@@ -39,8 +40,8 @@ func (c *askCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	in, ok := con.in.(*os.File)
-	return ask.Run(context.Background(), con.in, con.live, ask.Options{
+	in, ok := con.In.(*os.File)
+	return ask.Run(context.Background(), con.In, con.Live, ask.Options{
 		Name: c.Sheet, Data: data, Terminal: ok && term.IsTerminal(int(in.Fd())),
 		Save: func(before, after []byte) error {
 			if fresh {

@@ -2,11 +2,19 @@ package main
 
 import (
 	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+	"math/rand/v2"
 	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/sheet"
 )
 
 // TestAskCommand: a new sheet is begun, taken up again, and answered for; what is no
@@ -27,7 +35,7 @@ func TestAskCommand(t *testing.T) {
 	if status, said := ran(t, "shot", "mine.toml", "--no-spread"); status != answered {
 		t.Errorf("%d %s", status, said)
 	}
-	if status, said := ask("mine.toml", "", "50"); status != answered || !strings.Contains(said, "50 has no unit") {
+	if status, said := ask("mine.toml", "", "50"); status != noAnswer || !strings.Contains(said, "has no unit") {
 		t.Errorf("%d %s", status, said)
 	}
 	if status, said := ask("mine.toml", "", "50 bar"); status != noAnswer || !strings.Contains(said, "some answers were not taken: piston.bore") {
@@ -56,5 +64,48 @@ func TestAskCommand(t *testing.T) {
 	}
 	if left, _ := os.ReadDir("."); len(left) > 4 {
 		t.Errorf("files left: %v", left)
+	}
+}
+
+// TestAskKilled: whenever the program is killed, the sheet is whole: as it was, or with
+// one answer more.
+func TestAskKilled(t *testing.T) {
+	if file := os.Getenv("ASK_TEST_SHEET"); file != "" { // the program to be killed
+		os.Exit(run([]string{"ask", file}, os.Stdin, io.Discard, io.Discard))
+	}
+	file := filepath.Join(t.TempDir(), "mine.toml")
+	answers := "kitchen\n" + strings.Repeat("50 mm\n<\n51 mm\n<\n", 20_000)
+	rng, changed := rand.New(rand.NewPCG(14, 9)), map[string]bool{}
+	for range 12 {
+		cmd := exec.Command(os.Args[0], "-test.run=^TestAskKilled$")
+		cmd.Env = append(os.Environ(), "ASK_TEST_SHEET="+file)
+		cmd.Stdin = strings.NewReader(answers)
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(time.Duration(rng.IntN(150)) * time.Millisecond)
+		if err := cmd.Process.Kill(); err != nil {
+			t.Fatal("it ended before it was killed")
+		}
+		_ = cmd.Wait()
+		data, err := os.ReadFile(file)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // killed before the first answer
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := sheet.ParseSheet(file, data, nil)
+		if err == nil {
+			err = s.Err()
+		}
+		bore := s.Entries["piston.bore"].Typed()
+		if err != nil || !strings.HasSuffix(string(data), "\n") || len(data) < len(sheet.BlankSheet())-100 || bore != "" && bore != "50 mm" && bore != "51 mm" {
+			t.Errorf("%v, %d bytes, bore %q", err, len(data), bore)
+		}
+		changed[bore] = true
+	}
+	if !changed["50 mm"] && !changed["51 mm"] {
+		t.Error("nothing was ever answered")
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -18,10 +19,10 @@ type basketCmd struct {
 	Other string `arg:"" optional:"" help:"Sheet with the other basket and dose, in place of --to."`
 	To    string `placeholder:"\"diameter=58 mm, depth=26 mm, dose=18 g\"" help:"The other basket: inside diameter, depth, dose; what is left out stays."`
 	Known string `placeholder:"\"yield=28 g, time=36 s, peak=6.4 bar\"" help:"A shot that was weighed and timed in today's basket, in place of the sheet's [coffee.known]."`
-	machineFlags
-	scriptFlags
-	spreadFlags
-	renderFlags
+	flags.Input
+	flags.Many
+	flags.Drawing
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -32,7 +33,7 @@ func (basketCmd) Help() string {
 }
 
 // Run answers with today's basket beside the other.
-func (c *basketCmd) Run(con *console) error {
+func (c *basketCmd) Run(con *flags.Console) error {
 	known, err := assignments(c.Known, "coffee.known.", sheet.KnownShotTable.Keys)
 	if err != nil {
 		return sheet.Usef("--known: %v", err)
@@ -43,24 +44,24 @@ func (c *basketCmd) Run(con *console) error {
 		}
 	}
 	c.Set = slices.Concat(c.Set, known)
-	name, data, err := con.read(c.Sheet)
+	name, data, err := con.Read(c.Sheet)
 	if err != nil {
 		return err
 	}
-	var second source
+	var second flags.Source
 	if c.Other != "" {
-		if second.name, second.data, err = con.read(c.Other); err != nil {
+		if second.Name, second.Data, err = con.Read(c.Other); err != nil {
 			return err
 		}
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
-		return c.ask(source{name, data, slices.Concat(c.Set, sets)}, second, quick)
+	return c.Answer(con, &c.Output, func(sets []string, quick bool) (*report.Report, error) {
+		return c.ask(flags.Source{Name: name, Data: data, Sets: slices.Concat(c.Set, sets)}, second, quick)
 	})
 }
 
 // ask answers with the sheets that were read.
-func (c *basketCmd) ask(from, second source, quick bool) (*report.Report, error) {
-	today, err := from.machine(nil)
+func (c *basketCmd) ask(from, second flags.Source, quick bool) (*report.Report, error) {
+	today, err := from.Machine(nil)
 	if c.Known != "" {
 		nameFlag(err, "--known", "coffee.known")
 	}
@@ -71,8 +72,8 @@ func (c *basketCmd) ask(from, second source, quick bool) (*report.Report, error)
 	if err != nil {
 		return nil, err
 	}
-	c.settle(today.Family())
-	o := c.drawing()
+	c.Settle(today.Family())
+	o := c.Spread()
 	o.Skip = o.Skip || quick
 	return answer.Basket(context.Background(), today, answer.BasketOptions{Other: other, Spread: o})
 }
@@ -82,12 +83,12 @@ var bedPaths = map[string]string{"diameter": "basket.diameter", "depth": "basket
 
 // otherBasket reads the sheet that states the other basket: a second sheet, or
 // the first with the values of --to.
-func (c *basketCmd) otherBasket(from, second source) (*sheet.Sheet, error) {
+func (c *basketCmd) otherBasket(from, second flags.Source) (*sheet.Sheet, error) {
 	switch {
 	case c.To != "" && c.Other != "":
 		return nil, sheet.Usef("--to and a second sheet both state the other basket; give one")
 	case c.Other != "":
-		return sheet.ReadSheet(second.name, second.data, nil)
+		return sheet.ReadSheet(second.Name, second.Data, nil)
 	case c.To == "":
 		return nil, sheet.Usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
 	}
@@ -100,7 +101,7 @@ func (c *basketCmd) otherBasket(from, second source) (*sheet.Sheet, error) {
 		key, value, _ := strings.Cut(s, "=")
 		sets[i] = bedPaths[key] + "=" + value
 	}
-	s, err := sheet.ReadSheet(from.name, from.data, slices.Concat(from.sets, sets))
+	s, err := sheet.ReadSheet(from.Name, from.Data, slices.Concat(from.Sets, sets))
 	nameFlag(err, "--to", "basket", "coffee")
 	return s, err
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
@@ -15,7 +16,7 @@ type sheetCmd struct {
 	File  string `arg:"" optional:"" help:"File to write; it must not exist yet."`
 	Check string `placeholder:"SHEET" help:"Instead, read a sheet, say what is wrong with it or print what it says and what is assumed beside."`
 	From  string `placeholder:"SHEET" help:"Begin from the sheet of another machine of the kind: what differs from one to the next is left empty."`
-	machineFlags
+	flags.Input
 }
 
 // Help is shown by "springcalc sheet --help".
@@ -25,7 +26,7 @@ func (sheetCmd) Help() string {
 }
 
 // Run never overwrites a file.
-func (c *sheetCmd) Run(con *console) error {
+func (c *sheetCmd) Run(con *flags.Console) error {
 	switch {
 	case c.Check == "" && len(c.Set) > 0:
 		return sheet.Usef("--set needs --check SHEET here")
@@ -40,7 +41,7 @@ func (c *sheetCmd) Run(con *console) error {
 	}
 	text := []byte(sheet.BlankSheet())
 	if c.From != "" {
-		name, data, err := con.read(c.From)
+		name, data, err := con.Read(c.From)
 		if err != nil {
 			return err
 		}
@@ -49,29 +50,36 @@ func (c *sheetCmd) Run(con *console) error {
 		}
 	}
 	if c.File == "" {
-		_, err := con.out.Write(text)
+		_, err := con.Out.Write(text)
 		return err
 	}
-	if err := writeNew(newFile{c.File, text}); err != nil {
+	if err := flags.WriteNew(flags.NewFile{Path: c.File, Data: text}); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(con.out, "wrote %s\n", c.File)
+	_, err := fmt.Fprintf(con.Out, "wrote %s\n", c.File)
 	return err
 }
 
 // check prints a sheet as it was understood.
-func (c *sheetCmd) check(con *console) error {
-	m, err := c.Load(con, c.Check)
+func (c *sheetCmd) check(con *flags.Console) error {
+	from, err := c.Source(con, c.Check)
 	if err != nil {
 		return err
 	}
-	fmt.Fprint(con.out, m.Sheet)
+	m, err := from.Machine(nil)
+	if err != nil {
+		return err
+	}
+	if said := m.Overridden(); len(said) > 0 { // no sheet states both
+		return sheet.Usef("%s; that is for one answer, a sheet states one or the other", said[0])
+	}
+	fmt.Fprint(con.Out, m.Sheet)
 	comments := func(title string, texts []string) {
 		if len(texts) > 0 {
-			fmt.Fprint(con.out, "\n# "+title+":\n")
+			fmt.Fprint(con.Out, "\n# "+title+":\n")
 		}
 		for _, text := range texts {
-			fmt.Fprint(con.out, sheet.Commented(strings.Join(words.Wrap(text, words.LineWidth-4), "\n  ")))
+			fmt.Fprint(con.Out, sheet.Commented(strings.Join(words.Wrap(text, words.LineWidth-4), "\n  ")))
 		}
 	}
 	comments("Not stated, so assumed", render.Assumed(answer.Assumed(m), m.Family()))

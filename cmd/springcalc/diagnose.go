@@ -7,6 +7,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
@@ -29,11 +30,11 @@ type diagnoseCmd struct {
 	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
-	asOfFlag
-	columnFlags
-	machineFlags
-	scriptFlags
-	renderFlags
+	flags.Day
+	flags.Headings
+	flags.Input
+	flags.Many
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -44,25 +45,20 @@ func (diagnoseCmd) Help() string {
 }
 
 // Run answers with the state of all parts.
-func (c *diagnoseCmd) Run(con *console) error {
+func (c *diagnoseCmd) Run(con *flags.Console) error {
 	o, err := c.options()
 	if err != nil {
 		return err
 	}
 	ofDemo := c.Sheet == "" && c.Peaks == "" && len(c.Log) == 0
-	from := source{"demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), c.Set}
+	from := flags.Source{Name: "demo.toml", Data: slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), Sets: c.Set}
 	if !ofDemo {
-		if from, err = c.source(con, c.Sheet); err != nil {
+		if from, err = c.Source(con, c.Sheet); err != nil {
 			return err
 		}
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.settle(m.Family())
-		how, err := c.reading()
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
+		how, err := c.Reading()
 		if err != nil {
 			return nil, err
 		}
@@ -148,7 +144,7 @@ func (c *diagnoseCmd) evidence(m *machine.Machine, o *answer.DiagnoseOptions, ho
 // life is the peaks of visits, and of a list; the first of a list alone is that of
 // the new spring, unless it is said when that was.
 func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list []sheet.Peak, name string) error {
-	date, err := c.date()
+	date, err := c.Date()
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -19,11 +20,11 @@ type historyCmd struct {
 	Peaks   string `placeholder:"FILE" help:"CSV of peaks over the years, beside the visits: date or year, peak."`
 	Compare string `placeholder:"DATE" help:"Set what was read up to this date beside what was read after it, with the ± of the difference; where all was read that day, its first visit beside its last."`
 	limitFlag
-	asOfFlag
-	columnFlags
-	machineFlags
-	scriptFlags
-	renderFlags
+	flags.Day
+	flags.Headings
+	flags.Input
+	flags.Many
+	flags.Output
 }
 
 // madeFlag is the key of [new] that it carries as a tag.
@@ -46,37 +47,6 @@ func (f limitFlag) limit() (l answer.Limit, err error) {
 	return l, nil
 }
 
-// asOfFlag is the day that an answer is of.
-type asOfFlag struct {
-	AsOf string `name:"as-of" placeholder:"DATE" help:"Answer as of this date, by the readings of visits up to it; without it as of today."`
-}
-
-// date reads the flag; today where it was not given.
-func (f asOfFlag) date() (sheet.Date, error) {
-	if f.AsOf == "" {
-		return sheet.DateOf(clock()), nil
-	}
-	return dateOf("--as-of", f.AsOf)
-}
-
-// newest is a machine with what its visits tell up to the date.
-func (f asOfFlag) newest(m *machine.Machine) (*machine.Machine, error) {
-	date, err := f.date()
-	if err != nil || m.Several[sheet.VisitTable.Path] == 0 {
-		return m, err
-	}
-	return m.AsOf(date)
-}
-
-// dateOf reads the date of a flag.
-func dateOf(flag, text string) (sheet.Date, error) {
-	d, err := sheet.ParseDate(text)
-	if err != nil {
-		return d, sheet.Usef("%s: %v", flag, err)
-	}
-	return d, nil
-}
-
 // Help is printed below the summary of the flags.
 func (historyCmd) Help() string {
 	return "Weighs the laws that peaks over the years may follow (set by log-time, wear, a step, scatter alone), says what each repair brought, " +
@@ -84,24 +54,24 @@ func (historyCmd) Help() string {
 }
 
 // Run answers with the history of one machine.
-func (c *historyCmd) Run(con *console) error {
+func (c *historyCmd) Run(con *flags.Console) error {
 	var o answer.HistoryOptions
 	var err error
 	if o.Limit, err = c.limit(); err != nil {
 		return err
 	}
-	if o.AsOf, err = c.date(); err != nil {
+	if o.AsOf, err = c.Date(); err != nil {
 		return err
 	}
 	o.Back = c.AsOf != ""
 	if c.Compare != "" {
-		date, err := dateOf("--compare", c.Compare)
+		date, err := flags.DateOf("--compare", c.Compare)
 		if err != nil {
 			return err
 		}
 		o.Compare = &date
 	}
-	list, err := c.reading()
+	list, err := c.Reading()
 	if err != nil {
 		return err
 	}
@@ -114,19 +84,14 @@ func (c *historyCmd) Run(con *console) error {
 			return err
 		}
 	}
-	sets := append(overrides(&c.madeFlag), c.Set...)
-	from := source{"demo.toml", slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), sets}
+	sets := append(flags.Overrides(&c.madeFlag), c.Set...)
+	from := flags.Source{Name: "demo.toml", Data: slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), Sets: sets}
 	if c.Sheet != "" || c.Peaks != "" {
-		if from, err = (machineFlags{Set: sets}).source(con, c.Sheet); err != nil {
+		if from, err = (flags.Input{Set: sets}).Source(con, c.Sheet); err != nil {
 			return err
 		}
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.settle(m.Family())
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
 		r, err := answer.History(context.Background(), m, o)
 		if err == nil {
 			r.Notes = append(r.Notes, report.Plains(list.Notes)...)

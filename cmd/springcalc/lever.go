@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 )
@@ -15,9 +17,9 @@ type leverCmd struct {
 	Lowering *quantity.ForceFlag `range:"bench.force_lowering" placeholder:"FORCE" help:"Force that lets it come back slowly, at the same place."`
 	Turned   *quantity.AngleFlag `range:"lever.point.angle" placeholder:"ANGLE" help:"Place of the two forces: how far the handle was turned from rest."`
 	AtPiston bool                `help:"The two forces were measured at the piston, not at the handle."`
-	machineFlags
-	scriptFlags
-	renderFlags
+	flags.Input
+	flags.Many
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -29,8 +31,8 @@ func (leverCmd) Help() string {
 }
 
 // Run answers with one lever.
-func (c *leverCmd) Run(con *console) error {
-	from, err := c.source(con, c.Sheet)
+func (c *leverCmd) Run(con *flags.Console) error {
+	from, err := c.Source(con, c.Sheet)
 	if err != nil {
 		return err
 	}
@@ -44,12 +46,7 @@ func (c *leverCmd) Run(con *console) error {
 	if c.Turned != nil {
 		o.Turned = &c.Turned.Quantity
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.settle(m.Family())
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
 		return answer.Lever(context.Background(), m, o)
 	})
 }

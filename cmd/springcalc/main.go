@@ -30,12 +30,11 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
+	"slices"
 
 	"github.com/alecthomas/kong"
 
-	"springcalc/cmd/springcalc/internal/demo"
-	"springcalc/cmd/springcalc/internal/machine"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/sheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
@@ -54,10 +53,10 @@ type grammar struct {
 	Version versionFlag `help:"Print the version."`
 
 	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
-	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
+	Diagnose diagnoseCmd `cmd:"" help:"Find out why the peak pressure is low, and what to do about it."`
 	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
 	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
-	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
+	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: the force you need, what fits, what to order."`
 	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	History  historyCmd  `cmd:"" help:"Follow the peak of a machine over the years: laws, repairs, forecast."`
 	Workshop workshopCmd `cmd:"" help:"Tell of many machines how each stands, the most urgent first."`
@@ -66,6 +65,9 @@ type grammar struct {
 	Page     pageCmd     `cmd:"" help:"Open the sheet and its answers as a page in a browser."`
 	Ask      askCmd      `cmd:"" help:"Fill a machine sheet one question at a time."`
 	Sheet    sheetCmd    `cmd:"" help:"Print a blank machine sheet, or write it to a new file."`
+
+	Completion completionCmd `cmd:"" help:"Print what makes a shell complete this command line."`
+	Man        manCmd        `cmd:"" help:"Print the manual page."`
 }
 
 // versionFlag prints the version, and nothing else is done.
@@ -73,20 +75,13 @@ type versionFlag bool
 
 // BeforeReset comes before the rest of the command line is judged.
 func (versionFlag) BeforeReset(app *kong.Kong) error {
-	fmt.Fprintln(app.Stdout, "springcalc", version())
+	fmt.Fprintln(app.Stdout, "springcalc", flags.Version())
 	app.Exit(answered)
 	return nil
 }
 
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +
 	"\"springcalc COMMAND --help\" tells more of a command."
-
-// console is what a command talks to.
-type console struct {
-	in   io.Reader // nil once it was read
-	out  io.Writer // held back until the command has succeeded
-	live io.Writer // for a command that talks
-}
 
 // exit is what kong ends the program with.
 type exit int
@@ -115,18 +110,22 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 		kong.Writers(&out, stderr), kong.Exit(func(code int) { panic(exit(code)) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: words.LineWidth}),
 		kong.WithHyphenPrefixedParameters(true),
-		kong.Bind(&console{in: stdin, out: &out, live: stdout}))
+		kong.Bind(&flags.Console{In: stdin, Out: &out, Live: stdout}))
 	if err != nil {
 		panic(err) // the grammar is wrong, not the user
 	}
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
+	if len(args) == 2 && slices.Contains(args, "--version") && slices.Contains(args, "--json") {
+		fmt.Fprintf(&out, "{\"version\": %q}\n", flags.Version())
+		return answered
+	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
 		return fail(stderr, err, wrongUse)
 	}
-	if err := checkGiven(ctx); err != nil {
+	if err := flags.Check(ctx); err != nil {
 		return fail(stderr, err, wrongUse)
 	}
 	if err := ctx.Run(); err != nil {
@@ -148,53 +147,4 @@ func statusOf(err error) int {
 		return wrongUse
 	}
 	return noAnswer
-}
-
-// machineFlags are the flags of every command that reads a sheet.
-type machineFlags struct {
-	Set []string `name:"set" sep:"none" placeholder:"KEY=VALUE" help:"Put a value in place of the sheet's, as in --set coffee.dose=\"18 g\"; without a value, take the key out. May be given several times."`
-}
-
-// load reads a machine from a sheet: a file, "-" for standard input, or "" for
-// the demo machine.
-func (f machineFlags) Load(c *console, path string) (*machine.Machine, error) {
-	name, data, err := c.read(path)
-	if err != nil {
-		return nil, err
-	}
-	return readMachine(path, name, data, f.Set)
-}
-
-// readMachine reads a machine from a sheet, and the logs that the sheet names from
-// the folder of its file.
-func readMachine(path, name string, data []byte, sets []string) (*machine.Machine, error) {
-	folder := ""
-	if path != "-" {
-		folder = filepath.Dir(path)
-	}
-	return machine.ReadTaught(name, data, sets, func(file string) ([]byte, error) {
-		if !filepath.IsAbs(file) {
-			file = filepath.Join(folder, file)
-		}
-		return os.ReadFile(file)
-	})
-}
-
-// read returns a sheet and what to call it in messages.
-func (c *console) read(path string) (name string, data []byte, err error) {
-	name, data = path, demo.Sheet
-	switch path {
-	case "":
-		name = "demo.toml"
-	case "-":
-		if c.in == nil {
-			return "", nil, sheet.Usef("standard input is one sheet; \"-\" can stand only once")
-		}
-		name = "standard input"
-		data, err = io.ReadAll(c.in)
-		c.in = nil
-	default:
-		data, err = os.ReadFile(path)
-	}
-	return name, data, err
 }

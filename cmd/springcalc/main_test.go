@@ -11,12 +11,13 @@ import (
 	"unicode/utf8"
 
 	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
 // Answers of the tests are all of one day.
-func init() { clock = func() time.Time { return time.Date(2031, 5, 4, 0, 0, 0, 0, time.UTC) } }
+func init() { flags.Clock = func() time.Time { return time.Date(2031, 5, 4, 0, 0, 0, 0, time.UTC) } }
 
 // TestStandardInput: "-" reads the sheet from standard input.
 func TestStandardInput(t *testing.T) {
@@ -112,7 +113,7 @@ func TestHelp(t *testing.T) {
 func TestVersion(t *testing.T) {
 	for _, args := range [][]string{{"--version"}, {"shot", "--version", "no-such.toml"}} {
 		var out, errs strings.Builder
-		if got := run(args, os.Stdin, &out, &errs); got != answered || out.String() != "springcalc "+version()+"\n" || errs.Len() > 0 {
+		if got := run(args, os.Stdin, &out, &errs); got != answered || out.String() != "springcalc "+flags.Version()+"\n" || errs.Len() > 0 {
 			t.Errorf("%v: status %d, %q, %q", args, got, out.String(), errs.String())
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -15,6 +14,7 @@ import (
 	"syscall"
 
 	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/page"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -22,9 +22,9 @@ import (
 // pageCmd serves the answers as a page for a browser.
 type pageCmd struct {
 	Sheet  string `arg:"" optional:"" help:"Machine sheet to show and, when you say so, to save; it may be one that is still to be written; none for the demo machine."`
-	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs the code that is printed."`
+	Listen string `placeholder:"ADDRESS:PORT" help:"Let other devices in the house open the page too, at an address of this machine such as 192.168.1.20:8080; each needs a code that is printed."`
 	NoOpen bool   `name:"no-open" help:"Only print the address; open no browser."`
-	spreadFlags
+	flags.Drawing
 }
 
 // Help is printed below the summary of the flags.
@@ -34,7 +34,7 @@ func (pageCmd) Help() string {
 }
 
 // Run serves until it is told to end.
-func (c *pageCmd) Run(con *console) error {
+func (c *pageCmd) Run(con *flags.Console) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	return c.serve(ctx, os.Stderr, openBrowser)
@@ -42,7 +42,7 @@ func (c *pageCmd) Run(con *console) error {
 
 // serve serves until the context ends, and says where; browse opens an address.
 func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address string)) error {
-	o := page.Options{Version: version(), Now: clock, Spread: c.drawing()}
+	o := page.Options{Version: flags.Version(), Now: flags.Clock, Spread: c.Spread()}
 	if c.Sheet != "" {
 		store := sheetFile(c.Sheet)
 		_, err := store.Load()
@@ -54,64 +54,19 @@ func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address 
 		}
 		o.Store = store
 	}
-	address := "127.0.0.1:0"
-	if c.Listen != "" {
-		address = c.Listen
-	}
-	l, err := net.Listen("tcp", address)
+	l, hosts, first, err := page.Listen(c.Listen)
 	if err != nil {
 		return sheet.Usef("--listen: %v", err)
 	}
-	_, port, err := net.SplitHostPort(l.Addr().String())
-	if err != nil {
-		return err
-	}
-	o.Hosts = []string{"127.0.0.1:" + port, "localhost:" + port, "[::1]:" + port}
-	first := o.Hosts[0]
-	if c.Listen != "" {
-		if first, err = c.reached(&o, port); err != nil {
-			return err
-		}
-		o.Door = page.NewDoor(func(code string) {
-			fmt.Fprintf(said, "For one more device: http://%s/?code=%s\n", first, code)
-		})
-	} else {
-		fmt.Fprintf(said, "The page is at http://%s/ until you press Ctrl-C.\n", first)
-		if !c.NoOpen {
-			browse("http://" + first + "/")
-		}
+	o.Hosts = hosts
+	with := func(code string) string { return "http://" + first + "/?code=" + code }
+	var code string
+	o.Door, code = page.NewDoor(func(code string) { fmt.Fprintln(said, "For one more browser or device:", with(code)) })
+	fmt.Fprintf(said, "The page is at %s until you press Ctrl-C.\n", with(code))
+	if c.Listen == "" && !c.NoOpen {
+		browse(with(code))
 	}
 	return page.Serve(ctx, l, o)
-}
-
-// reached adds the names by which other devices may call the page, and returns one.
-func (c *pageCmd) reached(o *page.Options, port string) (first string, err error) {
-	host, _, err := net.SplitHostPort(c.Listen)
-	if err != nil {
-		return "", sheet.Usef("--listen: %v", err)
-	}
-	if ip := net.ParseIP(host); host != "" && (ip == nil || !ip.IsUnspecified()) {
-		first = net.JoinHostPort(host, port)
-		o.Hosts = append(o.Hosts, first)
-		return first, nil
-	}
-	addresses, err := net.InterfaceAddrs()
-	if err != nil {
-		return "", err
-	}
-	first = o.Hosts[0]
-	for _, a := range addresses {
-		ip, _, err := net.ParseCIDR(a.String())
-		if err != nil || ip.IsLoopback() || ip.IsLinkLocalUnicast() {
-			continue
-		}
-		name := net.JoinHostPort(ip.String(), port)
-		if len(o.Hosts) == 3 {
-			first = name
-		}
-		o.Hosts = append(o.Hosts, name)
-	}
-	return first, nil
 }
 
 // openBrowser opens an address in the browser of the person, where that is known

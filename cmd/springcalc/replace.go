@@ -5,6 +5,7 @@ import (
 	"os"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
@@ -24,13 +25,13 @@ type replaceCmd struct {
 	Rank       string `placeholder:"ORDER" help:"What decides among springs that fit: \"effort,stress\" for one after the other, \"stress=3,effort=1\" for a weighted sum; of margin, stress, fatigue, effort, clearance, pressure, price. Without it the tightest margin, then effort."`
 	Top        int    `default:"10" placeholder:"N" help:"How many rows to show; 10 where not given."`
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
-	Pick       int    `default:"1" placeholder:"N" help:"Order row N of the ranking instead of no. 1."`
+	Pick       int    `default:"1" placeholder:"N" help:"Row N of the ranking instead of no. 1: in the chart, or with --order on the order sheet."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
-	columnFlags
-	machineFlags
-	scriptFlags
-	spreadFlags
-	renderFlags
+	flags.Headings
+	flags.Input
+	flags.Many
+	flags.Drawing
+	flags.Output
 }
 
 // wishFlags override the keys of the tables [wish] and [space] that they carry as tags.
@@ -69,8 +70,8 @@ func (replaceCmd) Help() string {
 }
 
 // Run answers with a ranking or with an order sheet.
-func (c *replaceCmd) Run(con *console) error {
-	how, err := c.reading()
+func (c *replaceCmd) Run(con *flags.Console) error {
+	how, err := c.Reading()
 	if err != nil {
 		return err
 	}
@@ -78,23 +79,18 @@ func (c *replaceCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	from, err := machineFlags{Set: append(overrides(&c.wishFlags), c.Set...)}.source(con, c.Sheet)
+	from, err := flags.Input{Set: append(flags.Overrides(&c.wishFlags), c.Set...)}.Source(con, c.Sheet)
 	if err != nil {
 		return err
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
-		m, err := from.machine(sets)
-		if err != nil {
-			return nil, err
-		}
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, quick bool) (*report.Report, error) {
 		m.Heard(how)
-		c.settle(m.Family())
 		o := o
 		o.Spread.Skip = o.Spread.Skip || quick
 		if !quick {
-			p := newProgress(os.Stderr, "judging springs")
-			defer p.done()
-			o.Progress = p.show
+			p := flags.NewProgress(os.Stderr, "judging springs")
+			defer p.Done()
+			o.Progress = p.Show
 		}
 		return answer.Replace(context.Background(), m, o)
 	})
@@ -105,12 +101,9 @@ func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err e
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
 	}
-	if c.Pick != 1 && !c.Order {
-		return o, sheet.Usef("--pick says which row --order is for; give both")
-	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
-	o.Spread = c.drawing()
+	o.Spread = c.Spread()
 	switch {
 	case c.Copy && c.Only != "":
 		o.Copy = answer.Copy(c.Only)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -17,11 +18,11 @@ import (
 type shotCmd struct {
 	Sheets  []string `arg:"" optional:"" name:"sheet" help:"Machine sheet, or several to compare; \"-\" for standard input; none for the demo machine."`
 	Against string   `placeholder:"FILE.csv" help:"Hold a logged shot against the computed one: curves over each other, and the differences in peak, end, time and yield. Time, pressure, and cup mass where there is one, units in the headings."`
-	asOfFlag
-	machineFlags
-	scriptFlags
-	spreadFlags
-	renderFlags
+	flags.Day
+	flags.Input
+	flags.Many
+	flags.Drawing
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -32,7 +33,7 @@ func (shotCmd) Help() string {
 }
 
 // Run answers with one shot, or with several side by side.
-func (c *shotCmd) Run(con *console) error {
+func (c *shotCmd) Run(con *flags.Console) error {
 	sheets := c.Sheets
 	if len(sheets) == 0 {
 		sheets = []string{""}
@@ -41,25 +42,28 @@ func (c *shotCmd) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	options := c.drawing()
+	options := c.Spread()
 	options.Skip = options.Skip || len(sheets) > 1 && !c.JSON
 	if len(sheets) == 1 {
-		from, err := c.source(con, sheets[0])
+		from, err := c.Source(con, sheets[0])
 		if err != nil {
 			return err
 		}
-		return c.answer(con, &c.renderFlags, func(sets []string, quick bool) (*report.Report, error) {
+		return c.Answer(con, &c.Output, func(sets []string, quick bool) (*report.Report, error) {
 			o := options
 			o.Skip = o.Skip || quick
 			return c.shot(from, sets, answer.ShotOptions{Spread: o, Log: log})
 		})
 	}
-	if c.many() {
+	if c.Schema {
+		return sheet.Usef("--schema is for one sheet; of several, JSON has a list of such answers")
+	}
+	if c.Several() {
 		return sheet.Usef("--sweep and --solve are for one sheet")
 	}
 	all, faults := make([]*report.Report, len(sheets)), make([]error, len(sheets))
 	for i, path := range sheets {
-		from, err := c.source(con, path)
+		from, err := c.Source(con, path)
 		if err == nil {
 			all[i], err = c.shot(from, nil, answer.ShotOptions{Spread: options, Log: log})
 		}
@@ -70,22 +74,22 @@ func (c *shotCmd) Run(con *console) error {
 	}
 	switch names := shortNames(sheets); {
 	case c.JSON:
-		return render.SeveralJSON(con.out, names, all, c.rendering())
+		return render.SeveralJSON(con.Out, names, all, c.Rendering())
 	default:
-		return c.write(con.out, render.Compare(names, all, c.rendering().Family))
+		return c.Write(con.Out, render.Compare(names, all, c.Rendering().Family))
 	}
 }
 
 // shot answers with the shot of one machine.
-func (c *shotCmd) shot(from source, sets []string, o answer.ShotOptions) (*report.Report, error) {
-	m, err := from.machine(sets)
+func (c *shotCmd) shot(from flags.Source, sets []string, o answer.ShotOptions) (*report.Report, error) {
+	m, err := from.Machine(sets)
 	if err == nil {
-		m, err = c.newest(m)
+		m, err = c.Newest(m)
 	}
 	if err != nil {
 		return nil, err
 	}
-	c.settle(m.Family())
+	c.Settle(m.Family())
 	return answer.Shot(context.Background(), m, o)
 }
 

@@ -5,6 +5,7 @@ import (
 	"os"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -14,9 +15,9 @@ import (
 type springCmd struct {
 	Path string `arg:"" optional:"" name:"sheet" help:"Machine sheet, of which only the springs and the stroke matter; \"-\" for standard input; none for the spring of the flags, or the demo machine."`
 	springFlags
-	columnFlags
-	machineFlags
-	scriptFlags
+	flags.Headings
+	flags.Input
+	flags.Many
 	Method      string  `enum:"both,EN 13906-1,Shigley" default:"both" group:"Judgement" placeholder:"METHOD" help:"Limits by \"EN 13906-1\", by Shigley, or both, each by itself."`
 	Preset      bool    `group:"Judgement" help:"Its maker pressed it solid until it shortened no further; without this that is not known."`
 	Peened      bool    `group:"Judgement" help:"The wire was shot peened."`
@@ -25,7 +26,7 @@ type springCmd struct {
 	Years       float64 `group:"Judgement" placeholder:"N" help:"Years of use, for the same."`                                                      // [years]
 	Bench       string  `placeholder:"FILE.csv" help:"Loads measured at some lengths of the spring alone: a header such as \"length mm, load N\", then a reading a line."`
 	findFlags
-	renderFlags
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -35,7 +36,7 @@ func (springCmd) Help() string {
 }
 
 // Run answers with one spring sheet.
-func (c *springCmd) Run(con *console) error {
+func (c *springCmd) Run(con *flags.Console) error {
 	o := answer.SpringOptions{Method: c.Method, Preset: c.Preset, Peened: c.Peened, Guided: c.Guided, PullsPerDay: c.PullsPerDay, Years: c.Years}
 	if o.Method == "both" {
 		o.Method = ""
@@ -44,14 +45,14 @@ func (c *springCmd) Run(con *console) error {
 	if o.Find, err = c.target(); err != nil {
 		return err
 	}
-	flags := keyFlags(&c.springFlags)
+	given := flags.KeysOf(&c.springFlags)
 	name, data := "the flags", []byte(nil)
-	if c.Path != "" || !anyGiven(flags) {
-		if name, data, err = con.read(c.Path); err != nil {
+	if c.Path != "" || !flags.AnyGiven(given) {
+		if name, data, err = con.Read(c.Path); err != nil {
 			return err
 		}
 	}
-	how, err := c.reading()
+	how, err := c.Reading()
 	if err != nil {
 		return err
 	}
@@ -64,12 +65,12 @@ func (c *springCmd) Run(con *console) error {
 			return err
 		}
 	}
-	return c.answer(con, &c.renderFlags, func(sets []string, _ bool) (*report.Report, error) {
-		s, err := sheet.ReadSpringSheet(name, data, c.Set, flags, o.Find.Unknown.Keys(), sets...)
+	return c.Answer(con, &c.Output, func(sets []string, _ bool) (*report.Report, error) {
+		s, err := sheet.ReadSpringSheet(name, data, c.Set, given, o.Find.Unknown.Keys(), sets...)
 		if err != nil {
 			return nil, err
 		}
-		c.settle(s.Family())
+		c.Settle(s.Family())
 		m := machine.SpringsOf(s)
 		m.Heard(how)
 		return answer.Spring(context.Background(), m, o)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/files"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
@@ -22,7 +23,7 @@ type visitFlags struct {
 	Peak            string `key:"visit.peak" group:"Read" placeholder:"PRESSURE" help:"Peak pressure of a shot as the machine's gauge showed it."`
 	EndPressure     string `key:"visit.end_pressure" group:"Read" placeholder:"PRESSURE" help:"Pressure at the end of its stroke."`
 	Yield           string `key:"visit.yield" group:"Read" placeholder:"MASS" help:"Mass in the cup at its end."`
-	Time            string `key:"visit.time" group:"Read" placeholder:"TIME" help:"Its time in all, from opening the port."`
+	Time            string `key:"visit.time" group:"Read" placeholder:"TIME" help:"Its total time, from opening the port."`
 	HandleForce     string `key:"visit.handle_force" group:"Read" placeholder:"FORCE" help:"Force of the hand where the handle pulls hardest."`
 	FreeLength      string `key:"visit.free_length" group:"Read" placeholder:"LENGTH" help:"Free length of the spring, where it was out."`
 	GaugeReading    string `key:"visit.gauge_reading" group:"Read" placeholder:"PRESSURE" help:"What the machine's gauge showed beside the workshop's."`
@@ -44,11 +45,11 @@ func (visitCmd) Help() string {
 }
 
 // Run appends the visit, or leaves the sheet as it is.
-func (c *visitCmd) Run(con *console) error {
+func (c *visitCmd) Run(con *flags.Console) error {
 	if c.Sheet == "-" {
 		return sheet.Usef("a visit is written into a file; standard input is none")
 	}
-	today := sheet.DateOf(clock())
+	today := sheet.DateOf(flags.Clock())
 	if c.Date == "" {
 		c.Date = today.String()
 	}
@@ -58,7 +59,7 @@ func (c *visitCmd) Run(con *console) error {
 		}
 	}
 	var visit []sheet.Value
-	for _, set := range overrides(&c.visitFlags) {
+	for _, set := range flags.Overrides(&c.visitFlags) {
 		path, text, _ := strings.Cut(set, "=")
 		_, name := sheet.SplitPath(path)
 		visit = append(visit, sheet.Value{Name: name, Text: text, From: "--" + strings.ReplaceAll(name, "_", "-")})
@@ -71,6 +72,6 @@ func (c *visitCmd) Run(con *console) error {
 	for _, v := range visit {
 		said = append(said, strings.ReplaceAll(v.Name, "_", " ")+" "+v.Text)
 	}
-	_, err = fmt.Fprintf(con.out, "wrote %s: one more visit, %s\n", c.Sheet, strings.Join(said, ", "))
+	_, err = fmt.Fprintf(con.Out, "wrote %s: one more visit, %s\n", c.Sheet, strings.Join(said, ", "))
 	return err
 }

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -19,8 +20,8 @@ import (
 type workshopCmd struct {
 	Sheets []string `arg:"" name:"sheet" help:"Machine sheets, or folders with sheets (*.toml)."`
 	limitFlag
-	asOfFlag
-	renderFlags
+	flags.Day
+	flags.Output
 }
 
 // Help is printed below the summary of the flags.
@@ -30,13 +31,13 @@ func (workshopCmd) Help() string {
 }
 
 // Run answers with one line a machine.
-func (c *workshopCmd) Run(con *console) error {
+func (c *workshopCmd) Run(con *flags.Console) error {
 	var o answer.WorkshopOptions
 	var err error
 	if o.Limit, err = c.limit(); err != nil {
 		return err
 	}
-	if o.AsOf, err = c.date(); err != nil {
+	if o.AsOf, err = c.Date(); err != nil {
 		return err
 	}
 	o.Back = c.AsOf != ""
@@ -52,7 +53,7 @@ func (c *workshopCmd) Run(con *console) error {
 			if err != nil {
 				return nil, err
 			}
-			m, err := readMachine(path, path, data, nil)
+			m, err := flags.Source{Name: path, Data: data}.Machine(nil)
 			if err == nil {
 				mu.Lock()
 				defer mu.Unlock()
@@ -65,17 +66,17 @@ func (c *workshopCmd) Run(con *console) error {
 	for i, name := range shortNames(paths) {
 		list = append(list, answer.InWorkshop{Name: name, Read: read(paths[i])})
 	}
-	p := newProgress(os.Stderr, "reading sheets")
-	defer p.done()
-	o.Progress = p.show
+	p := flags.NewProgress(os.Stderr, "reading sheets")
+	defer p.Done()
+	o.Progress = p.Show
 	r, err := answer.Workshop(context.Background(), list, o)
 	if err != nil {
 		return err
 	}
 	if inch > 0 {
-		c.settle(quantity.Inch)
+		c.Settle(quantity.Inch)
 	}
-	return c.write(con.out, r)
+	return c.Write(con.Out, r)
 }
 
 // sheetsIn are the sheets of a list of sheets and folders, in their natural order.

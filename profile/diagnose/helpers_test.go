@@ -66,7 +66,7 @@ func shotOf(t testing.TB, s *profile.Setup) (peak, end, yield, time float64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return sum.Peak, sum.End, sum.Yield, sum.Spring
+	return sum.Peak, sum.End, sum.Yield - sum.AirYield, sum.Spring
 }
 
 func asNew(o Observation) Observation {

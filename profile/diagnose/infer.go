@@ -106,8 +106,8 @@ type Case struct {
 const (
 	speaksFrom = 0.4 // ln from which a reading is said to speak for or against a part: a factor of 1.5 [-]
 	// The numbers of points that are kept are a matter of the method.
-	kept        = 2500
-	keptAtLeast = 12
+	kept        = 2000
+	keptAtLeast = 6
 	blur        = 3 // values that stand for the scatter of one point
 )
 
@@ -189,7 +189,7 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 			continue
 		}
 		for j, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, whole: used[i].Whole, from: i})
 			y = append(y, used[i].Values[j])
 		}
 	}
@@ -217,6 +217,7 @@ type belief struct {
 	points []point
 	see    []view // of each point
 	pred   []predictor
+	seen   []float64 // of each point: its residuals and, behind them, what it expects of the further rows
 }
 
 // view is what a point means.
@@ -245,7 +246,12 @@ func newBelief(q *inquiry, hyps []hypothesis) *belief {
 		b.see[i] = q.view(&hyps[p.hyp], p)
 	}
 	for i := range hyps {
-		b.pred[i] = q.predictor(hyps[i].at)
+		x := q.sizes(&hyps[i], &hyps[i].around)
+		b.pred[i] = q.predictor(q.fieldAt(&x, len(q.rows)))
+	}
+	b.seen = make([]float64, len(b.points)*len(q.rows))
+	for i := range b.points {
+		b.fill(i, b.look(i))
 	}
 	return b
 }
@@ -290,12 +296,12 @@ func (q *inquiry) view(h *hypothesis, p *point) (w view) {
 	x := q.sizesOf(h, p)
 	w.x = q.after(&x, 0)
 	var v, without seen
-	q.f.see(&w.x, &offsets{}, &v)
+	q.f.show(&w.x, &offsets{}, onlyPeak, &v)
 	w.shown = v.shown
 	for i, part := range h.list {
 		x := w.x
 		x[part] = 0
-		q.f.see(&x, &offsets{}, &without)
+		q.f.show(&x, &offsets{}, onlyPeak, &without)
 		w.gain[i] = without.shown - v.shown
 		if part == PartGauge {
 			w.gain[i] = without.value[Peak] - v.value[Peak]
@@ -331,11 +337,13 @@ func (q *inquiry) predictor(o *local) (p predictor) {
 
 // look returns the residuals of a point and, behind them, what it expects of
 // the further rows.
-func (b *belief) look(i int, r []float64) {
+func (b *belief) look(i int) []float64 { return b.seen[i*len(b.q.rows):][:len(b.q.rows)] }
+
+func (b *belief) fill(i int, r []float64) {
 	q := b.q
 	v := &q.scene[0]
 	x := q.sizesOf(&b.hyps[b.points[i].hyp], &b.points[i])
-	q.look(&x, v)
+	q.look(&x, allKinds, v)
 	q.residual(v, r[:q.n])
 	p := &b.pred[b.points[i].hyp]
 	for e := range p.gain {
@@ -351,9 +359,8 @@ func (b *belief) explain(s *State) {
 		s.Explains = 1
 		return
 	}
-	r := make([]float64, len(b.q.rows))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
 		chi := 0.0
 		for j := range n {
@@ -448,10 +455,9 @@ func rangeOf(list []weighted) Range {
 
 // predict returns what the states left expect of a further row.
 func (b *belief) predict(e int) Range {
-	r := make([]float64, len(b.q.rows))
 	list := make([]weighted, 0, blur*len(b.points))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		sd := b.pred[b.points[i].hyp].sd[e]
 		for k := range blur {
 			_, t := math.Modf(goldenRatio * float64(i+1))
@@ -478,9 +484,8 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	}
 	m := len(b.points)
 	ln, mean, sd := make([]float64, n*m), make([]float64, n*m), make([]float64, n*m)
-	r := make([]float64, len(q.rows))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
 		for j := range n {
 			c := inv[j*n+j]
@@ -529,7 +534,7 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, whole: used[i].Whole, from: i})
 		}
 		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {
@@ -539,12 +544,12 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 				continue
 			}
 			best = g
-			x := q.sizes(&h, &h.best)
+			x, around := q.sizes(&h, &h.best), q.sizes(&h, &h.around)
 			var v scene
-			q.look(&x, &v)
+			q.look(&x, allKinds, &v)
 			r := make([]float64, left)
 			q.residual(&v, r)
-			pred := q.predictor(h.at)
+			pred := q.predictor(q.fieldAt(&around, len(rows)))
 			m = &Misfit{Kind: used[i].Kinds[0], From: i}
 			most := -1.0
 			for j, k := range used[i].Kinds { // of a log, the row that is furthest off

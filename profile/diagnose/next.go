@@ -55,17 +55,19 @@ const (
 // decision chooses the next step: the one with the least effort expected until the
 // machine is right, two steps ahead.
 type decision struct {
-	f      *forward
-	p      *Priors
-	c      *Case
-	kinds  []Kind    // that could be measured
-	at     []float64 // length of each where it is a bench load [m]
-	out    bool      // the spring is out: something was measured on it
-	barred [repairs]bool
-	states []drawnState
-	values [][]float64 // of each kind: what the states would show, tool and scatter with it
-	order  [][]int     // of each kind: the states by what they would show
-	marked []bool      // scratch: states of a list
+	f        *forward
+	p        *Priors
+	c        *Case
+	kinds    []Kind    // that could be measured
+	at       []float64 // length of each where it is a bench load [m]
+	out      bool      // the spring is out: something was measured on it
+	barred   [repairs]bool
+	states   []drawnState
+	values   [][]float64 // of each kind: what the states would show, tool and scatter with it
+	order    [][]int     // of each kind: the states by what they would show
+	marked   []bool      // scratch: states of a list
+	spare    []int       // scratch
+	spareCut [][]int     // scratch
 }
 
 // drawnState is one of equally weighted states.
@@ -161,7 +163,7 @@ func (d *decision) verdict(s *State) {
 // draw takes equally weighted states by systematic resampling.
 func (d *decision) draw(b *belief) {
 	cum, at := 0.0, -1
-	r := make([]float64, len(b.q.rows))
+	var r []float64
 	d.values = make([][]float64, len(d.kinds))
 	var x drawnState
 	for i := range drawn {
@@ -169,7 +171,7 @@ func (d *decision) draw(b *belief) {
 			at++
 			cum += b.points[at].weight
 			if cum >= next || at+1 == len(b.points) {
-				b.look(at, r)
+				r = b.look(at)
 				x = d.state(b, at)
 			}
 		}
@@ -181,7 +183,7 @@ func (d *decision) draw(b *belief) {
 			d.values[m] = append(d.values[m], v)
 		}
 	}
-	d.marked = make([]bool, drawn)
+	d.marked, d.spare, d.spareCut = make([]bool, drawn), make([]int, drawn), make([][]int, binsSecond)
 	for m := range d.kinds {
 		by := make([]int, drawn)
 		for i := range by {
@@ -215,7 +217,7 @@ func (d *decision) state(b *belief, i int) drawnState {
 			}
 		}
 		var v seen
-		d.f.see(&x, &offsets{}, &v)
+		d.f.show(&x, &offsets{}, onlyPeak, &v)
 		s.right[mask] = v.value[Peak] >= wanted
 	}
 	for j, part := range h.list {
@@ -334,10 +336,14 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 
 // split cuts a list into equal bins by what a measurement would show.
 func (d *decision) split(list []int, m, n int) [][]int {
+	return d.splitInto(make([]int, 0, len(list)), make([][]int, 0, n), list, m, n)
+}
+
+// splitInto does so into lists that are there.
+func (d *decision) splitInto(sorted []int, cut [][]int, list []int, m, n int) [][]int {
 	for _, i := range list {
 		d.marked[i] = true
 	}
-	sorted := make([]int, 0, len(list))
 	for _, i := range d.order[m] {
 		if d.marked[i] {
 			sorted = append(sorted, i)
@@ -346,7 +352,6 @@ func (d *decision) split(list []int, m, n int) [][]int {
 	for _, i := range list {
 		d.marked[i] = false
 	}
-	cut := make([][]int, 0, n)
 	for k := range n {
 		if part := sorted[k*len(sorted)/n : (k+1)*len(sorted)/n]; len(part) > 0 {
 			cut = append(cut, part)
@@ -369,9 +374,11 @@ func (d *decision) ahead(list []int, w onWay) (effort float64, then Outcome) {
 		}
 		next := w
 		next.out = w.out || onBench(k)
-		for _, part := range d.split(list, m, binsSecond) {
-			v, _, _ := d.onward(part, next)
-			e += v
+		for _, part := range d.splitInto(d.spare[:0], d.spareCut[:0], list, m, binsSecond) {
+			if e < effort {
+				v, _, _ := d.onward(part, next)
+				e += v
+			}
 		}
 		if e < effort {
 			effort, then = e, Outcome{Is: StepMeasure, Measure: k}

@@ -261,7 +261,11 @@ func (a *leverAnswer) doubts() []report.Sentence {
 		all = append(all, report.Plain("The friction of the seal is not stated; assumed zero."))
 	}
 	all = append(all, a.ringDoubts()...)
-	if _, rack := a.lever.Linkage.(piston.Rack); !rack && !a.machine.Has("lever.efficiency") {
+	switch a.lever.Linkage.(type) {
+	case piston.Rack, piston.LeverSlot: // whose losses the defaults are of
+		return all
+	}
+	if !a.machine.Has("lever.efficiency") {
 		all = append(all, report.Plain("The efficiency assumed is that of a greased rack and pinion. A sliding pin or plain bearings may lose more: "+
 			"84 % is printed for an eccentric (Bevan, The Theory of Machines, p. 198)."))
 	}

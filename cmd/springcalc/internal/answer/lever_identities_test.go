@@ -21,7 +21,7 @@ const oRings = "[piston.o_ring]\ncord = \"5.33 mm\"\nsqueeze = 0.1\nhardness = 7
 var leversOf = map[string]string{
 	"rack and pinion": "pinion_diameter = \"34 mm\"\n",
 	"slot in the rod": "pin_radius = \"20 mm\"\nstart_angle = \"30°\"\n",
-	"slot in the lever": "pin_distance = \"30 mm\"\nstart_angle = \"-35°\"\nefficiency = 0.9\n" +
+	"slot in the lever": "pin_distance = \"30 mm\"\nstart_angle = \"-35°\"\nefficiency = 0.9\nslot_friction = 0.08\n" +
 		"handle_mass = \"500 g\"\nhandle_centre = \"140 mm\"\nhandle_lean = \"20°\"\nmoving_mass = \"700 g\"\n",
 	"link": "pin_radius = \"14 mm\"\nlink_length = \"60 mm\"\nstart_angle = \"25°\"\noffset = \"2 mm\"\nswing = \"110°\"\n",
 	"measured": "point = [{angle = \"5°\", lift = \"1 mm\"}, {angle = \"40°\", lift = \"12 mm\"}, " +
@@ -372,5 +372,45 @@ func TestCancelled(t *testing.T) {
 	cancel()
 	if _, err := Lever(ctx, demoMachine(t), LeverOptions{}); err != context.Canceled {
 		t.Error(err)
+	}
+}
+
+// TestSlotLosesBySideForce: the balance of the pin by itself. A lever at θ from
+// square pushes it with N across the slot and, as it slides, with μN along it; the
+// rod guide takes the side force and rubs by μ of it. What moves the rod is
+// F = N cos θ - μN sin θ - μ(N sin θ + μN cos θ), what the hand feels N b/cos θ over
+// its arm. Without a word the friction is 0.1, and it joins the ±; an efficiency
+// that is stated alone is the whole of the linkage's.
+func TestSlotLosesBySideForce(t *testing.T) {
+	const b, arm, stroke, from = 30e-3, 260e-3, 24e-3, 20 * math.Pi / 180
+	hand := func(friction, rest float64) float64 { // at the top, where it is hardest [N]
+		θ := math.Atan(math.Tan(from) + stroke/b)
+		sin, cos := math.Sincos(θ)
+		n := (700 + 27e3*stroke) / (cos - friction*sin - friction*(sin+friction*cos))
+		return n * b / (cos * arm) / rest
+	}
+	sheet := testsheet.Lossless + "[water]\nboiler_pressure = \"0 bar\"\n[lever]\nhandle_length = \"260 mm\"\nkind = \"slot in the lever\"\n" +
+		"pin_distance = \"30 mm\"\nstart_angle = \"20°\"\n"
+	for _, c := range []struct {
+		more string
+		want float64
+	}{
+		{"", hand(0.1, 0.98)},
+		{"slot_friction = 0.05\n", hand(0.05, 0.98)},
+		{"efficiency = 0.9\n", hand(0, 0.9)},
+		{"efficiency = 0.9\nslot_friction = 0.16\n", hand(0.16, 0.9)},
+	} {
+		r := askLever(t, testsheet.Build(t, sheet+c.more), LeverOptions{})
+		peak := r.Row("peak_effort")
+		if math.Abs(peak.Value/c.want-1) > 1e-9 {
+			t.Errorf("%q: %g N, by the balance of the pin %g N", c.more, peak.Value, c.want)
+		}
+		wide := 0.0
+		if b := peak.Band; b != nil {
+			wide = b.High - b.Low
+		}
+		if (wide > 0.2*c.want) != (c.more == "") { // without a word about ± 0.05·2 tan θ
+			t.Errorf("%q: %g N wide of %g N", c.more, wide, peak.Value)
+		}
 	}
 }

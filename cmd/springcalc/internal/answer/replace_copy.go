@@ -87,7 +87,7 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 		}
 		if !m.Has(table + ".wire") {
 			line := m.Setup.Springs[i]
-			parts = append(parts, replace.Part{Rate: line.Rate, Free: t.job.Space.Installed + line.Preload/line.Rate})
+			parts = append(parts, replace.Part{Rate: line.Rate, Free: t.job.Space.Installed - m.ValueOr(table+".shim", 0) + line.Preload/line.Rate})
 			doubts = append(doubts, report.Say("Of the %s only rate and preload are stated: a winder needs wire, diameter, coils, ends and grade.", table))
 			continue
 		}
@@ -95,7 +95,7 @@ func (t *task) partsAsNew(o *ReplaceOptions) (parts []replace.Part, doubts []rep
 		if !ok {
 			return nil, nil, m.Faults.Err()
 		}
-		if at := m.Value(table + ".installed_length"); i > 0 && at != t.job.Space.Installed {
+		if at := m.Seat(table); i > 0 && at != t.job.Space.Installed {
 			return nil, nil, fmt.Errorf("%s.installed_length: %s beside %s of the other spring; a nest is copied where both stand on the same seats: order each by itself, with --set space.installed_length",
 				table, quantity.InMM.Text(at, 1), quantity.InMM.Text(t.job.Space.Installed, 1))
 		}

@@ -118,7 +118,12 @@ func (t *task) jobFor(m *machine.Machine, required replace.Requirement) replace.
 	j := t.job
 	j.Requirement = required
 	j.Space.Bore, j.Space.Rod, j.Space.Slack = m.Value("space.bore"), m.Wished("space.rod"), m.Wished("space.play")
-	j.Space.Installed, j.Space.Solid = m.Value(t.installed), m.Wished("space.solid_clearance")
+	j.Space.Solid = m.Wished("space.solid_clearance")
+	if t.installed == "space.installed_length" {
+		j.Space.Installed = m.Value(t.installed)
+	} else {
+		j.Space.Installed = m.Seat("spring")
+	}
 	j.Space.Celsius = quantity.InC.Of(m.SpringTemperature())
 	j.Effort = m.ValueOr("wish.effort", j.Effort)
 	j.Use = spring.Use{PullsPerDay: m.Wished("wish.pulls") * 86400, DaysPerYear: 365.25, Years: quantity.InYears.Of(m.Wished("wish.life"))}

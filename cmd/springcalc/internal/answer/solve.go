@@ -278,19 +278,30 @@ func (s *solver) root(a, b tried) (at float64, ok bool) {
 
 // unreached says how far the row goes, and what would do beyond what is usual.
 func (s *solver) unreached(all []tried, jump *[2]tried, beyond []float64) error {
-	key := func(v float64) string { return quantity.Brief(v, v, s.key.Dim) }
-	row := func(v float64) string { return report.Of(v, s.row.Unit, s.row.Digits).In(quantity.Metric) }
+	family := quantity.Metric
+	if inch, _ := s.row.Unit.In(quantity.Inch, 0); inch.Symbol != s.row.Unit.Symbol && strings.HasSuffix(s.want, inch.Symbol) {
+		family = quantity.Inch
+	}
+	key := func(v float64) string { return quantity.BriefIn(family, v, v, s.key.Dim) }
+	row := func(v float64) string { return report.Of(v, s.row.Unit, s.row.Digits).In(family) }
 	if jump != nil {
 		return fmt.Errorf("%s=%s cannot be reached by %s: it jumps from %s to %s between %s and %s",
 			s.Goal.row, s.want, s.path, row(jump[0].value), row(jump[1].value), key(jump[0].at), key(jump[1].at))
 	}
 	var best *tried
-	low, high := math.Inf(1), math.Inf(-1)
+	low, high, least, most := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for i, t := range all {
 		low, high = min(low, t.at), max(high, t.at)
+		if t.ok {
+			least, most = min(least, t.value), max(most, t.value)
+		}
 		if t.ok && (best == nil || math.Abs(t.value-s.target) < math.Abs(best.value-s.target)) {
 			best = &all[i]
 		}
+	}
+	const rounding = 1e-9 // [-]
+	if most-least <= rounding*math.Abs(most) {
+		return fmt.Errorf("%s=%s cannot be reached by %s, which does not change it: it is %s", s.Goal.row, s.want, s.path, row(most))
 	}
 	word := "at most"
 	if best.value > s.target {

@@ -81,7 +81,7 @@ func (f *Find) in(m *machine.Machine) (*machine.Machine, error) {
 	if err := f.check(); err != nil || f.Unknown == "" {
 		return m, err
 	}
-	if m.Has("spring.rate") {
+	if !m.Has("spring.wire") {
 		return nil, sheet.Usef("--find %s: the sheet has only rate and preload of the spring; state its dimensions", f.Unknown)
 	}
 	found := m.Variant()

@@ -471,7 +471,7 @@ func TestEverySpringKeyMatters(t *testing.T) {
 		}
 		return data
 	}
-	one := "outside_diameter = \"49 mm\"\ntotal_coils = \"14\"\nwire = \"7 mm\"\nends = \"closed and ground\"\nfree_length = \"168.5 mm\"\ninstalled_length = \"143 mm\"\n" +
+	one := "outside_diameter = \"49 mm\"\ntotal_coils = \"14\"\nwire = \"7 mm\"\nends = \"closed and ground\"\nfree_length = \"168.5 mm\"\nshim = \"1 mm\"\ninstalled_length = \"143 mm\"\n" +
 		"grade = \"EN 10270-1 DH\"\nmodulus_ratio = \"1\"\ntemperature = \"60 °C\"\ntensile_strength = \"1600 MPa\"\nallowable_stress = \"800 MPa\"\nallowable_factor = \"Wahl\"\n"
 	piston := "[piston]\nstroke = \"20 mm\"\n"
 	ways := []string{

@@ -87,7 +87,7 @@ type springResult struct {
 // newMember finds what the tables have of a spring. What is impossible is noted in
 // the machine.
 func newMember(m *machine.Machine, o *SpringOptions, table, name string) *springResult {
-	s := &member{table: table, name: name, by: o, lacks: map[string]bool{}, known: true, coiled: !m.Has(table + ".rate")}
+	s := &member{table: table, name: name, by: o, lacks: map[string]bool{}, known: true, coiled: m.Has(table + ".wire")}
 	r := &springResult{member: s}
 	before := len(m.Faults)
 	if s.coiled {
@@ -253,7 +253,7 @@ func (r *springResult) fill(m *machine.Machine) error {
 	before := len(m.Faults)
 	r.stroke = m.Value("piston.stroke")
 	if !r.coiled {
-		r.line = spring.Linear{Rate: m.Value(t + ".rate"), Preload: m.Value(t + ".preload")}
+		r.line = m.Measured(t)
 		return nil
 	}
 	var ok bool
@@ -263,10 +263,10 @@ func (r *springResult) fill(m *machine.Machine) error {
 	if r.line = m.Installed(t, r.us); len(m.Faults) > before {
 		return m.Faults.Err()
 	}
-	r.working.Rest = m.Value(t + ".installed_length")
+	r.working.Rest = m.Rest(t)
 	r.working.Cocked = r.working.Rest - r.stroke
 	if !(r.line.Force(r.stroke) > 0) {
-		m.FaultOf(t+".installed_length", "with this the spring is loose even when cocked")
+		m.FaultOf(m.RestKey(t), "with this the spring is loose even when cocked")
 		return m.Faults.Err()
 	}
 	r.hot = m.ValueOr(t+".temperature", 0)

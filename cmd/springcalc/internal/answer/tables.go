@@ -47,7 +47,7 @@ func listOfTables() *report.Report {
 var tableRows = []report.Def[tables.Table]{
 	{Key: "name", Name: "name", Text: func(t *tables.Table) string { return t.Name }, Short: true},
 	{Key: "source", Name: "source", Text: func(t *tables.Table) string { return t.Source }, Short: true},
-	{Key: "units", Name: "units", Text: func(t *tables.Table) string { return t.Units }, Short: true},
+	{Key: "printed_units", Name: "units", Text: func(t *tables.Table) string { return t.Units }, Short: true},
 	{Key: "valid", Name: "valid", Text: func(t *tables.Table) string { return t.Valid }, Short: true},
 	{Key: "obtained", Name: "obtained", Text: func(t *tables.Table) string { return t.Obtained }},
 	{Key: "basis", Name: "basis", Text: func(t *tables.Table) string { return string(t.Grade) }, Short: true},

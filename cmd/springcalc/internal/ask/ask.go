@@ -144,7 +144,7 @@ func (a *asker) ask(at int) (next int, err error) {
 		if !a.Terminal { // which would have shown it
 			fmt.Fprintln(a.out, line)
 		}
-		if line == "" && suggestion != "" {
+		if suggestion != "" && slices.Contains([]string{"", "y", "yes"}, strings.ToLower(line)) {
 			line = suggestion
 		}
 		switch line {
@@ -163,7 +163,7 @@ func (a *asker) ask(at int) (next int, err error) {
 			}
 			line = now
 		}
-		if suggestion = mend(k, line); suggestion != "" {
+		if suggestion = mend(k, line); suggestion != "" && a.Terminal {
 			a.say("%s has no unit: %s? Enter for yes, or type it again.", line, suggestion)
 			continue
 		}

@@ -139,7 +139,7 @@ func TestAskAgain(t *testing.T) {
 // asked again; piped in it is left open, named, and the rest counts.
 func TestAskMends(t *testing.T) {
 	s := begun()
-	said, err := talk(t, s, true, "kitchen", "50", "", "1,372 mm", "24 mm", "?", "900 bar", "8 bar", "9 bar", "5 bar", "51 mm", ".")
+	said, err := talk(t, s, true, "kitchen", "50", "Yes", "1,372 mm", "24 mm", "?", "900 bar", "8 bar", "9 bar", "5 bar", "51 mm", ".")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,8 +152,8 @@ func TestAskMends(t *testing.T) {
 		t.Errorf("%g, %g, %g", bore, stroke, peak)
 	}
 	s = begun()
-	_, err = talk(t, s, false, "kitchen", "50 bar", "24 mm", "6 bar")
-	if !errors.Is(err, errUnread) || !strings.Contains(err.Error(), `piston.bore "50 bar"`) {
+	_, err = talk(t, s, false, "kitchen", "50 bar", "24 mm", "6 bar", "4", "51 mm")
+	if !errors.Is(err, errUnread) || !strings.Contains(err.Error(), `piston.bore "50 bar"; bench.end_pressure "4"`) || stated(t, s, "basket.diameter") != 0.051 {
 		t.Errorf("%v", err)
 	}
 	if bore, stroke, peak := stated(t, s, "piston.bore"), stated(t, s, "piston.stroke"), stated(t, s, "bench.peak"); bore != 0 || stroke != 0.024 || peak != 6e5 {

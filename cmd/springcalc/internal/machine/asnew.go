@@ -28,8 +28,8 @@ func (m *Machine) AsNew(peak float64) (*AsNew, error) {
 		m.stated.put(&n.Setup)
 	}
 	if c, ok := m.newSpring(); ok {
-		line, err := c.Installed(m.Value("spring.installed_length"))
-		m.FaultFrom("spring.installed_length", err)
+		line, err := c.Installed(m.Rest("spring"))
+		m.FaultFrom(m.RestKey("spring"), err)
 		n.Setup.Springs[0], n.Spring = line, &c
 	}
 	if err := m.Faults.Err(); err != nil {

@@ -71,6 +71,14 @@ func (m *Machine) pinionDiameter() float64 {
 	return 2 * m.Value("piston.stroke") / m.Value("lever.swing")
 }
 
+// slotFriction is none where the sheet states what gets through the linkage as a whole.
+func (m *Machine) slotFriction() float64 {
+	if m.Has("lever.efficiency") && !m.Has("lever.slot_friction") {
+		return 0
+	}
+	return m.Value("lever.slot_friction")
+}
+
 // linkages build the linkage of a kind of lever over a span, from its dimensions.
 var linkages = map[string]func(m *Machine, span piston.Span) piston.Linkage{
 	sheet.RackAndPinion: func(m *Machine, span piston.Span) piston.Linkage {
@@ -80,7 +88,7 @@ var linkages = map[string]func(m *Machine, span piston.Span) piston.Linkage{
 		return piston.CrossSlot{PinRadius: m.Value("lever.pin_radius"), Span: span}
 	},
 	sheet.SlotInLever: func(m *Machine, span piston.Span) piston.Linkage {
-		return piston.LeverSlot{PinDistance: m.Value("lever.pin_distance"), Span: span}
+		return piston.LeverSlot{PinDistance: m.Value("lever.pin_distance"), Friction: m.slotFriction(), Span: span}
 	},
 	sheet.LinkToRod: func(m *Machine, span piston.Span) piston.Linkage {
 		return piston.Link{PinRadius: m.Value("lever.pin_radius"), Length: m.Value("lever.link_length"),

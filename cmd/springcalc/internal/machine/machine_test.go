@@ -306,7 +306,7 @@ func TestEveryKeyMatters(t *testing.T) {
 		testsheet.Minimal + "[coffee.known]\nyield = \"30 g\"\ntime = \"40 s\"\npressure = \"9 bar\"\n",
 		testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):] + "[lever]\nkind = \"rack and pinion\"\nhandle_length = \"260 mm\"\npinion_diameter = \"34 mm\"\n" +
 			"[[lever.pull]]\nangle = \"20°\"\nforce = \"75 N\"\nreturning_force = \"60 N\"\n[[lever.pull]]\nangle = \"70°\"\nforce = \"110 N\"\n",
-		testsheet.Dimensions8mm + "temperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
+		testsheet.Dimensions8mm + "shim = \"2 mm\"\ntemperature = \"60 °C\"\n" + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.Replace(testsheet.Dimensions8mm, "shear_modulus = \"79 GPa\"", "grade = \"A229\"\nmodulus_ratio = \"1\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.NewReplacer("coil_diameter = \"42 mm\"", "outside_diameter = \"50 mm\"", "active", "total").Replace(testsheet.Dimensions8mm) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],
 		strings.Replace(testsheet.Dimensions8mm, "coil_diameter = \"42 mm\"", "inside_diameter = \"34 mm\"", 1) + testsheet.Minimal[strings.Index(testsheet.Minimal, "[piston]"):],

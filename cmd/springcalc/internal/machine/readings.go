@@ -160,10 +160,48 @@ func (m *Machine) newTells() (*tells, error) {
 				predict: func(m *Machine) (float64, error) { return m.handForce(table+".angle", way.back) }})
 		}
 	}
+	if path := m.tried(); path != "" && !t.preload {
+		var left []string
+		t.readings = slices.DeleteFunc(t.readings, func(r reading) bool {
+			if m.Entries[r.path].At.Flag != "" {
+				return false
+			}
+			left = append(left, r.path)
+			return true
+		})
+		if len(left) > 0 && !m.Quiet {
+			m.Doubts = append(m.Doubts, fmt.Sprintf("%s tries another spring than that of which %s tell: what was read does not count", m.Entries[path].At.Flag, words.AndList(left)))
+		}
+	}
 	if n := len(t.readings); t.preload && n == 0 || t.rate && n < 2 {
 		m.Fault(m.Tables["spring"], "spring.rate", "missing, and work since the readings of the visits has made them out of date; give rate and preload, or peak and end pressure under [bench]")
 	}
 	return t, m.Faults.Err()
+}
+
+// tried is an override that tries another spring, or the same otherwise, "" without
+// one. One with a ± is none: it says more of the spring as it is, and counts with the
+// readings. Nor is a shim: the readings are of the machine without it.
+func (m *Machine) tried() string {
+	for _, table := range []string{"spring", "spring.inner"} {
+		for _, name := range []string{"rate", "preload", "wire", "coil_diameter", "outside_diameter", "inside_diameter", "active_coils", "total_coils",
+			"ends", "grade", "modulus_ratio", "shear_modulus", "free_length", "installed_length"} {
+			path := table + "." + name
+			if q, _ := m.Quantity(path); m.Has(path) && m.Entries[path].At.Flag != "" && q.Plus == 0 {
+				return path
+			}
+		}
+	}
+	return ""
+}
+
+// tryShim puts a shim of an override under the first spring, or with -1 takes it out:
+// the readings of a sheet are of the machine without it.
+func (m *Machine) tryShim(sign float64) {
+	if path := "spring.shim"; m.Has(path) && m.Entries[path].At.Flag != "" && len(m.Setup.Springs) > 0 {
+		s := &m.Setup.Springs[0]
+		s.Preload += sign * s.Rate * m.Value(path)
+	}
 }
 
 // gaugeReading is the path of a reading of the gauge, by the name of its key: of

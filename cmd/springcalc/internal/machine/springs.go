@@ -39,7 +39,7 @@ func (m *Machine) springFromDimensions(table string) (line spring.Linear, ok boo
 		return line, false
 	}
 	before := len(m.Faults)
-	if m.Has(table + ".installed_length") {
+	if m.Has(table+".installed_length") || m.Has(table+".preload") {
 		line = m.Installed(table, c)
 	} else {
 		line.Rate = c.Rate()
@@ -50,14 +50,64 @@ func (m *Machine) springFromDimensions(table string) (line spring.Linear, ok boo
 	return line, len(m.Faults) == before
 }
 
-// Installed fits a spring at its installed length, and notes where its coils
-// would touch.
+// Measured is a spring of which rate and preload are stated, with its shim.
+func (m *Machine) Measured(table string) spring.Linear {
+	rate := m.Value(table + ".rate")
+	return spring.Linear{Rate: rate, Preload: m.ValueOr(table+".preload", 0) + rate*m.ValueOr(table+".shim", 0)}
+}
+
+// Seat is how far apart the seats of a spring with dimensions are when the piston is at
+// rest [m]: as stated, or as an override of its preload wants it.
+func (m *Machine) Seat(table string) float64 {
+	if m.Has(table + ".preload") {
+		if c, ok := m.Compression(table); ok {
+			return c.Free - m.Value(table+".preload")/c.Rate()
+		}
+	}
+	return m.Value(table + ".installed_length")
+}
+
+// Rest is how long a spring with dimensions is when the piston is at rest [m]: a shim
+// takes its thickness off.
+func (m *Machine) Rest(table string) float64 { return m.Seat(table) - m.ValueOr(table+".shim", 0) }
+
+// RestKey is the key that decides how long a spring is at rest.
+func (m *Machine) RestKey(table string) string {
+	for _, name := range []string{".shim", ".preload"} {
+		if m.Has(table + name) {
+			return table + name
+		}
+	}
+	return table + ".installed_length"
+}
+
+// Overridden says what overrides of rate and preload do to springs with dimensions.
+func (m *Machine) Overridden() (said []string) {
+	for _, table := range []string{"spring", "spring.inner"} {
+		if !m.Has(table + ".wire") {
+			continue
+		}
+		if path := table + ".rate"; m.Has(path) {
+			said = append(said, fmt.Sprintf("%s: %s goes over the rate that the dimensions give: the moduli of the wire are taken for what gives it", m.Entries[path].At.Flag, path))
+		}
+		if path := table + ".preload"; m.Has(path) {
+			text := fmt.Sprintf("%s: %s goes over %s.installed_length", m.Entries[path].At.Flag, path, table)
+			if seat := m.Seat(table); quantity.Finite(seat) {
+				text += fmt.Sprintf(", which would have to be %s", quantity.InMM.Text(seat, 1))
+			}
+			said = append(said, text)
+		}
+	}
+	return said
+}
+
+// Installed fits a spring at its length at rest, and notes where its coils would touch.
 func (m *Machine) Installed(table string, c spring.Compression) spring.Linear {
-	installed := m.Value(table + ".installed_length")
-	line, err := c.Installed(installed)
-	m.FaultFrom(table+".installed_length", err)
-	if cocked := installed - m.Value("piston.stroke"); err == nil && !(cocked >= c.SolidLength()) {
-		m.FaultOf(table+".installed_length", fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
+	rest, key := m.Rest(table), m.RestKey(table)
+	line, err := c.Installed(rest)
+	m.FaultFrom(key, err)
+	if cocked := rest - m.Value("piston.stroke"); err == nil && !(cocked >= c.SolidLength()) {
+		m.FaultOf(key, fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
 			quantity.InMM.Text(cocked, 1), quantity.InMM.Text(c.SolidLength(), 1)))
 	}
 	return line
@@ -96,6 +146,10 @@ func (m *Machine) Coil(table string) (c spring.Compression, softening float64, o
 	before := len(m.Faults)
 	c = CoilOf(tableOf{m, table})
 	softening = m.material(table, &c)
+	if path := table + ".rate"; m.Has(path) && len(m.Faults) == before && c.Rate() > 0 {
+		stiffer := m.Value(path) / c.Rate()
+		c.G, c.E = c.G*stiffer, c.E*stiffer
+	}
 	return c, softening, len(m.Faults) == before
 }
 

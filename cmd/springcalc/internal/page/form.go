@@ -41,6 +41,9 @@ type (
 		Shown []formField
 		More  []formField // left empty so far
 		Open  bool        // something of it is stated
+		Table string      // where rows can be added and taken out: their table
+		Row   int         // counted from 1; 0 for one that is not in the sheet
+		Last  bool        // of the rows
 	}
 	formField struct {
 		Path, Label, Help, Empty  string
@@ -64,6 +67,9 @@ func form(s *sheet.Sheet) (all []formGroup) {
 				f := tableFields(s, t, at)
 				if i > 0 || n > 0 {
 					f.Title = label(at)
+				}
+				if rows := s.Several[path]; t.Many() && rows > 0 {
+					f.Table, f.Row, f.Last, f.Open = path, n+1, n+1 == rows, true
 				}
 				out.Tables = append(out.Tables, f)
 			}

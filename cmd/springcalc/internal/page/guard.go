@@ -47,9 +47,9 @@ func (s *server) guard(next http.Handler) http.Handler {
 }
 
 // Door lets in who brings a code that was not used before, and knows him again by a
-// cookie. It is for a page that other machines can reach.
+// cookie: neither other machines nor other users of this one get in by the port alone.
 type Door struct {
-	Announce func(code string) // tells the person at the terminal the next code
+	announce func(code string) // tells the person at the terminal the next code
 
 	mu       sync.Mutex
 	code     string
@@ -61,15 +61,15 @@ type Door struct {
 const (
 	mostWrong    = 20 // codes; then nobody new is let in
 	mostSessions = 20
-	codeLength   = 8 // of 32 letters and digits: short enough to be typed, and wrong ones are counted
-	cookieName   = "springcalc"
+	codeLength   = 8             // of 32 letters and digits: short enough to be typed, and wrong ones are counted
+	cookieName   = "springcalc-" // and the port: a browser gives the cookies of one to all ports of a machine
 )
 
-// NewDoor returns a closed door with its first code, which is announced.
-func NewDoor(announce func(code string)) *Door {
-	d := &Door{Announce: announce, code: rand.Text()[:codeLength]}
-	announce(d.code)
-	return d
+// NewDoor returns a closed door with its first code; those for more are announced,
+// each when the one before is used.
+func NewDoor(announce func(code string)) (d *Door, code string) {
+	d = &Door{announce: announce, code: rand.Text()[:codeLength]}
+	return d, d.code
 }
 
 // pass says whether a request may come in, and answers it itself where not, or
@@ -77,7 +77,8 @@ func NewDoor(announce func(code string)) *Door {
 func (d *Door) pass(w http.ResponseWriter, r *http.Request) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if c, err := r.Cookie(cookieName); err == nil {
+	name := cookieName + r.Host[strings.LastIndexByte(r.Host, ':')+1:]
+	if c, err := r.Cookie(name); err == nil {
 		for _, known := range d.sessions {
 			if subtle.ConstantTimeCompare([]byte(known), []byte(c.Value)) == 1 {
 				return true
@@ -92,8 +93,8 @@ func (d *Door) pass(w http.ResponseWriter, r *http.Request) bool {
 	default:
 		session := rand.Text()
 		d.sessions, d.code = append(d.sessions, session), rand.Text()[:codeLength]
-		d.Announce(d.code)
-		http.SetCookie(w, &http.Cookie{Name: cookieName, Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+		d.announce(d.code)
+		http.SetCookie(w, &http.Cookie{Name: name, Value: session, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return false
 	}

@@ -8,6 +8,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"embed"
@@ -49,7 +50,7 @@ type Options struct {
 	Now     func() time.Time
 	Spread  spread.Options // how the answers are drawn once the hand rests
 	Hosts   []string       // host:port by which the page may be called
-	Door    *Door          // asks for a code; nil on this machine alone
+	Door    *Door          // asks for a code; nil for tests of what is behind it
 }
 
 // demoName is what the demo machine is called in messages.
@@ -63,6 +64,12 @@ var templates embed.FS
 
 var pages = template.Must(template.New("").Funcs(template.FuncMap{
 	"text": text, "cautions": answer.Cautions, "downloads": func() map[string]string { return downloads },
+	"table": func(t render.TableView, pick string) any { // with a row to choose, or "" for none
+		return struct {
+			render.TableView
+			Pick string
+		}{t, pick}
+	},
 }).ParseFS(templates, "page.html", "answer.html"))
 
 // downloads are the files that an answer can be had as, with what they are called.
@@ -86,16 +93,17 @@ type server struct {
 
 // Bounds of what a page may be asked.
 const (
-	mostBody        = 1 << 20          // [B]
-	mostConnections = 512              // at once
-	mostAnswers     = 2                // worked out at once, of each kind
-	mostQueued      = 32               // waiting for their turn
-	mostWaiting     = 60 * time.Second // for a turn
-	mostWork        = 90 * time.Second // on one answer
-	mostHeader      = 5 * time.Second  // until a request's head is there
-	mostReading     = 15 * time.Second // until its body is there
-	mostIdle        = 60 * time.Second // between two requests
-	mostGoodbye     = 3 * time.Second  // for answers under way when the program ends
+	mostBody        = 1 << 20                // [B]
+	mostConnections = 512                    // at once
+	mostAnswers     = 2                      // worked out at once, of each kind
+	mostQueued      = 32                     // waiting for their turn
+	mostWaiting     = 60 * time.Second       // for a turn
+	mostWork        = 90 * time.Second       // on one answer
+	mostHeader      = 5 * time.Second        // until a request's head is there
+	mostReading     = 15 * time.Second       // until its body is there
+	mostIdle        = 60 * time.Second       // between two requests
+	mostGoodbye     = 3 * time.Second        // for answers under way when the program ends
+	telling         = 500 * time.Millisecond // between two words of how far an answer is
 )
 
 // Handler serves a page.
@@ -280,8 +288,9 @@ func (s *server) turn(ctx context.Context, quick bool) (context.Context, func(),
 	}
 }
 
-// ask answers a question.
-func (s *server) ask(ctx context.Context, in *request, _ http.ResponseWriter) (any, error) {
+// ask answers a question. Before an answer with all its draws stand lines that say how
+// many are made.
+func (s *server) ask(ctx context.Context, in *request, w http.ResponseWriter) (any, error) {
 	ctx, done, err := s.turn(ctx, in.Quick)
 	if err != nil {
 		return nil, err
@@ -291,11 +300,47 @@ func (s *server) ask(ctx context.Context, in *request, _ http.ResponseWriter) (a
 	if err != nil {
 		return nil, err
 	}
+	if !in.Quick {
+		a.spread.Made = new(atomic.Int64)
+		defer told(w, a.spread)()
+	}
 	r, beside, err := a.answer(ctx)
 	if err != nil {
 		return nil, err
 	}
 	return a.show(r, beside, render.Options{Version: s.Version, Date: s.Now()})
+}
+
+// made says how far an answer is.
+type made struct {
+	Made int64 `json:"made"` // draws
+	Of   int   `json:"of"`   // 0 where nobody knows
+}
+
+// told tells how far an answer is, a line now and then, until that is ended.
+func told(w http.ResponseWriter, o spread.Options) (end func()) {
+	of := cmp.Or(o.Draws, spread.Usual)
+	if o.Stable {
+		of = 0
+	}
+	ending, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		each := time.NewTicker(telling)
+		defer each.Stop()
+		for {
+			select {
+			case <-ending:
+				return
+			case <-each.C:
+				w.Header().Set("Content-Type", "application/json")
+				line, _ := json.Marshal(made{o.Made.Load(), of}) // numbers always encode
+				_, _ = w.Write(append(line, '\n'))
+				_ = http.NewResponseController(w).Flush() // who does not want it sooner gets it with the answer
+			}
+		}
+	}()
+	return func() { close(ending); <-ended }
 }
 
 // file answers a question as a file to keep.
@@ -344,6 +389,9 @@ type edit struct {
 	Plus  string `json:"plus"`
 	Tries trial  `json:"tries"` // to be put into the sheet
 	Units string `json:"units"`
+	Table string `json:"table"` // in which a row is added, or with Row above 0 taken out
+	Row   int    `json:"row"`
+	Kin   bool   `json:"kin"` // begin the sheet of another machine of the kind
 }
 
 // edited is the sheet after a change.
@@ -352,7 +400,9 @@ type edited struct {
 	Form   string  `json:"form"`
 	Title  string  `json:"title"`
 	Anew   bool    `json:"anew,omitempty"` // comments were lost
+	Rows   bool    `json:"rows,omitempty"` // a table that may repeat has its first row
 	Faults []fault `json:"faults,omitempty"`
+	Odd    []fault `json:"odd,omitempty"` // possible, but hardly meant
 }
 
 // sheet changes the sheet and lays its form out again.
@@ -370,8 +420,18 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 		sets = append(sets, a.sets...)
 	}
 	out := edited{Sheet: in.Sheet}
-	if len(sets) > 0 {
-		data, whole, err := sheet.Edit([]byte(in.Sheet), sets)
+	if len(sets) > 0 || in.Table != "" || in.Kin {
+		var data []byte
+		var err error
+		whole := true
+		switch {
+		case in.Kin:
+			data, err = sheet.Kin(s.name(), []byte(in.Sheet))
+		case in.Table != "":
+			data, whole, err = sheet.EditRow([]byte(in.Sheet), in.Table, in.Row)
+		default:
+			data, whole, err = sheet.Edit([]byte(in.Sheet), sets)
+		}
 		if err != nil {
 			return edited{Sheet: in.Sheet, Faults: faultsOf(err)}, nil
 		}
@@ -381,7 +441,11 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 	if err != nil {
 		return nil, err
 	}
-	out.Faults, out.Title = faultsOf2(sh.Faults), sh.Text("machine.name")
+	if table, _ := sheet.SplitPath(in.Path); sh.Several[table] == 1 {
+		before, err := sheet.ParseSheet(s.name(), []byte(in.Sheet), nil)
+		out.Rows = err == nil && before.Several[table] == 0
+	}
+	out.Faults, out.Odd, out.Title = faultsOf2(sh.Faults), faultsOf2(sh.OddValues()), sh.Text("machine.name")
 	var b bytes.Buffer
 	if err := pages.ExecuteTemplate(&b, "form", form(sh)); err != nil {
 		return nil, err

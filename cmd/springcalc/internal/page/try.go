@@ -150,12 +150,13 @@ func (w *writer) spring(si map[string]float64) {
 	if !tryPreload {
 		preload = now.Preload
 	}
+	shim := w.ValueOr("spring.shim", 0)
 	if w.Has("spring.rate") {
 		if tryRate {
 			w.set("spring.rate", rate, quantity.InNPerMM, 3, true)
 		}
 		if tryPreload {
-			w.set("spring.preload", preload, quantity.InN, 1, false)
+			w.set("spring.preload", preload-rate*shim, quantity.InN, 1, false)
 		}
 		return
 	}
@@ -171,7 +172,7 @@ func (w *writer) spring(si map[string]float64) {
 			}
 		}
 	}
-	w.set("spring.installed_length", c.Free-preload/rate, quantity.InMM, 3, false)
+	w.set("spring.installed_length", c.Free-preload/rate+shim, quantity.InMM, 3, false)
 }
 
 // grind overrides what the bed does to the flow by a factor on its resistance, in

@@ -131,7 +131,9 @@ func jsonObject(r *report.Report, o Options, sheet string) ([]byte, error) {
 	j.member("units", o.Family.String())
 	j.input(r.Input)
 	for _, row := range withBeside(r) {
-		j.row(row)
+		for _, m := range members(row, o.Family) {
+			j.member(m.key, m.value)
+		}
 	}
 	for i := range r.Tables {
 		j.table(&r.Tables[i])
@@ -207,21 +209,34 @@ func (j *jsonWriter) object(n int, member func(int) (string, any)) {
 	j.buf.WriteString("}")
 }
 
-func (j *jsonWriter) row(r report.Row) {
+// member is a single result for programs.
+type member struct {
+	key        string
+	value      any    // a number in its unit, or a text
+	name, unit string // for people
+}
+
+// members are what programs get of a row: its value, and how far that may be off.
+func members(r report.Row, f quantity.Family) []member {
 	if r.Text != "" {
-		j.member(r.Key, r.Text)
-		return
+		return []member{{r.Key, r.Text, r.Name, ""}}
 	}
-	unit, _ := r.Unit.In(j.family, r.Digits)
-	key := keyed(r.Key, unit)
-	j.member(key, unit.Of(r.Value))
-	if r.Band != nil {
-		j.member(key+"_low", unit.Of(r.Band.Low))
-		j.member(key+"_high", unit.Of(r.Band.High))
-		if r.Band.Std > 0 {
-			j.member(key+"_std", unit.Step(r.Band.Std))
-		}
+	unit, _ := r.Unit.In(f, r.Digits)
+	key, symbol := keyed(r.Key, unit), unit.Symbol
+	all := []member{{key, unit.Of(r.Value), r.Name, symbol}}
+	if r.Band == nil {
+		return all
 	}
+	kind := "its range"
+	if r.Band.Std > 0 {
+		kind = "its 95 % interval"
+	}
+	all = append(all, member{key + "_low", unit.Of(r.Band.Low), r.Name + ": lower end of " + kind, symbol},
+		member{key + "_high", unit.Of(r.Band.High), r.Name + ": upper end of " + kind, symbol})
+	if r.Band.Std > 0 {
+		all = append(all, member{key + "_std", unit.Step(r.Band.Std), r.Name + ": standard uncertainty", symbol})
+	}
+	return all
 }
 
 func (j *jsonWriter) table(t *report.Table) {

@@ -84,7 +84,7 @@ var springListKeys = []Key{
 
 // springListSkips are keys of [spring] that say how a machine has a spring, not
 // what the spring is, or what a certificate says of one wire.
-var springListSkips = []string{"preload", "installed_length", "temperature", "tensile_strength", "allowable_stress", "allowable_factor"}
+var springListSkips = []string{"preload", "installed_length", "shim", "temperature", "tensile_strength", "allowable_stress", "allowable_factor"}
 
 // printedHeads are the headings that makers print, by key, as [CsvColumn].Known.
 var printedHeads = map[string][]string{

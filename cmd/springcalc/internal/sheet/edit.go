@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
@@ -221,4 +222,81 @@ func offsetOf(line []byte, column int) int {
 		column--
 	}
 	return len(line)
+}
+
+// EditRow puts an empty row behind those of a table that may repeat, or with n above
+// 0 takes row n out. All else stays as it is; where the sheet is written in a way that
+// this cannot be done in it is printed anew, which whole says, as [Edit] does.
+func EditRow(data []byte, table string, n int) (edited []byte, whole bool, err error) {
+	s, err := ParseSheet("sheet", data, nil)
+	if err == nil {
+		err = s.Faults.Err()
+	}
+	if err != nil {
+		return nil, false, err
+	}
+	t := FindTable(table)
+	if t == nil || !t.many || n < 0 || n > s.Several[table] {
+		return nil, false, Usef("%s: there is no such row", Indexed(table, n))
+	}
+	for _, from := range [][]byte{data, []byte(s.String())} {
+		if edited := editRow(from, table, n); edited != nil && s.differsByRow(edited, table, n) {
+			return edited, bytes.Equal(from, data), nil
+		}
+	}
+	return nil, false, fmt.Errorf("the rows of %s cannot be changed in the way that they are written; change them in the text", table)
+}
+
+// editRow is EditRow for a sheet with a head for each row; nil for another.
+func editRow(data []byte, table string, n int) []byte {
+	s, err := ParseSheet("sheet", data, nil)
+	if err != nil {
+		return nil
+	}
+	data = bytes.Clone(data)
+	if len(data) > 0 && !bytes.HasSuffix(data, []byte("\n")) {
+		data = append(data, '\n')
+	}
+	added := []byte("\n[[" + table + "]]\n")
+	row := cmp.Or(n, s.Several[table])
+	if row == 0 {
+		return append(data, added...)
+	}
+	lines := bytes.SplitAfter(data, []byte("\n"))
+	from := s.Tables[Indexed(table, row)].Line - 1
+	if from < 0 || !headOf.Match(lines[from]) {
+		return nil
+	}
+	to := from + 1 // below the last line of the row that states something
+	for i := to; i < len(lines) && !anyHeader.Match(lines[i]); i++ {
+		if text := bytes.TrimSpace(lines[i]); len(text) > 0 && text[0] != '#' {
+			to = i + 1
+		}
+	}
+	if n > 0 {
+		return bytes.Join(slices.Delete(lines, from, to), nil)
+	}
+	if !bytes.Contains(lines[from], []byte("[[")) { // the only one so far
+		lines[from] = bytes.Replace(lines[from], []byte("["+table+"]"), []byte("[["+table+"]]"), 1)
+	}
+	return bytes.Join(slices.Insert(lines, to, added), nil)
+}
+
+// differsByRow says whether a sheet states what s does, but for a row more or, with n
+// above 0, without row n.
+func (s *Sheet) differsByRow(data []byte, table string, n int) bool {
+	want, rows := &Sheet{Name: s.Name, Entries: maps.Clone(s.Entries)}, s.Several[table]+1
+	if n > 0 {
+		rows -= 2
+		for _, k := range FindTable(table).Keys {
+			for i := n; i <= s.Several[table]; i++ {
+				delete(want.Entries, Indexed(table, i)+"."+k.Name)
+				if e, ok := s.Entries[Indexed(table, i+1)+"."+k.Name]; ok {
+					want.Entries[Indexed(table, i)+"."+k.Name] = e
+				}
+			}
+		}
+	}
+	got, err := ParseSheet(s.Name, data, nil)
+	return err == nil && got.Several[table] == rows && sameValues(data, want)
 }

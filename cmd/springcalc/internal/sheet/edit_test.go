@@ -84,3 +84,59 @@ func TestEditReadsBack(t *testing.T) {
 		}
 	})
 }
+
+// TestEditRow: a row more, or one less, leaves all else as it was; and a row that was
+// added can be filled in and taken out again.
+func TestEditRow(t *testing.T) {
+	const two = "# head\n[[lever.point]] # first\nangle = \"10 °\"\nlift = \"1 mm\"\n\n# second\n[[lever.point]]\nangle = \"20 °\"\n#lift = \"2 mm\"\n\n[water]\naltitude = \"10 m\"\n"
+	for _, c := range []struct {
+		before, table string
+		n             int
+		after         string
+	}{
+		{two, "lever.point", 1, "# head\n\n# second\n" + two[strings.LastIndex(two, "[[lever"):]},
+		{two, "lever.point", 2, strings.Replace(two, "[[lever.point]]\nangle = \"20 °\"\n", "", 1)},
+		{two, "lever.point", 0, strings.Replace(two, "\"20 °\"\n", "\"20 °\"\n\n[[lever.point]]\n", 1)},
+		{two, "lever.pull", 0, two + "\n[[lever.pull]]\n"},
+		{"[pull]\npreinfusion = \"5 s\"", "pull", 0, "[[pull]]\npreinfusion = \"5 s\"\n\n[[pull]]\n"},
+		{"[pull]\npreinfusion = \"5 s\"\n[water]\n", "pull", 1, "[water]\n"},
+		{"", "bench.load", 0, "\n[[bench.load]]\n"},
+	} {
+		if got, whole, err := EditRow([]byte(c.before), c.table, c.n); err != nil || !whole || string(got) != c.after {
+			t.Errorf("%s %d: %v, %v\ngot:\n%s\nwant:\n%s", c.table, c.n, whole, err, got, c.after)
+		}
+	}
+	if got, whole, err := EditRow([]byte("pull = [{preinfusion = \"5 s\"}, {preinfusion = \"6 s\"}]\n"), "pull", 1); err != nil || whole || !strings.Contains(string(got), "6 s") || strings.Contains(string(got), "5 s") {
+		t.Errorf("%q, %v, %v", got, whole, err)
+	}
+	for _, bad := range []struct {
+		table string
+		n     int
+	}{{"lever.point", 3}, {"lever.point", -1}, {"water", 0}, {"no.such", 0}} {
+		if got, _, err := EditRow([]byte(two), bad.table, bad.n); err == nil {
+			t.Errorf("%+v: wrote %q", bad, got)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		data := rapid.SampledFrom([][]byte{demo.Sheet, []byte(BlankSheet()), []byte(two), []byte(strings.ReplaceAll(two, "\n", "\r\n"))}).Draw(t, "base")
+		table := rapid.SampledFrom([]string{"lever.point", "lever.pull", "pull", "bench.load"}).Draw(t, "table")
+		before, err := ParseSheet("x", data, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		more, _, err := EditRow(data, table, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := before.Several[table] + 1
+		key := FindTable(table).Keys[0]
+		filled, _, err := Edit(more, []string{Indexed(table, n) + "." + key.Name + "=" + key.Example})
+		if err != nil {
+			t.Fatalf("%v\n%s", err, more)
+		}
+		less, _, err := EditRow(filled, table, n)
+		if err != nil || !sameValues(less, before) {
+			t.Fatalf("%v\n%s", err, less)
+		}
+	})
+}

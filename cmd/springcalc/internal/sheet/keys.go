@@ -141,6 +141,8 @@ func springKeys(first need) []Key {
 			Doc: "length with no load"},
 		{Name: "installed_length", Dim: quantity.DimLength, Allowed: positive, Usual: Limits{From: "30 mm", UpTo: "450 mm"}, Example: "205 mm", Need: alternative,
 			Doc: "length with the piston at rest"},
+		{Name: "shim", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "50 mm"}, Usual: Limits{From: "0 mm", UpTo: "20 mm"}, Example: "3 mm",
+			Doc: "thickness of a shim under the spring, which preload or installed length leave out"},
 		{Name: "temperature", Dim: quantity.DimTemperature, Allowed: Limits{From: "-50 °C", UpTo: "250 °C"}, Example: "60 °C", Need: alternative,
 			Doc: "temperature of the spring at work"},
 	}
@@ -237,7 +239,7 @@ var KnownShotTable = Table{
 		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Usual: Limits{From: "5 g", UpTo: "150 g"}, Example: "36 g", Need: alternative,
 			Doc: "mass in the cup at the end"},
 		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Usual: Limits{From: "6 s", UpTo: "240 s"}, Example: "45 s", Need: alternative,
-			Doc: "time from opening the port to the end, in all"},
+			Doc: "total time, from opening the port to the end"},
 		{Name: "preinfusion", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "10 s", Need: alternative,
 			Doc: "pre-infusion in it"},
 		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}, Example: "6.4 bar", Need: alternative,
@@ -249,7 +251,7 @@ var KnownShotTable = Table{
 		{Name: "basket_diameter", Dim: quantity.DimLength, Allowed: Limits{From: "5 mm", UpTo: "300 mm"}, Example: "51 mm", Need: alternative,
 			Doc: "basket diameter, where it was another"},
 		{Name: "log", Example: "shot.csv", Need: alternative,
-			Doc: "instead, a logged shot with this grind: a CSV file beside this one; several with commas between"},
+			Doc: "instead, a logged shot with this grind: a CSV file beside this one; several with commas between. Where nothing else tells the spring, it tells that too"},
 	},
 }
 

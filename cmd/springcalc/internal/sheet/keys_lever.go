@@ -13,7 +13,8 @@ var leverTable = Table{
 	Doc: "The lever. Which of the dimensions it takes goes by its kind:\n" +
 		"  rack and pinion    pinion_diameter\n" +
 		"  slot in the rod    pin_radius, start_angle (a pin on the handle runs in it)\n" +
-		"  slot in the lever  pin_distance, start_angle (a pin on the rod runs in it)\n" +
+		"  slot in the lever  pin_distance, start_angle (a pin on the rod runs in it),\n" +
+		"                     slot_friction\n" +
 		"  link               pin_radius, link_length, start_angle\n" +
 		"  measured           three or more [[lever.point]], as for a cam",
 	Keys: []Key{
@@ -36,7 +37,9 @@ var leverTable = Table{
 		{Name: "start_angle", Dim: quantity.DimAngle, Allowed: Limits{From: "-80°", Below: "180°"}, Example: "25°", Need: alternative,
 			Doc: "angle at rest: from where the pin is nearest the piston, or of a slot in the lever from square to the piston's axis, below 0° under it"},
 		{Name: "efficiency", Dim: quantity.DimNumber, Allowed: Limits{From: "0.05", UpTo: "1"}, Example: "0.95",
-			Doc: "share of the work that gets through the linkage"},
+			Doc: "share of the work that gets through the linkage; beside slot_friction, through its pivot"},
+		{Name: "slot_friction", Dim: quantity.DimNumber, Allowed: Limits{From: "0", UpTo: "0.5"}, Example: "0.1", Need: alternative,
+			Doc: "coefficient of friction of pin and rod guide of a slot in the lever, whose loss goes by the angle"},
 		{Name: "handle_mass", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "20 kg"}, Example: "600 g",
 			Doc: "mass of the handle"},
 		{Name: "handle_centre", Dim: quantity.DimLength, Allowed: Limits{From: "0 mm", UpTo: "5 m"}, Example: "150 mm",
@@ -113,7 +116,7 @@ var leverKinds = []LeverKind{
 		Size: "pinion_diameter", Fit: "pinion_diameter", Furthest: 2 * math.Pi},
 	{Name: SlotInRod, wants: []string{"pin_radius", "start_angle"}, may: []string{"swing"},
 		Size: "pin_radius", Fit: "start_angle", Furthest: math.Pi},
-	{Name: SlotInLever, wants: []string{"pin_distance", "start_angle"}, may: []string{"swing"},
+	{Name: SlotInLever, wants: []string{"pin_distance", "start_angle"}, may: []string{"slot_friction", "swing"},
 		Size: "pin_distance", Fit: "start_angle", Furthest: SteepestSlot},
 	{Name: LinkToRod, wants: []string{"pin_radius", "link_length", "start_angle"}, may: []string{"offset", "swing"},
 		Size: "pin_radius", Fit: "link_length", Furthest: math.Pi},

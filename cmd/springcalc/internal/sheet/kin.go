@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"unicode/utf8"
 )
 
 // ownKeys and those of ownTables differ between two machines of one kind; tables of
@@ -43,7 +44,11 @@ func Kin(name string, data []byte) ([]byte, error) {
 		if !bytes.HasPrefix(line[at:], []byte(e.raw)) {
 			return nil, fmt.Errorf("%s: take this out by hand, it is of the other machine", s.Place(path))
 		}
-		lines[e.At.Line-1] = slices.Concat(line[:at], []byte(`""`), line[at+len(e.raw):])
+		empty, rest := `""`, line[at+len(e.raw):]
+		if rest = bytes.TrimLeft(rest, " "); bytes.HasPrefix(rest, []byte("#")) { // a comment stays in its column
+			empty = fmt.Sprintf("%-*s", utf8.RuneCount(line[at:])-utf8.RuneCount(rest), empty)
+		}
+		lines[e.At.Line-1] = slices.Concat(line[:at], []byte(empty), rest)
 	}
 	head := fmt.Sprintf("# Begun from %s: what stands at \"\" differs from machine to machine.\n", filepath.Base(name))
 	out := append([]byte(head), bytes.Join(withoutTables(lines), nil)...)

@@ -19,7 +19,7 @@ func TestKin(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(got)
-	for _, want := range []string{"# Begun from other.toml: what stands at", `name = ""`, `free_length      = ""`, `friction    = ""`, `peak = "" # by the gauge`, `wire             = "7.00 mm ± 0.02 mm"`, "[new]\npeak = \"9 bar\""} {
+	for _, want := range []string{"# Begun from other.toml: what stands at", `name = ""`, `free_length      = ""`, `friction    = ""`, `peak = ""        # by the gauge`, `wire             = "7.00 mm ± 0.02 mm"`, "[new]\npeak = \"9 bar\""} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %s in\n%s", want, text)
 		}

@@ -10,13 +10,21 @@ import (
 
 // Odd names the values of a sheet that no usual machine has, each with its place.
 func (s *Sheet) Odd() (doubts []string) {
+	for _, odd := range s.OddValues() {
+		doubts = append(doubts, s.Place(odd.Key)+": "+odd.Text)
+	}
+	return doubts
+}
+
+// OddValues are what [Sheet.Odd] names, by key. They are no faults: the sheet reads.
+func (s *Sheet) OddValues() (odd Faults) {
 	for _, path := range s.InOrder() {
 		e := s.Entries[path]
 		if text := e.Key.odd(e.typed, e.Quantity.Value); text != "" {
-			doubts = append(doubts, s.Place(path)+": "+text)
+			odd = append(odd, fault{file: s.Name, At: e.At, Key: path, Text: text})
 		}
 	}
-	return doubts
+	return odd
 }
 
 // Place is where a key stands, for a doubt about it: file, line and column, or the

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/words"
@@ -28,7 +29,7 @@ func (s *Sheet) checkRules() {
 }
 
 // springReadings counts the readings that tell of the spring without taking it out:
-// peak, end pressure, pulls of the handle.
+// peak, end pressure, pulls of the handle; a logged shot has both pressures.
 func (s *Sheet) springReadings() (n int) {
 	visited := func(name string) bool {
 		for i := range s.Several[VisitTable.Path] {
@@ -38,10 +39,11 @@ func (s *Sheet) springReadings() (n int) {
 		}
 		return false
 	}
-	if s.Has("bench.peak") || s.Has("coffee.known.peak") && !s.Has("coffee.known.pressure") || visited("peak") {
+	logged := s.Has("coffee.known.log")
+	if logged || s.Has("bench.peak") || s.Has("coffee.known.peak") && !s.Has("coffee.known.pressure") || visited("peak") {
 		n++
 	}
-	if s.Has("bench.end_pressure") || visited("end_pressure") {
+	if logged || s.Has("bench.end_pressure") || visited("end_pressure") {
 		n++
 	}
 	for i := range s.Several["lever.pull"] {
@@ -61,12 +63,13 @@ func (s *Sheet) checkSprings(readings int) {
 }
 
 // checkSpring wants rate and preload, or all the dimensions, but for what readings
-// tell: one the preload, two the rate too.
+// tell: one the preload, two the rate too. Beside dimensions an override may put in a
+// rate or a preload of its own.
 func (s *Sheet) checkSpring(table string, readings int) {
 	var measured, sized []string
 	for _, name := range SpringTable.names() {
 		switch {
-		case !s.Has(table + "." + name):
+		case !s.Has(table+"."+name) || name == "shim":
 		case name == "rate" || name == "preload":
 			measured = append(measured, name)
 		default:
@@ -76,7 +79,9 @@ func (s *Sheet) checkSpring(table string, readings int) {
 	switch {
 	case len(measured) == 0 && len(sized) == 0 && readings >= 2:
 	case len(measured) == 0 && len(sized) == 0:
-		s.missing(table+".rate", `give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]`)
+		s.missing(table+".rate", `give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]; or a log of a shot under [coffee.known]`)
+	case len(measured) > 0 && len(sized) > 0 && s.Has(table+".wire") && s.overridden(table, measured):
+		s.checkDimensions(table, readings)
 	case len(measured) > 0 && len(sized) > 0:
 		s.FaultOf(table+"."+sized[0], fmt.Sprintf("stated beside %s; keep rate and preload, or the dimensions", words.AndList(measured)))
 	case len(measured) > 0:
@@ -85,23 +90,34 @@ func (s *Sheet) checkSpring(table string, readings int) {
 			s.Need(table, "preload")
 		}
 	default:
-		s.Need(table, "wire", "ends")
-		if table != SpringTable.Path || !s.Has("bench.free_length") && !s.Has("new.free_length") {
-			s.Need(table, "free_length")
-		}
-		if readings == 0 {
-			s.Need(table, "installed_length")
-		}
-		s.exactlyOne(table, "coil_diameter", "outside_diameter", "inside_diameter")
-		s.exactlyOne(table, "active_coils", "total_coils")
-		s.exactlyOne(table, "grade", "shear_modulus")
-		if ratio := table + ".modulus_ratio"; s.Has(ratio) && !s.Has(table+".grade") {
-			s.FaultOf(ratio, "stated without "+table+".grade, which it is for")
-		}
-		for _, pair := range [][2]string{{"allowable_stress", "allowable_factor"}, {"allowable_factor", "allowable_stress"}} {
-			if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
-				s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
-			}
+		s.checkDimensions(table, readings)
+	}
+}
+
+// overridden says whether all keys of a table come from overrides, not from the sheet.
+func (s *Sheet) overridden(table string, names []string) bool {
+	return !slices.ContainsFunc(names, func(name string) bool { return s.Entries[table+"."+name].At.Flag == "" })
+}
+
+// checkDimensions wants all the dimensions of a spring, each in one way, but for what
+// readings or an override of the preload tell.
+func (s *Sheet) checkDimensions(table string, readings int) {
+	s.Need(table, "wire", "ends")
+	if table != SpringTable.Path || !s.Has("bench.free_length") && !s.Has("new.free_length") {
+		s.Need(table, "free_length")
+	}
+	if readings == 0 && !s.Has(table+".preload") {
+		s.Need(table, "installed_length")
+	}
+	s.exactlyOne(table, "coil_diameter", "outside_diameter", "inside_diameter")
+	s.exactlyOne(table, "active_coils", "total_coils")
+	s.exactlyOne(table, "grade", "shear_modulus")
+	if ratio := table + ".modulus_ratio"; s.Has(ratio) && !s.Has(table+".grade") {
+		s.FaultOf(ratio, "stated without "+table+".grade, which it is for")
+	}
+	for _, pair := range [][2]string{{"allowable_stress", "allowable_factor"}, {"allowable_factor", "allowable_stress"}} {
+		if has, wants := table+"."+pair[0], table+"."+pair[1]; s.Has(has) && !s.Has(wants) {
+			s.FaultOf(has, "stated without "+wants+": a stress and its limit go with one correction")
 		}
 	}
 }

@@ -117,7 +117,7 @@ func TestFaults(t *testing.T) {
 			"test.toml: coffee.dose: missing; want a mass, such as \"14 g\"",
 			"test.toml: piston.bore: missing; want a length, such as \"50 mm\"",
 			"test.toml: piston.stroke: missing; want a length, such as \"24 mm\"",
-			"test.toml: spring.rate: missing; give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]",
+			"test.toml: spring.rate: missing; give rate and preload, or the spring's dimensions; or, off the gauge of the machine, peak and end_pressure of a shot under [bench]; or a log of a shot under [coffee.known]",
 		}},
 		{Name: "an accent before the value counts as one character", Text: testsheet.Minimal + "[machine]\n\"é\" = 1\nname = \"é\" x\n", Want: []string{
 			"test.toml:13:1: machine.é: unknown key; [machine] takes name and note",

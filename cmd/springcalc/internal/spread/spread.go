@@ -12,6 +12,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
@@ -21,7 +22,7 @@ import (
 )
 
 // Usual is how many draws are made where nobody says.
-const Usual = 10_000
+const Usual = uncertain.Usual
 
 // Options say how to draw. The zero value draws as usual.
 type Options struct {
@@ -29,9 +30,9 @@ type Options struct {
 	Draws  int    // 0: Usual, or with Stable as many as it takes, a million at most
 	Stable bool   // draw until the printed digits are stable
 	Seed   uint32 // the same seed, the same draws
-	Quick  bool   // to first order in place of draws: no curves, hundreds of times as fast
 
 	Context context.Context // ends the draws before they are done; nil for never
+	Made    *atomic.Int64   // counts the draws as they are made; nil where nobody asks
 }
 
 // Validate says what is wrong with the options.
@@ -80,6 +81,7 @@ type Question struct {
 	outcomes []outcome
 	answer   func() finder // called once for each core
 	ended    func() error  // says why the draws should end; nil for never
+	made     *atomic.Int64 // draws so far; nil where nobody asks
 }
 
 // Other is an input that may be off and is not in the sheet: the ± of a flag, a scatter.
@@ -279,6 +281,9 @@ func (d *doubtful) model(find finder) uncertain.Model {
 				return err
 			}
 		}
+		if d.made != nil {
+			d.made.Add(1)
+		}
 		for i := range d.sources {
 			s := &d.sources[i]
 			v := s.fold(x[i])
@@ -337,14 +342,10 @@ func newResult(i uncertain.Interval, std float64) result {
 	return result{Interval: i, std: std, shares: map[string]float64{}}
 }
 
-// Draw draws, or with Quick goes by first order. It returns nil where neither is
-// wanted, or nothing may be off.
+// Draw draws. It returns nil where that is not wanted, or nothing may be off.
 func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
-	switch {
-	case o.Skip:
+	if o.Skip {
 		return nil, nil
-	case o.Quick:
-		return FirstOrder(m, q)
 	}
 	if err := o.Validate(); err != nil {
 		return nil, err
@@ -352,6 +353,7 @@ func Draw(m *machine.Machine, q Question, o Options) (*Spread, error) {
 	if o.Context != nil {
 		q.ended = o.Context.Err
 	}
+	q.made = o.Made
 	d, err := newDoubtful(m, q)
 	if err != nil || len(d.sources) == 0 {
 		return nil, err

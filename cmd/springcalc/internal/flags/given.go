@@ -1,4 +1,4 @@
-package main
+package flags
 
 import (
 	"fmt"
@@ -13,9 +13,9 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
-// checkGiven finds what was given on the command line and says nothing: an empty
+// Check finds what was given on the command line and says nothing: an empty
 // text, no number. A flag with a tag range has the range of that key of the sheet.
-func checkGiven(ctx *kong.Context) error {
+func Check(ctx *kong.Context) error {
 	for _, p := range ctx.Path {
 		var err error
 		switch {

@@ -1,14 +1,14 @@
-package main
+package flags
 
 import "springcalc/cmd/springcalc/internal/sheet"
 
-// columnFlags is for commands that read lists and logs.
-type columnFlags struct {
+// Headings is for commands that read lists and logs.
+type Headings struct {
 	Columns string `placeholder:"COLUMN=HEADING" help:"What your list or log calls its columns, as in --columns \"time=Zeit, pressure=Druck (bar)\"."`
 }
 
-// reading is the flag as the way to read a list.
-func (c columnFlags) reading() (*sheet.Reading, error) {
+// Reading is the flag as the way to read a list.
+func (c Headings) Reading() (*sheet.Reading, error) {
 	if c.Columns == "" {
 		return &sheet.Reading{}, nil
 	}

@@ -1,4 +1,4 @@
-package main
+package flags
 
 import (
 	"reflect"
@@ -9,9 +9,9 @@ import (
 	"springcalc/cmd/springcalc/internal/sheet"
 )
 
-// overrides are the flags of a struct that carry a key of the sheet as a tag, as
-// overrides FLAG: KEY=VALUE of it, so that both are read by the same rules.
-func overrides(flags any) (sets []string) {
+// Overrides are the flags of a struct that carry a key of the sheet as a tag, as
+// Overrides FLAG: KEY=VALUE of it, so that both are read by the same rules.
+func Overrides(flags any) (sets []string) {
 	v := reflect.ValueOf(flags).Elem()
 	for i := range v.NumField() {
 		key, field := v.Type().Field(i).Tag.Get("key"), v.Field(i)
@@ -27,9 +27,9 @@ func overrides(flags any) (sets []string) {
 	return sets
 }
 
-// keyFlags are the texts of a struct that carry a key of the sheet as a tag, as
+// KeysOf are the texts of a struct that carry a key of the sheet as a tag, as
 // flags of it.
-func keyFlags(flags any) (all []sheet.Flag) {
+func KeysOf(flags any) (all []sheet.Flag) {
 	v := reflect.ValueOf(flags).Elem()
 	for i := range v.NumField() {
 		f := v.Type().Field(i)
@@ -45,7 +45,7 @@ func flagName(field string) string {
 	return "-" + strings.ToLower(wordBegin.ReplaceAllString(field, "-$0"))
 }
 
-// anyGiven says whether one of the flags was given.
-func anyGiven(flags []sheet.Flag) bool {
+// AnyGiven says whether one of the flags was given.
+func AnyGiven(flags []sheet.Flag) bool {
 	return slices.ContainsFunc(flags, func(f sheet.Flag) bool { return f.Text != "" })
 }

@@ -1,4 +1,4 @@
-package main
+package flags
 
 import (
 	"bytes"
@@ -16,28 +16,15 @@ import (
 	"springcalc/cmd/springcalc/internal/render"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
-	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-// spreadFlags is how to say how far an answer may be off.
-type spreadFlags struct {
-	NoSpread bool   `name:"no-spread" xor:"spread" help:"Skip the uncertainty analysis."`
-	Draws    int    `name:"draws" placeholder:"N" default:"10000" help:"Random draws from what is stated with ± and from the ranges of the defaults (${default})."`
-	Stable   bool   `name:"stable" xor:"spread" help:"Draw until the printed digits are stable, but not beyond --draws or a million, which takes up to a minute."`
-	Seed     uint32 `name:"seed" placeholder:"N" default:"1" help:"Seed of the draws (${default}): the same seed, the same answer."`
-}
-
-// drawing is the flags as options of the draws.
-func (f spreadFlags) drawing() spread.Options {
-	return spread.Options{Skip: f.NoSpread, Draws: f.Draws, Stable: f.Stable, Seed: f.Seed}
-}
-
-// renderFlags is the flags of a command whose answer is rendered.
-type renderFlags struct {
+// Output is the flags of a command whose answer is rendered.
+type Output struct {
 	JSON     bool   `name:"json" xor:"format,table" help:"Answer as JSON, complete, units in the names."`
 	CSV      bool   `name:"csv" xor:"format" help:"Answer as CSV: the main table alone."`
 	Markdown bool   `name:"markdown" xor:"format,table" help:"Answer as Markdown, for a service record."`
+	Schema   bool   `name:"schema" xor:"format,table" help:"Answer with the JSON schema of the answer as JSON: its names, units and meanings."`
 	Table    string `xor:"table" placeholder:"NAME" help:"Answer as CSV with this table instead of the main one, by its name in JSON; \"results\" for the single results."`
 	Full     bool   `help:"All there is, not the short answer."`
 	NoChart  bool   `name:"no-chart" help:"No charts."`
@@ -50,28 +37,28 @@ type renderFlags struct {
 }
 
 // AfterApply notes the command line, which a printout repeats.
-func (o *renderFlags) AfterApply(ctx *kong.Context) error {
+func (o *Output) AfterApply(ctx *kong.Context) error {
 	o.line = words.Shell(append([]string{"springcalc"}, ctx.Args...)...)
 	return nil
 }
 
-// settle notes the units that a sheet was typed in.
-func (o *renderFlags) settle(f quantity.Family) { o.typed = f }
+// Settle notes the units that a sheet was typed in.
+func (o *Output) Settle(f quantity.Family) { o.typed = f }
 
-// rendering is the flags as options of the renderers.
-func (o renderFlags) rendering() render.Options {
+// Rendering is the flags as options of the renderers.
+func (o Output) Rendering() render.Options {
 	family := o.typed
 	if o.Units != "typed" {
 		if err := family.UnmarshalText([]byte(o.Units)); err != nil {
 			panic(err) // kong has checked it
 		}
 	}
-	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: version(), Date: clock(), Line: o.line}
+	return render.Options{Family: family, Full: o.Full, NoChart: o.NoChart, Version: Version(), Date: Clock(), Line: o.line}
 }
 
-// write prints an answer, and writes the files that are asked for beside.
-func (o renderFlags) write(w io.Writer, r *report.Report) error {
-	options := o.rendering()
+// Write prints an answer, and writes the files that are asked for beside.
+func (o Output) Write(w io.Writer, r *report.Report) error {
+	options := o.Rendering()
 	var out bytes.Buffer
 	print := render.Text
 	switch {
@@ -84,6 +71,8 @@ func (o renderFlags) write(w io.Writer, r *report.Report) error {
 		print = render.CSV
 	case o.Markdown:
 		print = render.Markdown
+	case o.Schema:
+		print = render.Schema
 	}
 	if err := print(&out, r, options); err != nil {
 		return err
@@ -99,7 +88,7 @@ func (o renderFlags) write(w io.Writer, r *report.Report) error {
 const rowsTable = "results"
 
 // choose makes the table that was asked for the main one.
-func (o renderFlags) choose(r *report.Report) error {
+func (o Output) choose(r *report.Report) error {
 	if o.Table == "" {
 		return nil
 	}
@@ -125,7 +114,7 @@ var pictures = map[string]func(io.Writer, *report.Report, quantity.Family, pictu
 }
 
 // files writes the picture and the printout: both or neither.
-func (o renderFlags) files(r *report.Report, options render.Options) error {
+func (o Output) files(r *report.Report, options render.Options) error {
 	var plot, page bytes.Buffer
 	if o.Plot != "" {
 		draw, ok := pictures[strings.ToLower(filepath.Ext(o.Plot))]
@@ -144,17 +133,17 @@ func (o renderFlags) files(r *report.Report, options render.Options) error {
 			return err
 		}
 	}
-	return writeNew(newFile{o.Plot, plot.Bytes()}, newFile{o.Print, page.Bytes()})
+	return WriteNew(NewFile{o.Plot, plot.Bytes()}, NewFile{o.Print, page.Bytes()})
 }
 
-// clock tells the date of an answer.
-var clock = time.Now
+// Clock tells the date of an answer.
+var Clock = time.Now
 
 // release is the version where the build was told it.
 var release string
 
-// version is that of the release, or of the module as the build knows it.
-func version() string {
+// Version is that of the release, or of the module as the build knows it.
+func Version() string {
 	if info, ok := debug.ReadBuildInfo(); ok && release == "" {
 		return info.Main.Version
 	}

@@ -1,4 +1,4 @@
-package main
+package flags
 
 import (
 	"fmt"
@@ -8,26 +8,26 @@ import (
 	"golang.org/x/term"
 )
 
-// progress tells a person at a terminal how far something is that takes more
+// Progress tells a person at a terminal how far something is that takes more
 // than a second. Anywhere else it is silent.
-type progress struct {
+type Progress struct {
 	to    *os.File // nil where nobody watches
 	what  string
 	began time.Time
 	last  time.Time
 }
 
-// newProgress begins; what is said goes to a file that may be a terminal.
-func newProgress(to *os.File, what string) *progress {
-	p := &progress{what: what, began: time.Now()}
+// NewProgress begins; what is said goes to a file that may be a terminal.
+func NewProgress(to *os.File, what string) *Progress {
+	p := &Progress{what: what, began: time.Now()}
 	if term.IsTerminal(int(to.Fd())) {
 		p.to = to
 	}
 	return p
 }
 
-// show says how much is done, at most ten times a second.
-func (p *progress) show(done, total int) {
+// Show says how much is done, at most ten times a second.
+func (p *Progress) Show(done, total int) {
 	now := time.Now()
 	if p.to == nil || now.Sub(p.began) < time.Second || now.Sub(p.last) < 100*time.Millisecond {
 		return
@@ -36,8 +36,8 @@ func (p *progress) show(done, total int) {
 	fmt.Fprintf(p.to, "\r%s: %3.0f %%", p.what, 100*float64(done)/float64(total))
 }
 
-// done wipes the line.
-func (p *progress) done() {
+// Done wipes the line.
+func (p *Progress) Done() {
 	if p.to != nil && !p.last.IsZero() {
 		fmt.Fprint(p.to, "\r\033[K")
 	}
