@@ -479,7 +479,7 @@ func (a *springAnswer) rowNotes() {
 		note("rate_per_10_k", "US makers: %s", report.Of(-10*spring.SofteningUS, quantity.InPercent, 2))
 		if input, _ := a.spread.Largest(p.key("rate")); p.coiled && input != "" {
 			_, name := sheet.SplitPath(input)
-			note("rate", "at %s; ± by %s", report.Of(293.15, quantity.InC, 0), strings.ReplaceAll(name, "_", " "))
+			note("rate", "%s; ± by %s", report.Of(293.15, quantity.InC, 0), strings.ReplaceAll(name, "_", " "))
 		} else if p.coiled {
 			note("rate", "at %s", report.Of(293.15, quantity.InC, 0))
 		}
