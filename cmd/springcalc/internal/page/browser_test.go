@@ -187,7 +187,10 @@ func TestPageAnswers(t *testing.T) {
 		}
 		return out.sort((a, b) => a - b);
 	})()`)
-	t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10])
+	const soon, busy = 50, 3 // [ms]; other work on the machine may stretch it so often
+	if t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10]); took[0] > soon*busy {
+		t.Errorf("%.0f ms at best from a slider to its curve, want %d", took[0], soon)
+	}
 	// Thirty changes a second: nothing queues, and the last one is what is shown.
 	js[bool](v, `(async () => { const slider = document.querySelector("#k-preload"); for (let n = 0; n < 60; n++) { slider.value = 700 + 5 * n; slider.oninput(); await new Promise(r => setTimeout(r, 33)); } return true; })()`)
 	began := time.Now()
