@@ -218,7 +218,7 @@ func TestPageFromNothing(t *testing.T) {
 	store := &memory{}
 	v := visited(t, Options{Store: store, Spread: fewDraws}, 1280, 900)
 	v.until("what is needed", `document.querySelector("#shot .state").textContent.includes("No curve yet") && document.querySelectorAll("#shot .state li").length > 4`)
-	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#knobs")).display === "none"`) {
+	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#try")).display === "none"`) {
 		t.Error("a curve or knobs of nothing")
 	}
 	for _, f := range [][2]string{{"spring.rate", "27"}, {"spring.preload", "812"}, {"piston.bore", "1 31/32 in"}, {"piston.stroke", "20"}, {"basket.diameter", "51"}, {"coffee.dose", "14"}} {
@@ -276,11 +276,14 @@ func TestPageWrongField(t *testing.T) {
 // with the time of what is shown, and found again.
 func TestPageBusyAndLost(t *testing.T) {
 	v := visited(t, Options{Spread: spread.Options{Draws: 400_000}}, 1280, 900)
-	v.until("busy", `/Working out the band: [0-9\u2009]+ of 400\u2009000 draws/.test(document.querySelector("#shot .state.busy")?.textContent)`)
+	v.until("busy", `/Working out the band: [0-9\u202f]+ of 400\u202f000 draws/.test(document.querySelector("#shot .state.busy")?.textContent)`)
 	if err := v.stop(); err != nil {
 		t.Fatal(err)
 	}
 	v.until("lost", `!document.querySelector("#lost").hidden && /stopped.*numbers of/.test(document.querySelector("#lost").textContent) && document.body.classList.contains("stale")`)
+	if js[bool](v, `!!document.querySelector(".state.busy:not([hidden])")`) {
+		t.Error("busy though the program has stopped")
+	}
 	js[any](v, `document.querySelector("#again").click()`)
 	v.until("still lost", `!document.querySelector("#lost").hidden`)
 	if v.figure("peak") == "" {
