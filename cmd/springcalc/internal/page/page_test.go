@@ -701,6 +701,13 @@ func TestRows(t *testing.T) {
 	if want, err := sheet.Kin("mine.toml", demo.Sheet); err != nil || e.Sheet != string(want) {
 		t.Errorf("%v\n%s", err, e.Sheet)
 	}
+	list := map[fileKind]file{aList: {"springs.csv", "name,d,De,L0,R,Fn,Ln\nA,7 mm,49 mm,188 mm,27 N/mm,1900 N,117 mm\nB,7 mm,49 mm,160 mm,27 N/mm,1500 N,100 mm\n"}}
+	for pick, fits := range map[string]bool{"1": true, "2": false} { // B is too short
+		a := asks[answered](t, h, "/ask", request{Question: "replace", Sheet: string(demo.Sheet), Files: list, Params: map[string]string{"pick": pick}})
+		if fits != (len(a.Faults) == 0) || fits && (!strings.Contains(a.Rest, `value="1" checked`) || a.Line != "springcalc replace mine.toml --candidates springs.csv") {
+			t.Errorf("row %s of a list: %+v, %s", pick, a.Faults, a.Line)
+		}
+	}
 	spring := "[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n[piston]\nstroke = \"20 mm\"\n"
 	if a := asks[answered](t, h, "/ask", request{Question: "spring", Sheet: spring, Tries: trial{"preload": 1}}); len(a.Faults) > 0 || a.Lead == "" {
 		t.Errorf("a spring by itself: %+v", a.Faults)

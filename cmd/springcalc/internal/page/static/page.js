@@ -465,9 +465,9 @@ async function taken(file) {
     if (a.faults) return;
     if (a.kind === "sheet") return another(), take(text);
     state.files[a.kind] = {name: file.name, text};
-    const asked = Object.values(questions).filter(q => q.takes.includes(a.kind));
-    said.append(" ", el("button", {type: "button", onclick: () => { delete state.files[a.kind]; said.hidden = true; asked.forEach(q => q.ask()); }}, T.forget));
-    asked.forEach(q => q.ask());
+    const asked = Object.values(questions).filter(q => q.takes.includes(a.kind)), again = () => asked.forEach(q => { q.pick = ""; q.ask(); });
+    said.append(" ", el("button", {type: "button", onclick: () => { delete state.files[a.kind]; said.hidden = true; again(); }}, T.forget));
+    again();
     asked[asked.length - 1]?.box.scrollIntoView();
   } catch (e) { said.className = "state wrong"; said.textContent = e.message; }
 }
