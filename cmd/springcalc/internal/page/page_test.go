@@ -661,7 +661,7 @@ func TestProgress(t *testing.T) {
 		time.Sleep(telling + telling/2)
 		end()
 		o.Made.Store(456)
-		of := map[int]int{7000: 7000, 0: 10_000, 20_000: 0}[o.Draws]
+		of := map[int]int{7000: 7000, 0: spread.Usual, 20_000: 0}[o.Draws]
 		if got, want := w.Body.String(), fmt.Sprintf("{\"made\":123,\"of\":%d}\n", of); got != want || !w.Flushed {
 			t.Errorf("said %q, want %q", got, want)
 		}

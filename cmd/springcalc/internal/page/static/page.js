@@ -93,7 +93,10 @@ class Question {
     this.takes.forEach(k => { if (state.files[k]) files[k] = state.files[k]; });
     return {question: this.id, sheet: state.sheet, params, files, units: state.units, dark: state.dark, ...(this.live ? {tries: state.tries, kept: state.kept} : {})};
   }
-  say(text, cls = "") { this.said.hidden = !text; this.said.className = "state " + cls; this.said.textContent = text; }
+  say(text, cls = "") {
+    if (cls === "busy" && !$("lost").hidden) return;
+    this.said.hidden = !text; this.said.className = "state " + cls; this.said.textContent = text;
+  }
   // A change while an answer is under way is asked when that is there: nothing queues.
   follow() {
     this.wanted = true;
