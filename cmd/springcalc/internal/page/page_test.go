@@ -701,6 +701,10 @@ func TestRows(t *testing.T) {
 	if want, err := sheet.Kin("mine.toml", demo.Sheet); err != nil || e.Sheet != string(want) {
 		t.Errorf("%v\n%s", err, e.Sheet)
 	}
+	r := request{Question: "replace", Sheet: string(demo.Sheet), Params: map[string]string{"pick": "2"}, Quick: true}
+	if b := mustJSON(asks[answered](t, h, "/ask", r)); !bytes.Contains(b, []byte(`"series":[{"name":"no. 2"`)) || !bytes.Contains(b, []byte("replace mine.toml --pick 2")) {
+		t.Errorf("the second row is not drawn: %.300s", b)
+	}
 	list := map[fileKind]file{aList: {"springs.csv", "name,d,De,L0,R,Fn,Ln\nA,7 mm,49 mm,188 mm,27 N/mm,1900 N,117 mm\nB,7 mm,49 mm,160 mm,27 N/mm,1500 N,100 mm\n"}}
 	for pick, fits := range map[string]bool{"1": true, "2": false} { // B is too short
 		a := asks[answered](t, h, "/ask", request{Question: "replace", Sheet: string(demo.Sheet), Files: list, Params: map[string]string{"pick": pick}})
