@@ -43,6 +43,9 @@ func TestRankingKeepsDominance(t *testing.T) {
 				pairs++
 			}
 		}
+		if step := func(c *Choice) float64 { return math.Floor(c.Weakest / s.Order.Step) }; i > 0 && step(&best[i]) == step(&best[i-1]) && best[i].Effort < best[i-1].Effort-s.Order.Step*s.Effort {
+			t.Errorf("row %d asks less of the hand than row %d above it, and has as much margin", best[i].Row, best[i-1].Row)
+		}
 		if best[i].Weakest > best[0].Weakest+s.Order.Step {
 			t.Errorf("row %d has a weakest margin of %g, the first %g", best[i].Row, best[i].Weakest, best[0].Weakest)
 		}

@@ -149,7 +149,7 @@ func (s *member) lookUp(m *machine.Machine, c *spring.Compression) {
 	case err == nil:
 		s.rests("tensile strength Rm", report.Say("at least %s", report.Of(s.rm.Min, quantity.InMPa, 0)), s.rm.Grade, s.rm.Source)
 		if s.rm.Note != "" {
-			s.minor = append(s.minor, report.Say("Tensile strength: %s.", s.rm.Note))
+			s.minor = append(s.minor, report.Say("Tensile strength: %s.", report.Told(s.rm.Note)))
 		}
 	case s.wire != nil:
 		s.doubt("No strength is known: %s.", machine.WithoutPackage(err))
