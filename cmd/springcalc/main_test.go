@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"os"
 	"reflect"
@@ -114,6 +115,17 @@ func TestVersion(t *testing.T) {
 	for _, args := range [][]string{{"--version"}, {"shot", "--version", "no-such.toml"}} {
 		var out, errs strings.Builder
 		if got := run(args, os.Stdin, &out, &errs); got != answered || out.String() != "springcalc "+flags.Version()+"\n" || errs.Len() > 0 {
+			t.Errorf("%v: status %d, %q, %q", args, got, out.String(), errs.String())
+		}
+	}
+}
+
+// TestVersionForScripts: the version as JSON, before or after --json.
+func TestVersionForScripts(t *testing.T) {
+	for _, args := range [][]string{{"--version", "--json"}, {"--json", "--version"}} {
+		var out, errs strings.Builder
+		var said struct{ Version string }
+		if got := run(args, nil, &out, &errs); got != answered || json.Unmarshal([]byte(out.String()), &said) != nil || said.Version != flags.Version() {
 			t.Errorf("%v: status %d, %q, %q", args, got, out.String(), errs.String())
 		}
 	}

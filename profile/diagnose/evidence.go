@@ -239,7 +239,7 @@ func (q *inquiry) deviations() (sd offsets) {
 	sd = offsets{
 		offFriction: q.f.frictionU, offPerPa: s.SealPressureU, offFree: s.FreeLength, offWire: s.Wire, offCoils: s.Coils,
 		offGain: s.Gain, offZero: s.Zero, offAir: s.AirU, offTravel: s.Travel, offBore: s.Bore, offPuck: math.Log(s.Puck),
-		offHeadspace: s.Headspace, offOtherGain: s.Gain, offOtherZero: s.Zero,
+		offHeadspace: s.Headspace, offLag: math.Log(s.Lag), offOtherGain: s.Gain, offOtherZero: s.Zero,
 	}
 	return sd
 }
@@ -646,10 +646,10 @@ func newton(a *[9]float64, grad, from *[mostFaults]float64, d int, damp float64)
 // costs variance, not truth.
 //
 // It goes on from the points that were tried before up to a part of them all.
-func (q *inquiry) integrate(h *hypothesis, index int, part float64) {
+func (q *inquiry) integrate(h *hypothesis, part float64) {
 	d := len(h.list)
 	if d == 0 {
-		h.points, h.tried = []point{{hyp: index, weight: h.evidence}}, 1
+		h.points, h.tried = []point{{weight: h.evidence}}, 1
 		return
 	}
 	t := students()[d]
@@ -693,7 +693,7 @@ func (q *inquiry) integrate(h *hypothesis, index int, part float64) {
 		}
 		r := q.vec[0][:q.n]
 		q.residual(v, r)
-		one := point{hyp: index, u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
+		one := point{u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
 		for i, part := range h.list {
 			one.size[i] = x[part]
 		}
@@ -797,16 +797,24 @@ func (q *inquiry) weigh() ([]hypothesis, float64) {
 	var kept []hypothesis
 	for i := range all {
 		if count[i] {
-			q.integrate(&all[i], len(kept), firstPart)
+			q.integrate(&all[i], firstPart)
 			kept = append(kept, all[i])
 		}
 	}
-	count = shares(kept, unlikely, func(h *hypothesis) float64 { return h.evidence })
+	evidence := func(h *hypothesis) float64 { return h.evidence }
+	all, count = kept, shares(kept, hopeless, evidence)
+	kept = kept[:0]
+	for i, h := range all {
+		if count[i] {
+			kept = append(kept, h)
+		}
+	}
+	count = shares(kept, unlikely, evidence)
 	top := math.Inf(-1)
 	for i := range kept {
 		h := &kept[i]
 		if count[i] {
-			q.integrate(h, i, 1)
+			q.integrate(h, 1)
 		}
 		top = max(top, h.evidence+h.prior)
 	}
@@ -814,6 +822,7 @@ func (q *inquiry) weigh() ([]hypothesis, float64) {
 	for i := range kept {
 		h := &kept[i]
 		for j := range h.points {
+			h.points[j].hyp = i
 			h.points[j].weight = math.Exp(h.points[j].weight+h.prior-top) / h.tried
 			sum += h.points[j].weight
 		}

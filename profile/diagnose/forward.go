@@ -26,13 +26,14 @@ const (
 	offBore                      // bore [-]
 	offPuck                      // ln of the puck's resistance [-]
 	offHeadspace                 // depth of the headspace [m]
+	offLag                       // ln of the time constant of the gauge [-]
 	offOtherGain                 // gain of a sensor other than the machine's gauge [-]
 	offOtherZero                 // its zero [Pa]
 	nuisances
 )
 
 // ofReading reports whether it is in the reading, not in the machine.
-func (i nuisance) ofReading() bool { return i == offGain || i == offZero || i > offHeadspace }
+func (i nuisance) ofReading() bool { return i == offGain || i == offZero || i > offLag }
 
 // sizesOf are the sizes of all faults; 0 for a part in order.
 type sizesOf [numParts]float64
@@ -289,7 +290,7 @@ func (f *forward) body(x *sizesOf, o *offsets, b *body) {
 	b.stroke = c.Stroke + o[offTravel]
 	b.start = max(c.Port, x[PartLever]) + x[PartHeadspace]/b.area
 	b.air = f.base.Water.Air(max(0, f.air+o[offAir]+x[PartFill]))
-	b.headspace = max(0, f.base.Chamber.Headspace+o[offHeadspace]*f.bed)
+	b.headspace = max(0, f.base.Chamber.Headspace+x[PartHeadspace]+o[offHeadspace]*f.bed)
 }
 
 // pressure returns the true pressure [Pa] at a travel [m].
@@ -387,7 +388,8 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 	}
 	steep := b.slope()
 	start := f.byPeak.get(0, math.Log(peak))
-	scaled := puck + start - f.startNew + math.Log(f.slope/steep)
+	// How far a gauge falls short hangs on the time in which the pressure falls over its own.
+	scaled := puck + start - f.startNew + math.Log(f.slope/steep) - o[offLag]
 	v.shown = peak * f.byOpen.get(0, scaled)
 	both(Peak, v.shown)
 	less := f.water - b.water
@@ -398,7 +400,11 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 		lowNew := min(max(f.peak-f.slope*b.water, leastShare*f.peak), (1-tinySpread)*f.peak)
 		mid, midNew := (peak-low)/fall, (f.peak-lowNew)/math.Log(f.peak/lowNew)
 		time := math.Exp(f.byOpen.get(1, puck)-f.byOpen.get(1, 0)+f.byVolume.get(1, less)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * midNew / mid
-		late = f.lag * fall / max(time, f.lag)
+		lag := f.lag
+		if o[offLag] != 0 {
+			lag *= math.Exp(o[offLag])
+		}
+		late = lag * fall / max(time, lag)
 		v.value[ShotTime] = time
 	}
 	both(EndPress, end*(1+late))

@@ -55,6 +55,7 @@ func sick(x sizesOf, friction, perPa, air float64) *profile.Setup {
 		s.Cylinder.Port = x[PartLever]
 	}
 	s.Cylinder.Port += x[PartHeadspace] / s.Cylinder.Area()
+	s.Chamber.Headspace += x[PartHeadspace]
 	s.Coffee.Resistance *= 1 - x[PartPuck]
 	return s
 }

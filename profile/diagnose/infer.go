@@ -222,9 +222,10 @@ type belief struct {
 
 // view is what a point means.
 type view struct {
-	x     sizesOf             // of the faults that are left now
-	shown float64             // peak that a sound gauge shows [Pa]
-	gain  [mostFaults]float64 // of putting each of its faults right alone [Pa]
+	x      sizesOf             // of the faults that are left now
+	shown  float64             // peak that a sound gauge shows [Pa]
+	gain   [mostFaults]float64 // of putting each of its faults right alone [Pa]
+	unsure [mostFaults]float64 // standard deviation of that [Pa]
 }
 
 // predictor predicts rows that were not read from those that were, under a hypothesis.
@@ -245,13 +246,18 @@ func newBelief(q *inquiry, hyps []hypothesis) *belief {
 		p := &b.points[i]
 		b.see[i] = q.view(&hyps[p.hyp], p)
 	}
+	gains := make([]gainer, len(hyps))
 	for i := range hyps {
 		x := q.sizes(&hyps[i], &hyps[i].around)
-		b.pred[i] = q.predictor(q.fieldAt(&x, len(q.rows)))
+		o := q.fieldAt(&x, len(q.rows))
+		b.pred[i] = q.predictor(o)
+		gains[i] = q.gainer(&hyps[i], o, b.pred[i].inverse)
 	}
 	b.seen = make([]float64, len(b.points)*len(q.rows))
 	for i := range b.points {
-		b.fill(i, b.look(i))
+		r := b.look(i)
+		b.fill(i, r)
+		b.see[i].learn(&gains[b.points[i].hyp], r[:q.n])
 	}
 	return b
 }
@@ -299,15 +305,84 @@ func (q *inquiry) view(h *hypothesis, p *point) (w view) {
 	q.f.show(&w.x, &offsets{}, onlyPeak, &v)
 	w.shown = v.shown
 	for i, part := range h.list {
-		x := w.x
-		x[part] = 0
-		q.f.show(&x, &offsets{}, onlyPeak, &without)
-		w.gain[i] = without.shown - v.shown
-		if part == PartGauge {
-			w.gain[i] = without.value[Peak] - v.value[Peak]
-		}
+		w.gain[i] = q.gain(&w.x, part, &offsets{}, &v, &without)
+		short := v.peak - v.shown - (without.peak - without.shown)
+		w.unsure[i] = math.Hypot(q.p.Model.Peak*q.sound.shown, q.p.Model.Short*short)
 	}
 	return w
+}
+
+// gain is what putting a part right brings, of what a machine in a state shows.
+func (q *inquiry) gain(x *sizesOf, part Part, o *offsets, now, without *seen) float64 {
+	then := *x
+	then[part] = 0
+	q.f.show(&then, o, onlyPeak, without)
+	if part == PartGauge {
+		return without.value[Peak] - now.value[Peak]
+	}
+	return without.shown - now.shown
+}
+
+// gainer predicts from the readings by how much more a repair brings on this
+// machine than on one whose sound parts are all at their means.
+type gainer struct {
+	by [mostFaults][]float64 // C_gyᵀ C⁻¹ of each fault
+	sd [mostFaults]float64   // what is left unknown [Pa]
+}
+
+// gainer works with the derivatives at the best sizes of a set and the inverse
+// of the total covariance.
+func (q *inquiry) gainer(h *hypothesis, o *local, inverse []float64) (g gainer) {
+	n, d := q.n, len(h.list)
+	x := q.sizes(h, &h.around)
+	x = q.after(&x, 0)
+	sd := q.deviations()
+	var now, without seen
+	var jac [mostFaults][nuisances]float64
+	for i := range nuisances {
+		if i.ofReading() {
+			continue
+		}
+		for _, sign := range []float64{1, -1} {
+			var by offsets
+			by[i] = sign * sd[i]
+			q.f.show(&x, &by, onlyPeak, &now)
+			for j, part := range h.list {
+				jac[j][i] += sign / 2 * q.gain(&x, part, &by, &now, &without)
+			}
+		}
+	}
+	c := make([]float64, n)
+	for j := range d {
+		v := 0.0
+		for r := range n {
+			c[r] = 0
+			for i := range nuisances {
+				c[r] += jac[j][i] * o.jac[i][r]
+			}
+		}
+		for i := range nuisances {
+			v += jac[j][i] * jac[j][i]
+		}
+		g.by[j] = make([]float64, n)
+		for r := range n {
+			g.by[j][r] = dot(inverse[r*n:r*n+n], c)
+		}
+		g.sd[j] = math.Sqrt(max(0, v-dot(g.by[j], c)))
+	}
+	return g
+}
+
+// learn puts what the residuals tell of the gains into them.
+func (w *view) learn(g *gainer, r []float64) {
+	for j, by := range g.by {
+		if by != nil && w.gain[j] > 0 {
+			w.gain[j] += dot(by, r)
+		}
+	}
+	for j, sd := range g.sd {
+		w.unsure[j] = math.Hypot(w.unsure[j], sd)
+	}
 }
 
 func (q *inquiry) predictor(o *local) (p predictor) {
@@ -378,23 +453,26 @@ func (b *belief) describe(s *State) {
 	var sizes, gains [numParts][]weighted
 	for i := range b.points {
 		p, w := &b.points[i], &b.see[i]
-		any := false
-		for j, part := range b.hyps[p.hyp].list {
+		list := b.hyps[p.hyp].list
+		for j, part := range list {
 			atFault[part] += p.weight
 			sizes[part] = append(sizes[part], weighted{p.size[j], p.weight})
-			// What a repair brings is known no better than the model's peak.
-			for k := range blur {
-				_, t := math.Modf(goldenRatio*float64(i+1) + silverRatio*float64(j))
-				z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/blur-1)
-				gains[part] = append(gains[part], weighted{max(0, w.gain[j]+z*q.p.Model.Peak*sound), p.weight / blur})
-			}
-			if w.gain[j] >= q.p.Worth*sound {
-				worth[part] += p.weight
-				any = true
-			}
 		}
-		if !any {
-			s.NothingWrong += p.weight
+		each := p.weight / blur
+		for k := range blur {
+			any := false
+			for j, part := range list {
+				_, t := math.Modf(goldenRatio*float64(i+1) + silverRatio*float64(j))
+				gain := max(0, w.gain[j]+w.unsure[j]*math.Sqrt2*math.Erfinv(2*(float64(k)+t)/blur-1))
+				gains[part] = append(gains[part], weighted{gain, each})
+				if gain >= q.p.Worth*sound {
+					worth[part] += each
+					any = true
+				}
+			}
+			if !any {
+				s.NothingWrong += each
+			}
 		}
 	}
 	weights := b.weights()

@@ -76,6 +76,7 @@ type drawnState struct {
 	list  []Part
 	right [1 << mostFaults]bool // with these of its faults put right
 	worth partSet               // parts worth repairing
+	cured [repairs]int          // which of its faults a repair puts right, one bit each
 }
 
 const furtherFixed = 2 // rows before those of the measurements: peak now and when sound
@@ -225,6 +226,9 @@ func (d *decision) state(b *belief, i int) drawnState {
 			s.worth |= 1 << part
 		}
 	}
+	for r := range repairs {
+		s.cured[r] = s.mask(cures[r])
+	}
 	return s
 }
 
@@ -280,21 +284,21 @@ func (d *decision) chance(list []int, r Repair) float64 {
 func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, leave bool) {
 	var order [repairs]Repair
 	var worth [repairs]float64
-	n := 0
-	for r := range repairs {
-		if d.barred[r] {
-			continue
-		}
-		count := 0
-		for _, i := range list {
-			if d.states[i].worth&cures[r]&^w.fixed != 0 {
-				count++
+	var count [repairs]int
+	for _, i := range list {
+		left := d.states[i].worth &^ w.fixed
+		for r := Repair(0); left != 0 && r < repairs; r++ {
+			if left&cures[r] != 0 {
+				count[r]++
 			}
 		}
-		if count == 0 {
+	}
+	n := 0
+	for r := range repairs {
+		if d.barred[r] || count[r] == 0 {
 			continue
 		}
-		v := float64(count) / (d.effortOf(r, w.out) + 1)
+		v := float64(count[r]) / (d.effortOf(r, w.out) + 1)
 		j := n
 		for ; j > 0 && worth[j-1] < v; j-- {
 			worth[j], order[j] = worth[j-1], order[j-1]
@@ -305,21 +309,22 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 	walk, left := 0.0, 0.0
 	for _, i := range list {
 		s := &d.states[i]
-		if s.right[s.mask(w.fixed)] {
+		fixed := s.mask(w.fixed)
+		if s.right[fixed] {
 			if n > 0 {
 				walk += d.effortOf(order[0], w.out)
 			}
 			continue
 		}
 		left += d.p.Effort.Left
-		fixed, out, done := w.fixed, w.out, false
+		out, done := w.out, false
 		for _, r := range order[:n] {
 			walk += d.effortOf(r, out)
 			if r.ofSpring() {
 				out = false
 			}
-			fixed |= cures[r]
-			if s.right[s.mask(fixed)] {
+			fixed |= s.cured[r]
+			if s.right[fixed] {
 				done = true
 				break
 			}

@@ -269,7 +269,7 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	stall := max(0, 1-in.end/(nearStall*in.peak+1))
 	switch k {
 	case Peak, LongFill:
-		u = m.Peak * v
+		u = math.Hypot(m.Peak*v, m.Short*(in.peak-in.shown))
 	case EndPress:
 		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall/2*in.peak
 	case LogStart:
@@ -283,7 +283,7 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	case Yield:
 		u = math.Hypot((m.Yield+stall*nearStall)*v, m.YieldFixed)
 	case ShotTime:
-		u = (m.Time + stall) * v
+		u = math.Hypot((m.Time+stall)*v, m.TimeFixed)
 	case Drag:
 		u = m.Drag * v
 	case Headspace:

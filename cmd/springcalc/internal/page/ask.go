@@ -324,7 +324,7 @@ func (a *asked) read(sets []string) (*machine.Machine, error) {
 }
 
 // quickDraws are made while the hand moves. The ends of their 95 % interval are off
-// those of all draws by up to an eighth of its width.
+// those of all draws by less than an eighth of its width.
 const quickDraws = 256
 
 // answer answers, and lays what is compared with beside.

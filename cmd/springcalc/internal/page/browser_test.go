@@ -187,7 +187,10 @@ func TestPageAnswers(t *testing.T) {
 		}
 		return out.sort((a, b) => a - b);
 	})()`)
-	t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10])
+	const soon, busy = 50, 3 // [ms]; other work on the machine may stretch it so often
+	if t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10]); took[0] > soon*busy {
+		t.Errorf("%.0f ms at best from a slider to its curve, want %d", took[0], soon)
+	}
 	// Thirty changes a second: nothing queues, and the last one is what is shown.
 	js[bool](v, `(async () => { const slider = document.querySelector("#k-preload"); for (let n = 0; n < 60; n++) { slider.value = 700 + 5 * n; slider.oninput(); await new Promise(r => setTimeout(r, 33)); } return true; })()`)
 	began := time.Now()
@@ -215,7 +218,7 @@ func TestPageFromNothing(t *testing.T) {
 	store := &memory{}
 	v := visited(t, Options{Store: store, Spread: fewDraws}, 1280, 900)
 	v.until("what is needed", `document.querySelector("#shot .state").textContent.includes("No curve yet") && document.querySelectorAll("#shot .state li").length > 4`)
-	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#knobs")).display === "none"`) {
+	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#try")).display === "none"`) {
 		t.Error("a curve or knobs of nothing")
 	}
 	for _, f := range [][2]string{{"spring.rate", "27"}, {"spring.preload", "812"}, {"piston.bore", "1 31/32 in"}, {"piston.stroke", "20"}, {"basket.diameter", "51"}, {"coffee.dose", "14"}} {
@@ -273,11 +276,14 @@ func TestPageWrongField(t *testing.T) {
 // with the time of what is shown, and found again.
 func TestPageBusyAndLost(t *testing.T) {
 	v := visited(t, Options{Spread: spread.Options{Draws: 400_000}}, 1280, 900)
-	v.until("busy", `/Working out the band: [0-9\u2009]+ of 400\u2009000 draws/.test(document.querySelector("#shot .state.busy")?.textContent)`)
+	v.until("busy", `/Working out the band: [0-9\u202f]+ of 400\u202f000 draws/.test(document.querySelector("#shot .state.busy")?.textContent)`)
 	if err := v.stop(); err != nil {
 		t.Fatal(err)
 	}
 	v.until("lost", `!document.querySelector("#lost").hidden && /stopped.*numbers of/.test(document.querySelector("#lost").textContent) && document.body.classList.contains("stale")`)
+	if js[bool](v, `!!document.querySelector(".state.busy:not([hidden])")`) {
+		t.Error("busy though the program has stopped")
+	}
 	js[any](v, `document.querySelector("#again").click()`)
 	v.until("still lost", `!document.querySelector("#lost").hidden`)
 	if v.figure("peak") == "" {

@@ -60,7 +60,7 @@ var texts = map[string]string{
 	"next": "What next", "assumed": "Assumed, for want of a statement", "notes": "Notes", "results": "All results",
 	"estimate": "value", "interval": "from, to", "narrow": "narrow it by", "about": "about",
 	"busy": "Working out the band", "asking": "Working it out", "of": "of", "draws": "draws", "ask": "Work it out", "add": "Add to the record", "addLead": "What was read or done on a visit; a date left empty is today.",
-	"lost": "The program does not answer. These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
+	"lost": "These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
 	"wrong": "The sheet has a fault; the answer is that of the last good sheet.", "goTo": "Go to it",
 	"needs": "The sheet does not say enough for this yet.",
 	"empty": "No curve yet. Still needed:", "fill": "Fill in the sheet",

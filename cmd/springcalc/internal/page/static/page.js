@@ -16,7 +16,7 @@ const el = (tag, props = {}, ...kids) => {
   return e;
 };
 const num = (v, digits) => v.toFixed(digits).replace("-", "−");
-const grouped = n => n.toLocaleString("en").replaceAll(",", "\u2009");
+const grouped = n => n.toLocaleString("en").replaceAll(",", "\u202f");
 const clock = () => new Date().toLocaleTimeString([], {hour: "2-digit", minute: "2-digit"});
 
 /* ---- asking the program ---- */
@@ -37,7 +37,7 @@ async function send(path, data, signal) {
 async function got(path, data, signal, told) {
   const reader = (await send(path, data, signal)).body.pipeThrough(new TextDecoderStream()).getReader();
   for (let text = "";;) {
-    const {done, value} = await reader.read();
+    const {done, value} = await reader.read().catch(e => { if (e.name !== "AbortError") lost(true); throw e; });
     if (done) return JSON.parse(text);
     const lines = (text + value).split("\n");
     text = lines.pop();
@@ -49,6 +49,7 @@ function lost(is) {
   $("lost").hidden = !is;
   body.classList.toggle("stale", is);
   if (is) $("lost").firstElementChild.textContent = T.gone + " " + T.lost + answeredAt + ".";
+  for (const q of Object.values(questions)) if (is && q.said.classList.contains("busy")) q.say("");
 }
 async function alive() {
   try { lost(!(await fetch("alive")).ok); } catch { lost(true); }
@@ -112,9 +113,9 @@ class Question {
     clearTimeout(this.rest);
     this.full?.abort();
     this.full = new AbortController();
-    const {signal} = this.full, words = this.live && !this.answer.hidden ? T.busy : T.asking, busy = setTimeout(() => this.say(words + " …", "busy"), 500);
+    const {signal} = this.full, words = () => this.live && !this.answer.hidden ? T.busy : T.asking, busy = setTimeout(() => this.say(words() + " …", "busy"), 500);
     signal.addEventListener("abort", () => clearTimeout(busy));
-    const told = p => { if (p.made && !signal.aborted) this.say(`${words}: ${grouped(p.made)} ${p.of ? T.of + " " + grouped(p.of) : ""} ${T.draws}`, "busy"); };
+    const told = p => { if (p.made && !signal.aborted) this.say(`${words()}: ${grouped(p.made)} ${p.of ? T.of + " " + grouped(p.of) : ""} ${T.draws}`, "busy"); };
     try {
       const a = await got("ask", this.request(), signal, told);
       if (!signal.aborted) this.show(a);
@@ -250,7 +251,7 @@ function panel(q, c, i, charts) {
   const axis = {stroke: css("--soft"), grid: {stroke: css("--line"), width: 1}, ticks: {stroke: css("--line"), width: 1, size: 5}, font: FONT(), gap: 4};
   const edge = {stroke: css("--try"), width: .75, points: {show: false}};
   let n = 0;
-  const lines = c.series.map(s => s.style === "points" ? {stroke: css("--ink"), paths: () => null, points: {show: true, size: 9, width: 2, stroke: css("--ink"), fill: css("--paper")}}
+  const lines = c.series.map(s => s.style === "points" ? {stroke: css("--ink"), paths: () => null, points: {show: true, size: s.x.length > 40 ? 5 : 9, width: s.x.length > 40 ? 1 : 2, stroke: css("--ink"), fill: css("--paper")}}
     : s.style === "dashed" ? {stroke: css("--soft"), width: 2, dash: [7, 5], points: {show: false}}
     : n++ ? {stroke: css("--ink"), width: 1.5, dash: [[11, 4, 2, 4], [2, 4]][n % 2], points: {show: false}} : {stroke: css("--try"), width: 3, points: {show: false}});
   const u = q.charts[c.key] = new uPlot({

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/demo"
+	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
+)
+
+// fuzzedCommands are the questions about a sheet on standard input.
+var fuzzedCommands = [][]string{
+	{"shot", "-", "--no-spread"},
+	{"shot", "-", "--draws", "100"},
+	{"shot", "-", "--sweep", "spring.shim=0 mm:2 mm:1 mm"},
+	{"shot", "-", "--no-spread", "--solve", "peak=8 bar", "--by", "spring.shim"},
+	{"diagnose", "-"},
+	{"diagnose", "-", "--peaks", "testdata/years.csv", "--as-of", "2026-03"},
+	{"spring", "-"},
+	{"spring", "-", "--years", "10", "--pulls-per-day", "50"},
+	{"lever", "-"},
+	{"basket", "-", "--to", "dose=15 g", "--draws", "100"},
+	{"history", "-", "--as-of", "2026-03"},
+	{"replace", "-", "--no-spread", "--copy"},
+	{"replace", "-", "--no-spread", "--copy", "--order"},
+	{"replace", "-", "--no-spread", "--candidates", "testdata/stock.csv"},
+	{"replace", "-", "--no-spread", "--grade", "EN 10270-2 VDSiCr", "--mean-step", "4 mm", "--max-coils", "12", "--top", "2"},
+	{"sheet", "--check", "-"},
+}
+
+// fuzzedForms are the forms of an answer.
+var fuzzedForms = [][]string{{}, {"--full"}, {"--json"}, {"--csv"}, {"--markdown"}, {"--full", "--no-chart"}, {"--table", "results"}, {"--schema"}}
+
+// fuzzedKeys are all keys of the sheet, with examples.
+var fuzzedKeys = func() (all []struct {
+	path string
+	*sheet.Key
+}) {
+	for _, t := range sheet.Schema {
+		for i := range t.Keys {
+			all = append(all, struct {
+				path string
+				*sheet.Key
+			}{t.Path + "." + t.Keys[i].Name, &t.Keys[i]})
+		}
+	}
+	return all
+}()
+
+// override puts a multiple of its example in place of a key, or one of its words.
+func override(key uint16, by float64) string {
+	k := fuzzedKeys[int(key)%len(fuzzedKeys)]
+	value := k.Example
+	switch {
+	case k.Dim == nil && len(k.Choices) > 0:
+		value = k.Choices[int(math.Abs(math.Mod(by, 1000)))%len(k.Choices)]
+	case k.Dim != nil:
+		if q, err := quantity.ParseQuantity(k.Example, k.Dim); err == nil {
+			value = quantity.FormatQuantity(quantity.Quantity{Value: q.Value * by}, k.Dim)
+		}
+	}
+	return k.path + "=" + value
+}
+
+var (
+	notFinite = regexp.MustCompile(`(?i)\b(nan|inf)\b|%!`)
+	control   = regexp.MustCompile(`[\x00-\x09\x0b-\x1f\x7f-\x{9f}]`)
+)
+
+// FuzzCommands: whatever the sheet and what is put in place of its values, every
+// question in every form is answered or refused by the rules for the exit status and
+// the streams, in time; what is printed is finite, fits, and is the form asked for.
+func FuzzCommands(f *testing.F) {
+	files, err := filepath.Glob("testdata/*.toml")
+	if err != nil || len(files) == 0 {
+		f.Fatal("no sheets", err)
+	}
+	sheets := [][]byte{demo.Sheet}
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
+		}
+		sheets = append(sheets, data)
+	}
+	for i, data := range sheets {
+		for c := range fuzzedCommands {
+			if i == 0 || (i+c)%5 == 0 { // all questions of one sheet, some of the others
+				f.Add(uint8(c), uint8(i+c), (i+c)%2 == 0, string(data), "", uint16(7*c+31*i), 1.0, uint16(11*c+5*i), 1.0)
+			}
+		}
+	}
+	f.Fuzz(func(t *testing.T, command, form uint8, inch bool, text, set string, key1 uint16, by1 float64, key2 uint16, by2 float64) {
+		if strings.Contains(text, "log") && regexp.MustCompile(`log"?\s*=`).MatchString(text) {
+			t.Skip("names a file")
+		}
+		asked := fuzzedCommands[int(command)%len(fuzzedCommands)]
+		args := slices.Clone(asked)
+		shown := fuzzedForms[int(form)%len(fuzzedForms)]
+		if asked[0] != "sheet" {
+			if !slices.Contains(asked, "--sweep") || !slices.Contains(shown, "--table") {
+				args = append(args, shown...)
+			}
+			args = append(args, "--units", map[bool]string{true: "inch", false: "metric"}[inch])
+		} else {
+			shown = nil
+		}
+		for i, by := range []float64{by1, by2} {
+			if by != 1 {
+				args = append(args, "--set", override([]uint16{key1, key2}[i], by))
+			}
+		}
+		if set != "" {
+			args = append(args, "--set", set)
+		}
+		checkRun(t, args, shown, text)
+	})
+}
+
+// checkRun runs a command line with a sheet on standard input.
+func checkRun(t *testing.T, args, form []string, text string) {
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	start := time.Now()
+	var stdout, stderr bytes.Buffer
+	status := run(args, strings.NewReader(text), &stdout, &stderr)
+	const longest, most = 20 * time.Second, 2 << 30 // of a machine that does other things too
+	if took := time.Since(start); took > longest {
+		t.Errorf("%q took %v", args, took)
+	}
+	if runtime.ReadMemStats(&after); after.TotalAlloc-before.TotalAlloc > most {
+		t.Errorf("%q took %d MB", args, (after.TotalAlloc-before.TotalAlloc)>>20)
+	}
+	out, errs := stdout.String(), stderr.String()
+	switch {
+	case status != answered && status != noAnswer && status != wrongUse:
+		t.Errorf("%q: status %d", args, status)
+	case status == answered && (out == "" || errs != ""):
+		t.Errorf("%q: an answer of %d bytes, and %q", args, len(out), errs)
+	case status != answered && (out != "" || !strings.HasPrefix(errs, "springcalc: ") || len(errs) < 20):
+		t.Errorf("%q: status %d, %q, and %.200q", args, status, errs, out)
+	case status == wrongUse && !strings.Contains(errs, "--"):
+		t.Errorf("%q: the sheet is wrong, not the use: %s", args, errs)
+	}
+	if !utf8.ValidString(out) && utf8.ValidString(text+strings.Join(args, "")) {
+		t.Errorf("%q: not UTF-8", args)
+	}
+	if bad := notFinite.FindString(out + errs); bad != "" && !notFinite.MatchString(text+strings.Join(args, " ")) {
+		t.Errorf("%q: %q in\n%s%s", args, bad, out, errs)
+	}
+	if bad := control.FindString(strings.ReplaceAll(errs, "\t", "")); bad != "" {
+		t.Errorf("%q: %q in %q", args, bad, errs)
+	}
+	if status != answered {
+		return
+	}
+	switch {
+	case slices.Contains(form, "--json"):
+		checkJSON(t, args, stdout.Bytes())
+	case slices.Contains(form, "--schema"):
+		if !json.Valid(stdout.Bytes()) {
+			t.Errorf("%q: no JSON: %.300s", args, out)
+		}
+	case slices.Contains(form, "--csv") || slices.Contains(form, "--table") || slices.Contains(args, "--sweep") && !slices.Contains(form, "--markdown"):
+		if _, err := csv.NewReader(&stdout).ReadAll(); err != nil {
+			t.Errorf("%q: %v: %.300s", args, err, out)
+		}
+	case args[0] != "sheet":
+		if bad := control.FindString(out); bad != "" {
+			t.Errorf("%q: %q in %q", args, bad, out)
+		}
+		if slices.Contains(form, "--markdown") {
+			return
+		}
+		for line := range strings.Lines(out) {
+			if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > words.LineWidth {
+				t.Errorf("%q: too wide: %s", args, line)
+			}
+		}
+	}
+}
+
+// checkJSON wants an object without residuals.
+func checkJSON(t *testing.T, args []string, data []byte) {
+	var answer map[string]any
+	if err := json.Unmarshal(data, &answer); err != nil {
+		t.Errorf("%q: %v: %.300s", args, err, data)
+	}
+	const residue = 1e-9 // [-]
+	for key, v := range answer {
+		if x, ok := v.(float64); ok && strings.HasSuffix(key, "_residual") && !(math.Abs(x) < residue) {
+			t.Errorf("%q: %s is %s", args, key, strconv.FormatFloat(x, 'g', -1, 64))
+		}
+	}
+}
