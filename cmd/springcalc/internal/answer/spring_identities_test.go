@@ -137,7 +137,6 @@ func TestSpringTablesByHand(t *testing.T) {
 	nearly(t, "loss in 10 years", cell("relaxation", "loss", "10 years"), 0.05*2.22, 0.005)
 	nearly(t, "slow", cell("relaxation", "low", "10 years"), 0.05*1.89, 0.005)
 	nearly(t, "fast", cell("relaxation", "high", "10 years"), 0.05*2.94, 0.01)
-	nearly(t, "loss in N", cell("relaxation", "rest", "10 years"), rate*25.5e-3*cell("relaxation", "loss", "10 years"), 1e-9)
 	for i, q := range []float64{0.63, 1, 1.6} {
 		at := func(column string) float64 { return cell("tolerances", column, float64(i+1)) }
 		nearly(t, "tolerance of the rate", at("rate"), 0.015*q, 1e-9)
@@ -700,6 +699,16 @@ func TestFindAsksForItsTarget(t *testing.T) {
 		_, err := Spring(t.Context(), springMachine(t, "", drawnSpring), SpringOptions{Find: f})
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: %v, want %s", f, err, want)
+		}
+	}
+}
+
+// TestRelaxationPastItsLimit: past the handbook's limit in stress or temperature there is
+// no number.
+func TestRelaxationPastItsLimit(t *testing.T) {
+	for want, sets := range map[int][]string{4: nil, 0: {"spring.temperature=150 °C"}} {
+		if rows := askSpring(t, SpringOptions{}, drawnSpring, sets...).Table("relaxation").Data; len(rows) != want {
+			t.Errorf("%v: %d rows, want %d", sets, len(rows), want)
 		}
 	}
 }

@@ -340,11 +340,11 @@ var relaxationCols = []report.Col[relaxationLine]{
 	{Column: unitColumn("loss", "loss up to", quantity.InPercent, 1), Of: func(l *relaxationLine) any { return l.loss }},
 	{Column: unitColumn("low", "from", quantity.InPercent, 1), Of: func(l *relaxationLine) any { return l.slow }},
 	{Column: unitColumn("high", "to", quantity.InPercent, 1), Of: func(l *relaxationLine) any { return l.fast }},
-	{Column: unitColumn("rest", "of the load at rest", quantity.InN, 0), Of: func(l *relaxationLine) any { return l.loss * l.line.Force(0) }},
 }
 
 // relaxationTable forecasts the loss of load of a spring that just meets the
-// screening limit of the handbook, by the log-time law.
+// screening limit of the handbook, by the log-time law: for springs under it alone,
+// because no law in stress and temperature is published.
 func (a *springAnswer) relaxationTable() report.Table {
 	law := machine.ScreenLaw
 	slow, fast := law, law
@@ -360,6 +360,11 @@ func (a *springAnswer) relaxationTable() report.Table {
 			continue
 		}
 		p.rests("relaxation, under 5 % in 48 h", report.Say("%s at %s", report.Of(screen.Stress, quantity.InMPa, 0), report.Of(screen.Temp, quantity.InC, 0)), screen.Grade, screen.Source)
+		rest, cocked := p.us.Stress(p.line.Force(0), spring.Wahl), p.us.Stress(p.line.Force(p.stroke), spring.Wahl)
+		p.notes = append(p.notes, relaxationWords(screen, rest, cocked, p.hot))
+		if rest > screen.Stress || p.hot > screen.Temp {
+			continue
+		}
 		for _, after := range []struct {
 			name string
 			age  float64
@@ -376,10 +381,8 @@ func (a *springAnswer) relaxationTable() report.Table {
 			}
 			lines = append(lines, l)
 		}
-		rest, cocked := p.us.Stress(p.line.Force(0), spring.Wahl), p.us.Stress(p.line.Force(p.stroke), spring.Wahl)
-		p.notes = append(p.notes, relaxationWords(screen, rest, cocked, p.hot))
 	}
-	return report.Fill(report.Table{Key: "relaxation", Title: "Loss of load by relaxation (indicative, see notes)"},
+	return report.Fill(report.Table{Key: "relaxation", Title: "Relaxation: what a spring at the handbook's limit loses (this one is under it, see notes)"},
 		ofSpring(a, func(l *relaxationLine) *springResult { return l.springResult }, relaxationCols), lines)
 }
 
@@ -390,7 +393,8 @@ func relaxationWords(limit tables.Screen, rest, cocked, hot float64) report.Sent
 	const less = "it should lose less, and a greater loss is yielding, wear or a wrong reading"
 	switch {
 	case rest > limit.Stress || hot > limit.Temp:
-		s = report.Say("%s; this spring, at %s at rest, is past that limit: it may lose more", s, stress(rest))
+		return report.Say("no relaxation is given: the handbook allows 5 %% in 48 h up to %s (Wahl) and %s, this spring, at %s at rest, is past that limit, and how loss grows with stress and temperature is not published for it",
+			stress(limit.Stress), report.Of(limit.Temp, quantity.InC, 0), stress(rest))
 	case cocked > limit.Stress:
 		s = report.Say("%s; this spring rests at %s, under it, and is over it only while cocked, at %s: %s", s, stress(rest), stress(cocked), less)
 	default:
