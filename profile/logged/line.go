@@ -136,7 +136,7 @@ func newReader(l Log, s *profile.Setup, o Options) (*reader, error) {
 	if err := l.check(); err != nil {
 		return nil, err
 	}
-	l, size := l.thin()
+	l, size := l.Thin()
 	whole, err := profile.Summarize(s)
 	if err != nil {
 		return nil, err

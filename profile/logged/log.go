@@ -87,11 +87,11 @@ func (l Log) check() error {
 // is below anything that matters, and what follows stays quick and small.
 const mostRows = 4000
 
-// thin returns the log with each stretch of rows in place of its middle, where
+// Thin returns the log with each stretch of rows in place of its middle, where
 // there are more rows than mostRows, and the number of rows of a stretch. The
 // middle is the median of the means of the thirds of a stretch, which a wild
 // row does not move.
-func (l Log) thin() (Log, int) {
+func (l Log) Thin() (Log, int) {
 	size := (len(l) + mostRows - 1) / mostRows
 	if size <= 1 {
 		return l, 1

@@ -543,7 +543,7 @@ func TestFailures(t *testing.T) {
 	if !slices.Equal(reasons, want) || math.Abs(float64(r.Failures[0].Count)-0.2*Usual) > 8 {
 		t.Errorf("failures %v, want %q", r.Failures, want)
 	}
-	if len(r.Doubts) != 1 || !strings.HasPrefix(r.Doubts[0], "26 % of the draws had no answer (most often: compressed past solid)") {
+	if len(r.Doubts) != 1 || !strings.HasPrefix(r.Doubts[0], "25 % of the draws had no answer (most often: compressed past solid)") {
 		t.Errorf("doubts %q", r.Doubts)
 	}
 	if q := quantile(r.sorted[0], 1); q > 0.75 {

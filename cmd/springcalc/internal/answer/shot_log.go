@@ -16,14 +16,15 @@ import (
 // owner started it, so the two are laid together at the release: where the logged
 // pressure first passes half of its peak.
 func addLog(r *report.Report, m *machine.Machine, shot *profile.Shot, log *NamedLog) error {
+	thin, _ := log.Log.Thin()
 	peak := 0.0 // [Pa]
-	for _, row := range log.Log {
+	for _, row := range thin {
 		if row.Pressure > peak {
 			peak = row.Pressure
 		}
 	}
 	rise := math.NaN() // [s]
-	for _, row := range log.Log {
+	for _, row := range thin {
 		if row.Pressure >= peak/2 && peak > 0 {
 			rise = row.Time
 			break
@@ -41,7 +42,7 @@ func addLog(r *report.Report, m *machine.Machine, shot *profile.Shot, log *Named
 	}
 	shift := release - rise
 	pressure, cup := report.Series{Name: log.Name}, report.Series{Name: log.Name}
-	for _, row := range log.Log {
+	for _, row := range thin {
 		if t := row.Time + shift; t >= 0 {
 			if !math.IsNaN(row.Pressure) {
 				pressure.X, pressure.Y = append(pressure.X, t), append(pressure.Y, row.Pressure)

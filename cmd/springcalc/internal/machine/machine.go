@@ -7,12 +7,12 @@ package machine
 import (
 	_ "embed"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/piston"
 	"springcalc/profile"
 	"springcalc/profile/uncertain"
@@ -503,7 +503,7 @@ var fieldKeys = map[string]string{
 }
 
 // ofField is what a validation says of a field.
-var ofField = regexp.MustCompile(`^impossible setup: ([A-Z]\w+(?:\.\w+)*) is (.*), want (.*)$`)
+var ofField = words.Lazy(`^impossible setup: ([A-Z]\w+(?:\.\w+)*) is (.*), want (.*)$`)
 
 // setupFaults notes what is impossible in a setup at the keys that it comes from.
 func (m *Machine) setupFaults(err error) {
@@ -511,7 +511,7 @@ func (m *Machine) setupFaults(err error) {
 		return
 	}
 	for _, line := range strings.Split(WithoutPackage(err), "\n") {
-		said := ofField.FindStringSubmatch(line)
+		said := ofField().FindStringSubmatch(line)
 		if said == nil {
 			m.Fault(m.Tables["piston"], "piston", line)
 			continue

@@ -482,7 +482,7 @@ func (a *asked) show(r, beside *report.Report, o render.Options) (*answered, err
 	}
 	for name, to := range parts {
 		var b bytes.Buffer
-		if err := pages.ExecuteTemplate(&b, name, data); err != nil {
+		if err := pages().ExecuteTemplate(&b, name, data); err != nil {
 			return nil, err
 		}
 		*to = b.String()

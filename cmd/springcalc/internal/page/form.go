@@ -1,12 +1,12 @@
 package page
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 	"springcalc/tables"
 )
 
@@ -139,7 +139,7 @@ type typed struct {
 	plus  string // a number in that unit, or with a unit of its own
 }
 
-var numberUnit = regexp.MustCompile(`^([-+−]?[\d.,/ ]*\d(?:[eE][-+]?\d+)?)\s*(\D.*)?$`)
+var numberUnit = words.Lazy(`^([-+−]?[\d.,/ ]*\d(?:[eE][-+]?\d+)?)\s*(\D.*)?$`)
 
 // splitTyped takes a value apart; joinTyped puts one together that reads the same.
 func splitTyped(text string, dim *quantity.Dimension) typed {
@@ -150,13 +150,13 @@ func splitTyped(text string, dim *quantity.Dimension) typed {
 		text = strings.Replace(text, sign, "±", 1)
 	}
 	left, right, _ := strings.Cut(text, "±")
-	value := numberUnit.FindStringSubmatch(strings.TrimSpace(left))
+	value := numberUnit().FindStringSubmatch(strings.TrimSpace(left))
 	if value == nil {
 		return typed{value: text}
 	}
 	t := typed{value: value[1], unit: strings.TrimSpace(value[2])}
 	right = strings.TrimSpace(right)
-	if off := numberUnit.FindStringSubmatch(right); off != nil && t.unit == "" && right != "" && dim != quantity.DimNumber {
+	if off := numberUnit().FindStringSubmatch(right); off != nil && t.unit == "" && right != "" && dim != quantity.DimNumber {
 		t.unit, t.plus = strings.TrimSpace(off[2]), off[1] // "4.00 ± 0.02 mm"
 		if strings.ContainsRune(t.unit, '(') {
 			return typed{value: text}
@@ -183,17 +183,17 @@ func joinTyped(t typed) string {
 	if plus == "" || strings.Contains(value, "±") {
 		return value
 	}
-	if number := shapeWord.ReplaceAllString(plus, ""); bare(number) && t.unit != "" {
-		plus = number + " " + t.unit + shapeWord.FindString(plus)
+	if number := shapeWord().ReplaceAllString(plus, ""); bare(number) && t.unit != "" {
+		plus = number + " " + t.unit + shapeWord().FindString(plus)
 	}
 	return value + " ± " + plus
 }
 
 // bare says whether a text is a number without a unit.
 func bare(text string) bool {
-	m := numberUnit.FindStringSubmatch(strings.TrimSpace(text))
+	m := numberUnit().FindStringSubmatch(strings.TrimSpace(text))
 	return m != nil && strings.TrimSpace(m[2]) == ""
 }
 
 // shapeWord says how a ± is spread.
-var shapeWord = regexp.MustCompile(`\s*\([a-z]+\)$`)
+var shapeWord = words.Lazy(`\s*\([a-z]+\)$`)

@@ -21,6 +21,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -62,15 +63,17 @@ var static embed.FS
 //go:embed page.html answer.html
 var templates embed.FS
 
-var pages = template.Must(template.New("").Funcs(template.FuncMap{
-	"text": text, "cautions": answer.Cautions, "downloads": func() map[string]string { return downloads },
-	"table": func(t render.TableView, pick string) any { // with a row to choose, or "" for none
-		return struct {
-			render.TableView
-			Pick string
-		}{t, pick}
-	},
-}).ParseFS(templates, "page.html", "answer.html"))
+var pages = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(template.FuncMap{
+		"text": text, "cautions": answer.Cautions, "downloads": func() map[string]string { return downloads },
+		"table": func(t render.TableView, pick string) any { // with a row to choose, or "" for none
+			return struct {
+				render.TableView
+				Pick string
+			}{t, pick}
+		},
+	}).ParseFS(templates, "page.html", "answer.html"))
+})
 
 // downloads are the files that an answer can be had as, with what they are called.
 var downloads = map[string]string{"svg": "svg", "png": "png", "csv": "csv", "json": "json"}
@@ -190,7 +193,7 @@ func (s *server) home(w http.ResponseWriter, r *http.Request) {
 		f.Title = name
 	}
 	var b bytes.Buffer
-	if err := pages.ExecuteTemplate(&b, "page.html", f); err != nil {
+	if err := pages().ExecuteTemplate(&b, "page.html", f); err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
@@ -447,7 +450,7 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 	}
 	out.Faults, out.Odd, out.Title = faultsOf2(sh.Faults), faultsOf2(sh.OddValues()), sh.Text("machine.name")
 	var b bytes.Buffer
-	if err := pages.ExecuteTemplate(&b, "form", form(sh)); err != nil {
+	if err := pages().ExecuteTemplate(&b, "form", form(sh)); err != nil {
 		return nil, err
 	}
 	out.Form = b.String()

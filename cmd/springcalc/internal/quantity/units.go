@@ -15,7 +15,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -919,13 +918,13 @@ var bare = map[string]struct {
 	"N/Pa": {InNPerBar, math.Inf(1)}, "Pa·s/m³": {InBarSPerML, math.Inf(1)}, "kg/m³": {InGPerCM3, math.Inf(1)},
 }
 
-var inSI = regexp.MustCompile(`(-?\d[\d.]*(?:e[-+]?\d+)?) (Pa·s/m³|kg/m³|N/Pa|N/m|m³|Pa|kg|rad|m)($|[^\pL\pN²³/·])`)
+var inSI = words.Lazy(`(-?\d[\d.]*(?:e[-+]?\d+)?) (Pa·s/m³|kg/m³|N/Pa|N/m|m³|Pa|kg|rad|m)($|[^\pL\pN²³/·])`)
 
 // Readable puts units of the trade in place of those of SI in a message of a
 // package behind: "0.006 m" is "6 mm", "2e+05 Pa" is "2 bar".
 func Readable(message string) string {
-	return inSI.ReplaceAllStringFunc(message, func(text string) string {
-		m := inSI.FindStringSubmatch(text)
+	return inSI().ReplaceAllStringFunc(message, func(text string) string {
+		m := inSI().FindStringSubmatch(text)
 		v, err := strconv.ParseFloat(m[1], 64)
 		as := bare[m[2]]
 		switch {

@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"springcalc/cmd/springcalc/internal/picture"
 	"springcalc/cmd/springcalc/internal/report"
@@ -21,7 +22,7 @@ var (
 	// PrintCSS is the style within a printout, by whose hash a strict page may let it pass.
 	PrintCSS = printCSS
 
-	printTemplate = template.Must(template.New("print").Parse(printPage))
+	printTemplate = sync.OnceValue(func() *template.Template { return template.Must(template.New("print").Parse(printPage)) })
 )
 
 // HTML prints a report for handing over: one file with all in it, for A4 and
@@ -73,7 +74,7 @@ func HTML(w io.Writer, r *report.Report, o Options) error {
 	for _, s := range r.Sketches {
 		data.Order = data.Order || s.Order
 	}
-	return printTemplate.Execute(w, data)
+	return printTemplate().Execute(w, data)
 }
 
 // Inputs are what was stated, for a sheet that is read by others.

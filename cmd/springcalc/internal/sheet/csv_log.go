@@ -1,6 +1,9 @@
 package sheet
 
 import (
+	"bytes"
+	"runtime"
+
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/profile/logged"
 )
@@ -20,6 +23,7 @@ var logColumns = []CsvColumn{
 
 const (
 	mostLogRows = 5_000_000   // rows of a logged shot
+	largeLog    = 100_000     // rows
 	longestLog  = 2 * 3600    // time that it may span [s]
 	midnight    = 12 * 3600.0 // a clock that goes back by more has passed midnight [s]
 )
@@ -40,8 +44,8 @@ func (r *Reading) Log(name string, data []byte) (logged.Log, error) {
 	}
 	f.nameOthers()
 	f.most = mostLogRows
-	var log logged.Log
-	var start, day float64 // of clock times [s]
+	log := make(logged.Log, 0, min(bytes.Count(data, []byte("\n")), mostLogRows)) // a log that grew would be copied, and twice as large
+	var start, day float64                                                        // of clock times [s]
 	for f.Next() {
 		row := logged.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
 		n := len(log)
@@ -66,6 +70,9 @@ func (r *Reading) Log(name string, data []byte) (logged.Log, error) {
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
+	}
+	if len(log) > largeLog {
+		runtime.GC() // the text of the cells is as large as the log, and would stay until as much again is needed
 	}
 	return log, nil
 }

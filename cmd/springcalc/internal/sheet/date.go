@@ -3,10 +3,11 @@ package sheet
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
+
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // YearLength is a Julian year [s].
@@ -87,14 +88,14 @@ const (
 var errOrder = errors.New("date can be read in two ways")
 
 var (
-	yearOnly   = regexp.MustCompile(`^(\d{4})$`)
-	yearMonth  = regexp.MustCompile(`^(\d{4})[-/.](\d{1,2})$`)
-	monthYear  = regexp.MustCompile(`^(\d{1,2})[-/.](\d{4})$`)
-	isoDate    = regexp.MustCompile(`^(\d{4})([-/.]?)(\d{1,2})([-/.]?)(\d{1,2})$`)
-	threeParts = regexp.MustCompile(`^(\d{1,2})([-/.])(\d{1,2})([-/.])(\d{4})$`)
-	wordMonth  = regexp.MustCompile(`^(?:(\d{1,2})\.?\s+)?([A-Za-z]{3,9})\.?\s+(?:(\d{1,2})(?:st|nd|rd|th)?,?\s+)?(\d{4})$`)
-	shortYear  = regexp.MustCompile(`^\d{1,2}[-/.]\d{1,2}[-/.]\d{2}$|^'?\d{2}$`)
-	timeOfDay  = regexp.MustCompile(`^(.+?)[T\s]+(\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+)?)?)\s*(?:Z|UTC|[+-]\d{2}:?\d{2})?$`)
+	yearOnly   = words.Lazy(`^(\d{4})$`)
+	yearMonth  = words.Lazy(`^(\d{4})[-/.](\d{1,2})$`)
+	monthYear  = words.Lazy(`^(\d{1,2})[-/.](\d{4})$`)
+	isoDate    = words.Lazy(`^(\d{4})([-/.]?)(\d{1,2})([-/.]?)(\d{1,2})$`)
+	threeParts = words.Lazy(`^(\d{1,2})([-/.])(\d{1,2})([-/.])(\d{4})$`)
+	wordMonth  = words.Lazy(`^(?:(\d{1,2})\.?\s+)?([A-Za-z]{3,9})\.?\s+(?:(\d{1,2})(?:st|nd|rd|th)?,?\s+)?(\d{4})$`)
+	shortYear  = words.Lazy(`^\d{1,2}[-/.]\d{1,2}[-/.]\d{2}$|^'?\d{2}$`)
+	timeOfDay  = words.Lazy(`^(.+?)[T\s]+(\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+)?)?)\s*(?:Z|UTC|[+-]\d{2}:?\d{2})?$`)
 )
 
 // ParseDate reads a date as people write it: "2019", "2019-05", "May 2019",
@@ -106,7 +107,7 @@ func ParseDate(text string) (Date, error) { return parseDate(text, orderUnknown)
 func parseDate(text string, order dateOrder) (Date, error) {
 	text = strings.TrimSpace(text)
 	day := text
-	if m := timeOfDay.FindStringSubmatch(text); m != nil {
+	if m := timeOfDay().FindStringSubmatch(text); m != nil {
 		if _, err := parseHours(m[2]); err != nil {
 			return Date{}, fmt.Errorf("%q: %w", text, err)
 		}
@@ -126,22 +127,22 @@ func parseDate(text string, order dateOrder) (Date, error) {
 func dateParts(text string, order dateOrder) (y, m, d int, err error) {
 	n := func(s string) int { v, _ := strconv.Atoi(s); return v }
 	switch {
-	case yearOnly.MatchString(text):
+	case yearOnly().MatchString(text):
 		return n(text), 0, 0, nil
-	case yearMonth.MatchString(text):
-		p := yearMonth.FindStringSubmatch(text)
+	case yearMonth().MatchString(text):
+		p := yearMonth().FindStringSubmatch(text)
 		y, m = n(p[1]), n(p[2])
-	case monthYear.MatchString(text):
-		p := monthYear.FindStringSubmatch(text)
+	case monthYear().MatchString(text):
+		p := monthYear().FindStringSubmatch(text)
 		y, m = n(p[2]), n(p[1])
-	case isoDate.MatchString(text):
-		p := isoDate.FindStringSubmatch(text)
+	case isoDate().MatchString(text):
+		p := isoDate().FindStringSubmatch(text)
 		if p[2] != p[4] || p[2] == "" && len(text) != 8 {
 			return 0, 0, 0, errNoDate
 		}
 		y, m, d = n(p[1]), n(p[3]), n(p[5])
-	case threeParts.MatchString(text):
-		p := threeParts.FindStringSubmatch(text)
+	case threeParts().MatchString(text):
+		p := threeParts().FindStringSubmatch(text)
 		if p[2] != p[4] {
 			return 0, 0, 0, errNoDate
 		}
@@ -156,8 +157,8 @@ func dateParts(text string, order dateOrder) (y, m, d int, err error) {
 		if y, m, d = year, b, a; order == monthFirst {
 			m, d = a, b
 		}
-	case wordMonth.MatchString(text):
-		p := wordMonth.FindStringSubmatch(text)
+	case wordMonth().MatchString(text):
+		p := wordMonth().FindStringSubmatch(text)
 		if m = monthNamed(p[2]); m == 0 {
 			return 0, 0, 0, fmt.Errorf("no month is called %q", p[2])
 		}
@@ -168,7 +169,7 @@ func dateParts(text string, order dateOrder) (y, m, d int, err error) {
 		if p[1]+p[3] != "" && d == 0 {
 			return 0, 0, 0, errNoDate
 		}
-	case shortYear.MatchString(text):
+	case shortYear().MatchString(text):
 		return 0, 0, 0, errors.New("write the year with four digits")
 	default:
 		return 0, 0, 0, errNoDate
@@ -212,10 +213,10 @@ func monthNamed(name string) int {
 // place in the list of one that contradicts those before it, -1 for none.
 func orderAmong(dates []string) (order dateOrder, clash int) {
 	for i, text := range dates {
-		if m := timeOfDay.FindStringSubmatch(strings.TrimSpace(text)); m != nil {
+		if m := timeOfDay().FindStringSubmatch(strings.TrimSpace(text)); m != nil {
 			text = m[1]
 		}
-		p := threeParts.FindStringSubmatch(strings.TrimSpace(text))
+		p := threeParts().FindStringSubmatch(strings.TrimSpace(text))
 		if p == nil || p[2] == "." || p[1] == p[3] {
 			continue
 		}
@@ -248,8 +249,8 @@ func parseHours(text string) (float64, error) {
 }
 
 var (
-	clockTime = regexp.MustCompile(`^\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?$`)
-	stopwatch = regexp.MustCompile(`^(\d{1,3}):(\d{2}(?:[.,]\d+)?)$`)
+	clockTime = words.Lazy(`^\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?$`)
+	stopwatch = words.Lazy(`^(\d{1,3}):(\d{2}(?:[.,]\d+)?)$`)
 )
 
 // clockEpoch is near, so that a clock keeps its small parts of a second.
@@ -259,7 +260,7 @@ var clockEpoch = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
 // "10:33:21.5", with the date before it or not, or minutes and seconds of a
 // stopwatch, "1:02.5". dated says whether there is a date.
 func parseClock(text string) (seconds float64, dated bool, err error) {
-	switch m := stopwatch.FindStringSubmatch(text); {
+	switch m := stopwatch().FindStringSubmatch(text); {
 	case m != nil:
 		minutes, _ := strconv.Atoi(m[1])
 		s, err := strconv.ParseFloat(strings.Replace(m[2], ",", ".", 1), 64)
@@ -267,11 +268,11 @@ func parseClock(text string) (seconds float64, dated bool, err error) {
 			return 0, false, errors.New("want minutes and seconds such as 1:02.5")
 		}
 		return float64(minutes)*60 + s, false, nil
-	case clockTime.MatchString(text):
+	case clockTime().MatchString(text):
 		s, err := parseHours(text)
 		return s, false, err
-	case timeOfDay.MatchString(text):
-		m := timeOfDay.FindStringSubmatch(text)
+	case timeOfDay().MatchString(text):
+		m := timeOfDay().FindStringSubmatch(text)
 		y, month, d, err := dateParts(m[1], dayFirst) // only the difference to other rows counts
 		if err == nil && d == 0 {
 			err = errNoDate

@@ -8,6 +8,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // Edit writes overrides KEY=VALUE into a sheet, where ReadSheet only reads them
@@ -124,7 +126,7 @@ func loneKey(name string) *regexp.Regexp {
 func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 	parent, name := SplitPath(path)
 	head, ok := s.Tables[parent]
-	if !ok || !headOf.Match(lines[head.Line-1]) {
+	if !ok || !headOf().Match(lines[head.Line-1]) {
 		if edited := insertAbove(lines, Unnumbered(path), value); edited != nil {
 			return edited
 		}
@@ -139,7 +141,7 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 	}
 	first := head.Line // of the table's body, counted from 0
 	last := first
-	for last < len(lines) && !anyHeader.Match(lines[last]) {
+	for last < len(lines) && !anyHeader().Match(lines[last]) {
 		last++
 	}
 	for i := first; i < last; i++ {
@@ -164,7 +166,7 @@ func insert(s *Sheet, lines [][]byte, path, value string) []byte {
 // all heads: in place of its line that is empty or commented out, or else below the
 // last of its table; nil where there is neither.
 func insertAbove(lines [][]byte, path, value string) []byte {
-	last := slices.IndexFunc(lines, anyHeader.Match)
+	last := slices.IndexFunc(lines, anyHeader().Match)
 	if last < 0 {
 		last = len(lines)
 	}
@@ -200,18 +202,18 @@ func exchanged(was []byte, line string) []byte {
 
 // anyHeader matches the head of a table, even one that is commented out: what is
 // commented out below that is of no other table.
-var anyHeader = regexp.MustCompile(`^\s*#?\[`)
+var anyHeader = words.Lazy(`^\s*#?\[`)
 
 // tomlValue writes what was typed as a value of a sheet.
 func tomlValue(k *Key, typed string) string {
-	if k.Dim != nil && len(k.Choices) == 0 && plainNumber.MatchString(typed) {
+	if k.Dim != nil && len(k.Choices) == 0 && plainNumber().MatchString(typed) {
 		return typed
 	}
 	return tomlText(typed)
 }
 
 // plainNumber is what TOML and people write alike.
-var plainNumber = regexp.MustCompile(`^(0|[1-9]\d*)(\.\d+)?$`)
+var plainNumber = words.Lazy(`^(0|[1-9]\d*)(\.\d+)?$`)
 
 // offsetOf turns a column of characters, from 1, into an offset in a line.
 func offsetOf(line []byte, column int) int {
@@ -264,11 +266,11 @@ func editRow(data []byte, table string, n int) []byte {
 	}
 	lines := bytes.SplitAfter(data, []byte("\n"))
 	from := s.Tables[Indexed(table, row)].Line - 1
-	if from < 0 || !headOf.Match(lines[from]) {
+	if from < 0 || !headOf().Match(lines[from]) {
 		return nil
 	}
 	to := from + 1 // below the last line of the row that states something
-	for i := to; i < len(lines) && !anyHeader.Match(lines[i]); i++ {
+	for i := to; i < len(lines) && !anyHeader().Match(lines[i]); i++ {
 		if text := bytes.TrimSpace(lines[i]); len(text) > 0 && text[0] != '#' {
 			to = i + 1
 		}

@@ -4,9 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"unicode/utf8"
+
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // ownKeys and those of ownTables differ between two machines of one kind; tables of
@@ -68,16 +69,16 @@ func Kin(name string, data []byte) ([]byte, error) {
 }
 
 var (
-	headOf   = regexp.MustCompile(`^\s*\[`)
-	manyHead = regexp.MustCompile(`^\s*\[\[\s*([\w.]+)\s*\]\]`)
+	headOf   = words.Lazy(`^\s*\[`)
+	manyHead = words.Lazy(`^\s*\[\[\s*([\w.]+)\s*\]\]`)
 )
 
 // withoutTables leaves out the tables that are of one machine alone.
 func withoutTables(lines [][]byte) (kept [][]byte) {
 	out := false
 	for _, line := range lines {
-		if headOf.Match(line) {
-			m := manyHead.FindSubmatch(line)
+		if headOf().Match(line) {
+			m := manyHead().FindSubmatch(line)
 			out = m != nil && slices.Contains(ownMany, string(m[1]))
 		}
 		if !out {

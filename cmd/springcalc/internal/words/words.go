@@ -5,8 +5,10 @@ package words
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 )
@@ -170,4 +172,10 @@ func Shell(args ...string) string {
 		}
 	}
 	return strings.Join(out, " ")
+}
+
+// Lazy is a pattern that is compiled when it is first asked for: all of them would take
+// longer than many a command.
+func Lazy(pattern string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(pattern) })
 }
