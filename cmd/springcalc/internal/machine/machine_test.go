@@ -208,8 +208,8 @@ func TestImpossibleDimensions(t *testing.T) {
 		{[]string{"spring.installed_length=300 mm"}, []string{
 			`--set spring.installed_length: "300 mm": with this the spring is loose even when cocked`}},
 		{[]string{"spring.coil_diameter=7 mm", "spring.active_coils=", "spring.total_coils=2"}, []string{
-			`test.toml:2:8: spring.wire: "8 mm": impossible input: mean coil diameter is 7 mm, want more than the wire diameter of 8 mm`,
-			`test.toml:2:8: spring.wire: "8 mm": impossible input: number of active coils is 0, want 0.5 to 1000`,
+			`--set spring.coil_diameter: "7 mm": impossible input: mean coil diameter is 7 mm, want more than the wire diameter of 8 mm`,
+			`--set spring.total_coils: "2": impossible input: number of active coils is 0, want 0.5 to 1000`,
 			`--set spring.coil_diameter: "7 mm": this looks like cm (70 mm); usual is 12 mm to 90 mm`}},
 		{[]string{"spring.shear_modulus=", "spring.grade=A229 class 2"}, []string{
 			`--set spring.grade: "A229 class 2": unknown grade (did you mean "A229 class II"?); known are ` + allWires() + `, and names of the trade such as music wire, stainless, steel`}},
