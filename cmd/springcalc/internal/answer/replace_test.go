@@ -418,9 +418,14 @@ func TestRoundTrip(t *testing.T) {
 	sets := []string{"wish.end=6.3 bar", "wish.within=0.4 bar", "wish.effort=200 N"}
 	for name, o := range map[string]ReplaceOptions{
 		"search": small(ReplaceOptions{Top: 30}),
+		"preset": small(ReplaceOptions{Top: 30, Preset: true}), // of a grade that bears more so
 		"list":   {Candidates: springsCSV(t), Spread: spread.Options{Skip: true}},
 	} {
+		sets := sets
 		for _, f := range []quantity.Family{quantity.Metric, quantity.Inch} {
+			if o.Preset {
+				sets = append(slices.Clone(sets), "wish.grade=A401")
+			}
 			first := ask(t, o, sets...).Table("springs")
 			text := asCSV(t, first, f)
 			list, err := sheet.ReadSprings("again.csv", text)
