@@ -42,7 +42,7 @@ func (h *Handle) Faults(stroke, rate float64) []error {
 		y := stroke * float64(i) / samples
 		f, k := h.Force(y), h.Rate(y)
 		if !(math.Abs(f) <= maxForce) {
-			return []error{fmt.Errorf("%w: force of the handle's weight %.4g N at a lift of %.4g m, want within ±%.4g", ErrValue, f, y, maxForce)}
+			return []error{fmt.Errorf("%w: force of the handle's weight %.4g N at a lift of %.4g m, want within ±%.4g N", ErrValue, f, y, maxForce)}
 		}
 		if !(k+rate >= 0) {
 			return []error{fmt.Errorf("%w: the force of the handle's weight changes by %.4g N/m at a lift of %.4g m, more than the %.4g N/m of the springs", ErrValue, k, y, rate)}

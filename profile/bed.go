@@ -144,13 +144,13 @@ func (b *bed) resistance(p, cup float64) float64 {
 		f *= power(over, -b.unloading/3)
 	}
 	if b.block > 0 {
-		f = max(closed, f-b.block*math.Exp(-cup/b.decay))
+		f = max(closed, f-b.block*exp(-cup/b.decay))
 	}
 	return b.hard / (f * f * f)
 }
 
 // power returns x^n for x > 0, quicker than math.Pow and as good to a few bits.
-func power(x, n float64) float64 { return math.Exp(n * math.Log(x)) }
+func power(x, n float64) float64 { return exp(n * math.Log(x)) }
 
 // WettedBed is the wetted bed of a setup, as what it has gone through has left it.
 type WettedBed struct{ bed bed }
@@ -163,7 +163,7 @@ func (s *Setup) WettedBed(peak, first, waited float64) WettedBed {
 	b.compact(peak)
 	b.through(first)
 	if waited > 0 {
-		b.soak(math.Exp(-s.Coffee.Soaking * waited))
+		b.soak(exp(-s.Coffee.Soaking * waited))
 	}
 	b.settle()
 	return WettedBed{b}
@@ -198,7 +198,7 @@ func (b *bed) dissolved(water float64) (mass, slope float64) {
 	if b.soluble == 0 {
 		return 0, 0
 	}
-	rest := math.Exp(-water / b.dissolve)
+	rest := exp(-water / b.dissolve)
 	return b.soluble * (1 - rest), b.soluble / b.dissolve * rest
 }
 

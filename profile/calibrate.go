@@ -113,19 +113,19 @@ func (s *Setup) fitPulled(k Known) error {
 	if s.fitNearby(k) {
 		return nil
 	}
+	var got Summary
 	yield := func(retained float64) float64 {
 		s.Coffee.Retained = retained
-		s.fitTime(k.Time)
-		return follow(s, nil).Yield
+		got = s.fitTime(k.Time)
+		return got.Yield
 	}
-	if most := yield(0); most < k.Yield {
-		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at most %.4g g with nothing kept by the bed", ErrKnown, k.Yield*1e3, most*1e3)
+	switch w := root(func(w float64) float64 { return k.Yield - yield(w) }, 0, retainedMost); {
+	case yield(w) < k.Yield && w == 0:
+		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at most %.4g g with nothing kept by the bed", ErrKnown, k.Yield*1e3, got.Yield*1e3)
+	case got.Yield > k.Yield && w == retainedMost:
+		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at least %.4g g", ErrKnown, k.Yield*1e3, got.Yield*1e3)
 	}
-	if least := yield(retainedMost); least > k.Yield {
-		return fmt.Errorf("%w: yield is %.4g g, but one stroke gives at least %.4g g", ErrKnown, k.Yield*1e3, least*1e3)
-	}
-	yield(root(func(w float64) float64 { return k.Yield - yield(w) }, 0, retainedMost))
-	if got := follow(s, nil); math.Abs(got.Total-k.Time) > 1e-6*k.Time {
+	if math.Abs(got.Total-k.Time) > 1e-6*k.Time {
 		return fmt.Errorf("%w: time is %.3g s, but with that yield no puck makes it other than %.3g s (%s)", ErrKnown, k.Time, got.Total, got.Outcome)
 	}
 	return nil
@@ -133,9 +133,9 @@ func (s *Setup) fitPulled(k Known) error {
 
 // fitNearby is fitPulled by Broyden's method (W. H. Press et al., Numerical
 // Recipes, section 9.7) from the resistance and the retained water that the
-// setup has: time is nearly straight in the one, yield in the other, so that a
-// few shots do where the puck is not far off. It reports false, and changes
-// nothing, where it finds no puck.
+// setup has, and from the slopes of a like shot where it knows one: time is nearly
+// straight in the one, yield in the other, so that a few shots do where the puck is
+// not far off. It reports false, and changes nothing, where it finds no puck.
 func (s *Setup) fitNearby(k Known) bool {
 	trial := *s
 	start := [2]float64{s.Coffee.Resistance, cmp.Or(s.Coffee.Retained, retainedLow)}
@@ -144,13 +144,16 @@ func (s *Setup) fitNearby(k Known) bool {
 		got := follow(&trial, nil)
 		return [2]float64{got.Total/k.Time - 1, got.Yield/k.Yield - 1}
 	}
-	const step, enough, most = 1e-3, 1e-11, 20
+	const step, enough, most = 1e-3, 1e-10, 20
 	x := [2]float64{1, 1}
 	f := miss(x)
-	right, up := miss([2]float64{1 + step, 1}), miss([2]float64{1, 1 + step})
-	slope := [2][2]float64{ // of row f by column x
-		{(right[0] - f[0]) / step, (up[0] - f[0]) / step},
-		{(right[1] - f[1]) / step, (up[1] - f[1]) / step},
+	slope := s.Coffee.Slopes // of row f by column x
+	if slope == ([2][2]float64{}) {
+		right, up := miss([2]float64{1 + step, 1}), miss([2]float64{1, 1 + step})
+		slope = [2][2]float64{
+			{(right[0] - f[0]) / step, (up[0] - f[0]) / step},
+			{(right[1] - f[1]) / step, (up[1] - f[1]) / step},
+		}
 	}
 	for range most {
 		det := slope[0][0]*slope[1][1] - slope[0][1]*slope[1][0]
@@ -168,6 +171,9 @@ func (s *Setup) fitNearby(k Known) bool {
 		f = miss(x)
 		if math.Abs(f[0]) < enough && math.Abs(f[1]) < enough {
 			s.Coffee = trial.Coffee
+			for i := range slope { // per part of what was found
+				s.Coffee.Slopes[i] = [2]float64{slope[i][0] * x[0], slope[i][1] * x[1]}
+			}
 			return true
 		}
 		length := dx[0]*dx[0] + dx[1]*dx[1] // what is left of f is what the slopes had wrong
@@ -198,20 +204,30 @@ func (s *Setup) FitPeak(peak float64) error {
 	return nil
 }
 
-// fitTime sets the resistance with which the shot takes a time [s]. From the
-// release on, time is nearly in proportion to resistance; where that guess is
-// good, the search begins close to it.
-func (s *Setup) fitTime(total float64) {
-	start, before := s.Coffee.Resistance, s.Pulls[0].Preinfusion
+// fitTime sets the resistance with which the shot takes a time [s], and returns the
+// shot. From the release on, time is nearly in proportion to resistance, so that the secant
+// through two shots is soon there; where it strays the root is bracketed.
+func (s *Setup) fitTime(total float64) (got Summary) {
 	late := func(r float64) float64 {
 		s.Coffee.Resistance = r
-		return follow(s, nil).Total - total
+		got = follow(s, nil)
+		return got.Total - total
 	}
-	lo, hi := start/1e3, start*1e3
-	const near = 1.05 // factor on either side of the guess [-]
-	guess := start * (total - before) / (late(start) + total - before)
-	if a, b := guess/near, guess*near; a > lo && b < hi && late(a) < 0 && late(b) > 0 {
-		lo, hi = a, b
+	start, before := s.Coffee.Resistance, s.Pulls[0].Preinfusion
+	miss := late(start)
+	last, next := start, start*(total-before)/(miss+total-before)
+	const far, most = 2.0, 20 // factor between two guesses [-]
+	for range most {
+		if !(next > last/far && next < last*far) {
+			break
+		}
+		f := late(next)
+		if next == last || math.Abs(f) <= 1e-12*total {
+			return got
+		}
+		last, next, miss = next, next-f*(next-last)/(f-miss), f
 	}
-	s.Coffee.Resistance = math.Exp(root(func(lnR float64) float64 { return late(math.Exp(lnR)) }, math.Log(lo), math.Log(hi)))
+	r := root(func(lnR float64) float64 { return late(math.Exp(lnR)) }, math.Log(start/1e3), math.Log(start*1e3))
+	late(math.Exp(r))
+	return got
 }

@@ -483,6 +483,20 @@ func TestCalibrate(t *testing.T) {
 		again, _ := profile.Summarize(fitted)
 		near(t, "time", again.Total, shot.Total, 1e-9)
 		near(t, "yield", again.Yield, shot.Yield, 1e-9)
+
+		// From the puck of a like shot the search ends as well.
+		like, known := *s, profile.Known{Yield: shot.Yield * 1.01, Time: shot.Total * 0.95, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm}
+		like.Coffee = fitted.Coffee
+		if _, _, err := profile.Calibrate(s, known); err != nil {
+			return
+		}
+		fitted, _, err = profile.Calibrate(&like, known)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, _ = profile.Summarize(fitted)
+		near(t, "time from a like shot", again.Total, known.Time, 1e-9)
+		near(t, "yield from a like shot", again.Yield, known.Yield, 1e-9)
 	})
 
 	// On a pumped machine, carried from 18 g in 58 mm to the setup's own bed.

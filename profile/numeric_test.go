@@ -38,6 +38,25 @@ func TestRoot(t *testing.T) {
 	}
 }
 
+// TestExp holds exp to math.Exp over its whole range and at its ends.
+func TestExp(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 1))
+	for range 200_000 {
+		x := 1400 * (rng.Float64() - 0.5) * math.Pow(10, -4*rng.Float64())
+		if got, want := exp(x), math.Exp(x); math.Abs(got/want-1) > 5e-16 {
+			t.Errorf("exp(%g) = %.17g, want %.17g", x, got, want)
+		}
+	}
+	for _, x := range []float64{0, -700, 700, 800, -800, math.Inf(1), math.Inf(-1)} {
+		if got, want := exp(x), math.Exp(x); got != want {
+			t.Errorf("exp(%g) = %g, want %g", x, got, want)
+		}
+	}
+	if !math.IsNaN(exp(math.NaN())) {
+		t.Error("exp(NaN) is a number")
+	}
+}
+
 // TestLadder holds each rule to a pole of third order as near as it is allowed, and
 // to a decay as long: ∫dx/(x+d)³ = (d⁻² - (1+d)⁻²)/2 and ∫exp(-sx)dx = (1 - exp(-s))/s.
 func TestLadder(t *testing.T) {

@@ -56,6 +56,8 @@ type Coffee struct {
 	SolubleBy float64 // r: water passed over dose in which what is left to dissolve falls by e [-]
 
 	SecondPull float64 // factor on the resistance from the second pull on [-]
+
+	Slopes [2][2]float64 // of the time and the yield of the known shot that told of it, by resistance and by retained water, each as a part of itself [-]; 0 for none, only a start for the next calibration
 }
 
 // Water is the brewing water and what pushes it before the spring does.

@@ -77,7 +77,7 @@ func (e Endurance) Reversed(l Line, ssu float64) (float64, error) {
 		return 0, err
 	}
 	if !(ssu > e.Mean && ssu <= 1e10) {
-		return 0, fmt.Errorf("%w: ultimate shear strength is %.6g Pa, want more than the mean stress of %.6g Pa of the endurance, up to 1e10", ErrRange, ssu, e.Mean)
+		return 0, fmt.Errorf("%w: ultimate shear strength is %.6g Pa, want more than the mean stress of %.6g Pa of the endurance, up to 1e10 Pa", ErrRange, ssu, e.Mean)
 	}
 	if err := errors.Join(
 		quantity{"endurance amplitude", e.Amplitude, "Pa"}.within(1e6, 1e10, ErrInput),

@@ -18,6 +18,9 @@ type Tolerance struct {
 	Doubts []string
 }
 
+// BeyondEN15800 is the doubt about a spring that the standard does not cover.
+const BeyondEN15800 = "EN 15800 has no tolerances for this spring: it covers wire of 0.07 to 16 mm, mean diameters of 0.63 to 200 mm, free lengths up to 630 mm, an index of 4 to 20, and 2 coils or more."
+
 // Load returns the tolerance on a load [N], plus or minus [N],
 //
 //	A_F = (a_F k_f + 1.5 F/100) Q        [EN 15800], from memory

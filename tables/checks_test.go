@@ -535,9 +535,10 @@ func checkRegion1(t Table) error {
 		pi, tau := c.pressure/16.53e6, 1386/c.kelvin
 		gammaTau, gammaTauTau := 0.0, 0.0
 		for _, x := range terms {
-			g := x.n * math.Pow(7.1-pi, x.i) * x.j * math.Pow(tau-1.222, x.j-1)
+			i, j := float64(x.i), float64(x.j)
+			g := x.n * math.Pow(7.1-pi, i) * j * math.Pow(tau-1.222, j-1)
 			gammaTau += g
-			gammaTauTau += g * (x.j - 1) / (tau - 1.222)
+			gammaTauTau += g * (j - 1) / (tau - 1.222)
 		}
 		errs = append(errs,
 			sameDigits(1/liquidDensity(terms, c.kelvin, c.pressure), c.volume),

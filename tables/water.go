@@ -98,9 +98,11 @@ func WaterDensity(t, p float64) (float64, error) {
 func liquidDensity(terms []term, t, p float64) float64 {
 	const r = 461.526 // specific gas constant [J/(kg K)]
 	pi, tau := p/16.53e6, 1386/t
-	sum := 0.0
+	x, y, sum := 7.1-pi, tau-1.222, 0.0
 	for _, c := range terms {
-		sum -= c.n * c.i * math.Pow(7.1-pi, c.i-1) * math.Pow(tau-1.222, c.j)
+		if c.i != 0 {
+			sum -= c.n * float64(c.i) * power(x, c.i-1) * power(y, c.j)
+		}
 	}
 	return p / (r * t * pi * sum)
 }
@@ -131,21 +133,39 @@ func WaterViscosity(t, rho float64) (float64, error) {
 func viscosityOf(terms []term, t, rho float64) float64 {
 	tr, r := t/waterTcrit, rho/322
 	mu0 := 100 * math.Sqrt(tr) / (1.67752 + 2.20462/tr + 0.6366564/(tr*tr) - 0.241605/(tr*tr*tr))
-	sum := 0.0
+	x, y, sum := 1/tr-1, r-1, 0.0
 	for _, c := range terms {
-		sum += c.n * math.Pow(1/tr-1, c.i) * math.Pow(r-1, c.j)
+		sum += c.n * power(x, c.i) * power(y, c.j)
 	}
 	return mu0 * math.Exp(r*sum) * 1e-6
 }
 
 // term is one line of a series n x^i y^j.
-type term struct{ i, j, n float64 }
+type term struct {
+	i, j int
+	n    float64
+}
+
+// power returns x^n for a whole n, several times as quick as math.Pow.
+func power(x float64, n int) float64 {
+	if n < 0 {
+		x, n = 1/x, -n
+	}
+	p := 1.0
+	for ; n > 0; n >>= 1 {
+		if n&1 == 1 {
+			p *= x
+		}
+		x *= x
+	}
+	return p
+}
 
 // terms reads a series; its columns are two exponents and the coefficient.
 func (t Table) terms(i, j, n string) []term {
 	list := make([]term, len(t.Rows))
 	for k := range list {
-		list[k] = term{i: t.number(k, i), j: t.number(k, j), n: t.number(k, n)}
+		list[k] = term{i: int(t.number(k, i)), j: int(t.number(k, j)), n: t.number(k, n)}
 	}
 	return list
 }

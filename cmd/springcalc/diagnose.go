@@ -57,12 +57,7 @@ func (c *diagnoseCmd) Run(con *flags.Console) error {
 			return err
 		}
 	}
-	return c.Answer(con, &c.Output, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.Machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.Settle(m.Family())
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
 		how, err := c.Reading()
 		if err != nil {
 			return nil, err

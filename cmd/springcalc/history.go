@@ -8,6 +8,7 @@ import (
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/flags"
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -90,12 +91,7 @@ func (c *historyCmd) Run(con *flags.Console) error {
 			return err
 		}
 	}
-	return c.Answer(con, &c.Output, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.Machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.Settle(m.Family())
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
 		r, err := answer.History(context.Background(), m, o)
 		if err == nil {
 			r.Notes = append(r.Notes, report.Plains(list.Notes)...)

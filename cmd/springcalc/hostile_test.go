@@ -116,7 +116,8 @@ func TestHostileInput(t *testing.T) {
 		{"shot|--no-spread|--stable", 2, "--no-spread and --stable can't be used together"},
 		{"shot|--draws=0", 2, "--draws: 0 draws"},
 		{"shot|--draws=-1", 2, "--draws: -1 draws"},
-		{"replace|--pick=2", 2, "--pick says which row --order is for"},
+		{"replace|--copy|--pick=2", 2, "--pick: --copy has one row only"},
+		{"replace|--no-spread|--pick=300", 1, "there is no row 300"},
 		{"replace|--candidates=list.csv|--columns=rate", 2, "--columns: \"rate\": want COLUMN=HEADING"},
 		{"sheet|-", 2, "\"-\" is no name of a file"},
 	} {

@@ -5,6 +5,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/flags"
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 )
@@ -45,12 +46,7 @@ func (c *leverCmd) Run(con *flags.Console) error {
 	if c.Turned != nil {
 		o.Turned = &c.Turned.Quantity
 	}
-	return c.Answer(con, &c.Output, func(sets []string, _ bool) (*report.Report, error) {
-		m, err := from.Machine(sets)
-		if err != nil {
-			return nil, err
-		}
-		c.Settle(m.Family())
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, _ bool) (*report.Report, error) {
 		return answer.Lever(context.Background(), m, o)
 	})
 }

@@ -53,10 +53,10 @@ type grammar struct {
 	Version versionFlag `help:"Print the version."`
 
 	Shot     shotCmd     `cmd:"" help:"Follow a shot: pressure, flow and cup mass over time."`
-	Diagnose diagnoseCmd `cmd:"" help:"Tell what keeps the peak pressure down, and what to do about it."`
+	Diagnose diagnoseCmd `cmd:"" help:"Find out why the peak pressure is low, and what to do about it."`
 	Spring   springCmd   `cmd:"" help:"Describe a spring, and compare it with readings on a bench."`
 	Lever    leverCmd    `cmd:"" help:"Follow the lever: force at the handle, energy, lost stroke, recoil."`
-	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: what the wishes need, what fits, what to order."`
+	Replace  replaceCmd  `cmd:"" help:"Choose the next spring: the force you need, what fits, what to order."`
 	Basket   basketCmd   `cmd:"" help:"Predict the shot in another basket, or with another dose."`
 	History  historyCmd  `cmd:"" help:"Follow the peak of a machine over the years: laws, repairs, forecast."`
 	Workshop workshopCmd `cmd:"" help:"Tell of many machines how each stands, the most urgent first."`

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -55,25 +54,11 @@ func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address 
 		}
 		o.Store = store
 	}
-	address := "127.0.0.1:0"
-	if c.Listen != "" {
-		address = c.Listen
-	}
-	l, err := net.Listen("tcp", address)
+	l, hosts, first, err := page.Listen(c.Listen)
 	if err != nil {
 		return sheet.Usef("--listen: %v", err)
 	}
-	_, port, err := net.SplitHostPort(l.Addr().String())
-	if err != nil {
-		return err
-	}
-	o.Hosts = []string{"127.0.0.1:" + port, "localhost:" + port, "[::1]:" + port}
-	first := o.Hosts[0]
-	if c.Listen != "" {
-		if first, err = c.reached(&o, port); err != nil {
-			return err
-		}
-	}
+	o.Hosts = hosts
 	with := func(code string) string { return "http://" + first + "/?code=" + code }
 	var code string
 	o.Door, code = page.NewDoor(func(code string) { fmt.Fprintln(said, "For one more browser or device:", with(code)) })
@@ -82,36 +67,6 @@ func (c *pageCmd) serve(ctx context.Context, said *os.File, browse func(address 
 		browse(with(code))
 	}
 	return page.Serve(ctx, l, o)
-}
-
-// reached adds the names by which other devices may call the page, and returns one.
-func (c *pageCmd) reached(o *page.Options, port string) (first string, err error) {
-	host, _, err := net.SplitHostPort(c.Listen)
-	if err != nil {
-		return "", sheet.Usef("--listen: %v", err)
-	}
-	if ip := net.ParseIP(host); host != "" && (ip == nil || !ip.IsUnspecified()) {
-		first = net.JoinHostPort(host, port)
-		o.Hosts = append(o.Hosts, first)
-		return first, nil
-	}
-	addresses, err := net.InterfaceAddrs()
-	if err != nil {
-		return "", err
-	}
-	first = o.Hosts[0]
-	for _, a := range addresses {
-		ip, _, err := net.ParseCIDR(a.String())
-		if err != nil || ip.IsLoopback() || ip.IsLinkLocalUnicast() {
-			continue
-		}
-		name := net.JoinHostPort(ip.String(), port)
-		if len(o.Hosts) == 3 {
-			first = name
-		}
-		o.Hosts = append(o.Hosts, name)
-	}
-	return first, nil
 }
 
 // openBrowser opens an address in the browser of the person, where that is known

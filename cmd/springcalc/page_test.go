@@ -7,9 +7,11 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/cookiejar"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -20,8 +22,10 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"springcalc/cmd/springcalc/internal/demo"
 	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/page"
+	"springcalc/cmd/springcalc/internal/spread"
 	"springcalc/cmd/springcalc/internal/testbrowser"
 )
 
@@ -158,7 +162,7 @@ func TestSheetFile(t *testing.T) {
 // TestPageIsTerminal: the peak on the page is that of --json to every printed digit.
 func TestPageIsTerminal(t *testing.T) {
 	tab := testbrowser.Open(t)
-	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: 10000, Seed: 1}})
+	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: spread.Usual, Seed: 1}})
 	status, said := ran(t, "shot", "--json")
 	var object struct {
 		Peak float64 `json:"peak_bar"`
@@ -179,6 +183,28 @@ func TestPageIsTerminal(t *testing.T) {
 	_, after, _ := strings.Cut(peak, ".")
 	if want := strconv.FormatFloat(object.Peak, 'f', len(after), 64); peak != want || len(after) < 1 {
 		t.Errorf("%s on the page, %s in JSON", peak, want)
+	}
+}
+
+// TestPageJSON: what the page knows of the demo machine is what the terminal prints,
+// to the last digit and for each question.
+func TestPageJSON(t *testing.T) {
+	const host = "127.0.0.1:9"
+	h := page.Handler(page.Options{Hosts: []string{host}, Version: flags.Version(), Now: flags.Clock, Spread: spread.Options{Draws: 500, Seed: 1}})
+	for question, line := range map[string][]string{"shot": nil, "diagnose": nil, "replace": nil, "basket": {"--to", "diameter=54 mm"}, "history": nil, "lever": nil, "spring": nil} {
+		body := fmt.Sprintf(`{"question":%q,"sheet":%q,"kind":"json","params":{"diameter":"54 mm"}}`, question, demo.Sheet)
+		r := httptest.NewRequest("POST", "http://"+host+"/file", strings.NewReader(body))
+		r.Header.Set("Origin", "http://"+host)
+		r.Header.Set("Content-Type", "application/json")
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, r)
+		args := append([]string{question, "--json"}, line...)
+		if question == "shot" || question == "replace" || question == "basket" {
+			args = append(args, "--draws", "500", "--seed", "1")
+		}
+		if status, said := ran(t, args...); status != 0 || said != w.Body.String() {
+			t.Errorf("%s: status %d; the terminal's\n%.400s\nthe page's\n%.400s", question, status, said, w.Body)
+		}
 	}
 }
 
@@ -208,7 +234,7 @@ func TestPictures(t *testing.T) {
 	if status, said := ran(t, "shot", "--plot", filepath.Join(home, "shot.svg")); status != 0 {
 		t.Fatal(said)
 	}
-	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: 10000, Seed: 1}})
+	address, _ := begun(t, &pageCmd{NoOpen: true, Drawing: flags.Drawing{Draws: spread.Usual, Seed: 1}})
 	if err := chromedp.Do(tab, chromedp.EmulateViewport(1400, 900), chromedp.Navigate(address)); err != nil {
 		t.Fatal(err)
 	}

@@ -25,7 +25,7 @@ type replaceCmd struct {
 	Rank       string `placeholder:"ORDER" help:"What decides among springs that fit: \"effort,stress\" for one after the other, \"stress=3,effort=1\" for a weighted sum; of margin, stress, fatigue, effort, clearance, pressure, price. Without it the tightest margin, then effort."`
 	Top        int    `default:"10" placeholder:"N" help:"How many rows to show; 10 where not given."`
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
-	Pick       int    `default:"1" placeholder:"N" help:"Order row N of the ranking instead of no. 1."`
+	Pick       int    `default:"1" placeholder:"N" help:"Row N of the ranking instead of no. 1: in the chart, or with --order on the order sheet."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
 	flags.Headings
 	flags.Input
@@ -83,13 +83,8 @@ func (c *replaceCmd) Run(con *flags.Console) error {
 	if err != nil {
 		return err
 	}
-	return c.Answer(con, &c.Output, func(sets []string, quick bool) (*report.Report, error) {
-		m, err := from.Machine(sets)
-		if err != nil {
-			return nil, err
-		}
+	return c.AnswerOf(from, con, &c.Output, func(m *machine.Machine, quick bool) (*report.Report, error) {
 		m.Heard(how)
-		c.Settle(m.Family())
 		o := o
 		o.Spread.Skip = o.Spread.Skip || quick
 		if !quick {
@@ -105,9 +100,6 @@ func (c *replaceCmd) Run(con *flags.Console) error {
 func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err error) {
 	if c.Top < 1 || c.Pick < 1 {
 		return o, sheet.Usef("--top and --pick: want 1 or more")
-	}
-	if c.Pick != 1 && !c.Order {
-		return o, sheet.Usef("--pick says which row --order is for; give both")
 	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}

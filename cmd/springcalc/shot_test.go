@@ -74,7 +74,7 @@ func TestShotSpread(t *testing.T) {
 	if !(got.Low < got.Peak && got.Peak < got.High && got.Std > 0.05 && got.Std < 0.2) || got.Fill != nil {
 		t.Errorf("peak %g in %g to %g, u = %g; pre-infusion is exact", got.Peak, got.Low, got.High, got.Std)
 	}
-	if got.Draws != 10_000 || got.Seed != 1 || got.Failed == nil || len(got.Improve) < 3 {
+	if got.Draws != spread.Usual || got.Seed != 1 || got.Failed == nil || len(got.Improve) < 3 {
 		t.Errorf("%g draws, seed %g, %v without an answer, %d to improve", got.Draws, got.Seed, got.Failed, len(got.Improve))
 	}
 	outside, banded := 0, 0

@@ -23,7 +23,7 @@ type visitFlags struct {
 	Peak            string `key:"visit.peak" group:"Read" placeholder:"PRESSURE" help:"Peak pressure of a shot as the machine's gauge showed it."`
 	EndPressure     string `key:"visit.end_pressure" group:"Read" placeholder:"PRESSURE" help:"Pressure at the end of its stroke."`
 	Yield           string `key:"visit.yield" group:"Read" placeholder:"MASS" help:"Mass in the cup at its end."`
-	Time            string `key:"visit.time" group:"Read" placeholder:"TIME" help:"Its time in all, from opening the port."`
+	Time            string `key:"visit.time" group:"Read" placeholder:"TIME" help:"Its total time, from opening the port."`
 	HandleForce     string `key:"visit.handle_force" group:"Read" placeholder:"FORCE" help:"Force of the hand where the handle pulls hardest."`
 	FreeLength      string `key:"visit.free_length" group:"Read" placeholder:"LENGTH" help:"Free length of the spring, where it was out."`
 	GaugeReading    string `key:"visit.gauge_reading" group:"Read" placeholder:"PRESSURE" help:"What the machine's gauge showed beside the workshop's."`

@@ -147,7 +147,7 @@ func byGrid(q *inquiry, h *hypothesis, steps int) float64 {
 		}
 		x := q.sizes(h, &u)
 		var v scene
-		if !q.look(&x, &v) {
+		if !q.look(&x, allKinds, &v) {
 			continue
 		}
 		r := mat.NewVecDense(n, nil)
@@ -189,7 +189,7 @@ func TestEvidenceByGrid(t *testing.T) {
 			setOf(PartSet, PartSeal, PartFill), setOf(PartSet, PartSeal, PartLever), setOf(PartSeal, PartFill, PartGauge), setOf(PartSet, PartGauge, PartHeadspace)} {
 			h := &hypothesis{set: set, list: set.list()}
 			q.locate(h)
-			q.integrate(h, 0)
+			q.integrate(h, 1)
 			steps := []int{0, 2000, 160, 44}[len(h.list)]
 			want := byGrid(q, h, steps)
 			if math.IsInf(want, -1) || h.evidence < q.zero.likelihood(make([]float64, q.n))-60 {

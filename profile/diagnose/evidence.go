@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 	"slices"
@@ -14,14 +15,17 @@ import (
 // fine grid.
 const (
 	mostFaults  = 3
-	scanPoints  = 12  // of the prior, a fault, to start from
-	priorPoints = 48  // of the prior, a fault, in the integral
-	peakPoints  = 80  // about the best sizes, a fault, in the integral
-	freedom     = 5.0 // of Student's t about the best sizes; tail holds for 5 only
-	wider       = 1.2 // standard deviations of it over those of the normal peak
-	hopeless    = 12  // ln below the best under which a set is not integrated
-	strata      = 11  // of the friction of a sound seal
+	scanPoints  = 12   // of the prior, to start from
+	priorPoints = 48   // of the prior, a fault, in the integral
+	peakPoints  = 80   // about the best sizes, a fault, in the integral
+	freedom     = 5.0  // of Student's t about the best sizes; tail holds for 5 only
+	wider       = 1.2  // standard deviations of it over those of the normal peak
+	hopeless    = 1e-3 // share that the sets have together which are not integrated
+	unlikely    = 0.02 // and those for which the first points will do
+	firstPart   = 0.25 // of all points are the first
+	strata      = 11   // of the friction of a sound seal
 	newtonSteps = 6
+	strataLost  = 20 // ln below the best under which a stratum does not count
 )
 
 // stratum is a part of the log-normal friction of sound seals, as a normal one.
@@ -46,16 +50,23 @@ func strataOf(sigma float64) (list [strata]stratum) {
 	return list
 }
 
+// golden are the generalized golden ratios, g^(d+1) = g + 1.
+var golden = func() (list [mostFaults + 2]float64) {
+	for d := range list {
+		list[d] = 1.5
+		for range 40 {
+			list[d] = math.Pow(1+list[d], 1/float64(d+1))
+		}
+	}
+	return list
+}()
+
 // ticks returns the i-th point of the additive recurrence of the generalized
 // golden ratio in d dimensions, which fills the unit cube evenly.
 func ticks(i, d int, at []float64) {
-	g := 1.5
-	for range 40 {
-		g = math.Pow(1+g, 1/float64(d+1))
-	}
 	a := 1.0
 	for j := range d {
-		a /= g
+		a /= golden[d]
 		_, at[j] = math.Modf(0.5 + a*float64(i+1))
 	}
 }
@@ -144,10 +155,11 @@ type inquiry struct {
 	norm    [mostFaults + 1]float64
 	scan    [mostFaults + 1][][mostFaults]float64
 	prior   [mostFaults + 1][][mostFaults]float64
+	read    kindSet // kinds that were read
 	zero    *local
-	single  [numParts]float64 // best u of each fault alone
+	best    map[partSet][mostFaults]float64 // best sizes of one and two faults
 
-	vec    [4][]float64          // scratch
+	vec    [2][]float64          // scratch
 	slopes [mostFaults][]float64 // scratch
 	scene  [3]scene              // scratch
 }
@@ -165,11 +177,14 @@ type local struct {
 }
 
 func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []float64) *inquiry {
-	q := &inquiry{f: f, p: p, renewed: renewed, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor))}
+	q := &inquiry{f: f, p: p, renewed: renewed, rows: rows, n: len(y), y: y, own: own, strata: strataOf(math.Log(p.Sound.SealFactor)), best: map[partSet][mostFaults]float64{}}
 	f.see(&sizesOf{}, &offsets{}, &q.sound)
 	q.stages = []partSet{0}
 	for i := range rows {
 		r := &rows[i]
+		if i < q.n {
+			q.read |= 1 << r.kind
+		}
 		if r.stage = slices.Index(q.stages, r.before); r.stage < 0 {
 			r.stage = len(q.stages)
 			q.stages = append(q.stages, r.before)
@@ -177,7 +192,7 @@ func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []
 	}
 	for d := 1; d <= mostFaults; d++ {
 		q.norm[d] = p.shareNorm(d)
-		q.scan[d] = p.sharePoints(d, scanPoints*d)
+		q.scan[d] = p.sharePoints(d, scanPoints)
 		q.prior[d] = p.sharePoints(d, priorPoints*d)
 	}
 	for i := range q.vec {
@@ -186,25 +201,25 @@ func newInquiry(f *forward, p *Priors, renewed partSet, rows []number, y, own []
 	for i := range q.slopes {
 		q.slopes[i] = make([]float64, len(rows))
 	}
-	q.zero = q.fieldAt(&sizesOf{})
+	q.zero = q.fieldAt(&sizesOf{}, len(rows))
 	return q
 }
 
-// look sees a machine with faults now, and as it was before the last repairs.
-// ok is false where it gave no pressure.
-func (q *inquiry) look(x *sizesOf, c *scene) (ok bool) {
+// look sees some kinds of readings of a machine with faults now, and as it was
+// before the last repairs. ok is false where it gave no pressure.
+func (q *inquiry) look(x *sizesOf, want kindSet, c *scene) (ok bool) {
 	c.sound = q.sound
-	return q.glance(x, &offsets{}, c)
+	return q.glance(x, &offsets{}, want, c)
 }
 
-func (q *inquiry) glance(x *sizesOf, o *offsets, c *scene) (ok bool) {
+func (q *inquiry) glance(x *sizesOf, o *offsets, want kindSet, c *scene) (ok bool) {
 	if q.renewed == 0 {
-		return q.f.see(x, o, &c.at[0])
+		return q.f.show(x, o, want, &c.at[0])
 	}
 	ok = true
 	for i, still := range q.stages {
 		then := q.after(x, still)
-		ok = q.f.see(&then, o, &c.at[i]) && ok
+		ok = q.f.show(&then, o, want, &c.at[i]) && ok
 	}
 	return ok
 }
@@ -224,7 +239,7 @@ func (q *inquiry) deviations() (sd offsets) {
 	sd = offsets{
 		offFriction: q.f.frictionU, offPerPa: s.SealPressureU, offFree: s.FreeLength, offWire: s.Wire, offCoils: s.Coils,
 		offGain: s.Gain, offZero: s.Zero, offAir: s.AirU, offTravel: s.Travel, offBore: s.Bore, offPuck: math.Log(s.Puck),
-		offHeadspace: s.Headspace, offOtherGain: s.Gain, offOtherZero: s.Zero,
+		offHeadspace: s.Headspace, offLag: math.Log(s.Lag), offOtherGain: s.Gain, offOtherZero: s.Zero,
 	}
 	return sd
 }
@@ -232,26 +247,46 @@ func (q *inquiry) deviations() (sd offsets) {
 // fieldAt works out the covariance of the readings at a state:
 //
 //	C = J_r Σ J_rᵀ + own + U
-func (q *inquiry) fieldAt(x *sizesOf) *local {
-	all, n := len(q.rows), q.n
-	o := &local{model: make([]float64, all)}
+//
+// and the derivatives of so many rows, those read first.
+func (q *inquiry) fieldAt(x *sizesOf, rows int) *local {
+	n := q.n
+	o := &local{model: make([]float64, rows)}
 	sd := q.deviations()
+	want := q.read
+	if rows > n {
+		want = allKinds
+	}
 	here, up, down := &q.scene[0], &q.scene[1], &q.scene[2]
-	q.look(x, here)
+	q.look(x, want, here)
+	all := make([]float64, int(nuisances)*rows)
 	for i := range nuisances {
-		o.jac[i] = make([]float64, all)
+		o.jac[i] = all[int(i)*rows : int(i+1)*rows]
+		if i.ofReading() {
+			for r := range o.jac[i] {
+				o.jac[i][r] = sd[i] * q.rows[r].by(i, here, q.f.peak)
+			}
+			continue
+		}
 		var by offsets
 		by[i] = sd[i]
-		q.glance(x, &by, up)
-		q.f.see(&sizesOf{}, &by, &up.sound)
+		q.glance(x, &by, want, up)
 		by[i] = -sd[i]
-		q.glance(x, &by, down)
-		q.f.see(&sizesOf{}, &by, &down.sound)
-		for r := range q.rows {
+		q.glance(x, &by, want, down)
+		if q.zero == nil { // a sound machine, whose state is always the same
+			q.f.show(&sizesOf{}, &by, onlyPeak, &down.sound)
+			by[i] = sd[i]
+			q.f.show(&sizesOf{}, &by, onlyPeak, &up.sound)
+		}
+		for r := range o.jac[i] {
+			if q.zero != nil && q.rows[r].new {
+				o.jac[i][r] = q.zero.jac[i][r]
+				continue
+			}
 			o.jac[i][r] = (q.rows[r].of(up) - q.rows[r].of(down)) / 2
 		}
 	}
-	for r := range q.rows {
+	for r := range o.model {
 		o.model[r] = q.p.Model.own(q.rows[r].kind, q.rows[r].of(here), q.rows[r].in(here))
 	}
 	c := make([]float64, n*n)
@@ -363,7 +398,7 @@ func (o *local) likelihood(r []float64) float64 {
 	}
 	sum := 0.0
 	for _, v := range ln {
-		if v > top-40 {
+		if v > top-strataLost {
 			sum += math.Exp(v - top)
 		}
 	}
@@ -384,10 +419,14 @@ type hypothesis struct {
 	best      [mostFaults]float64 // coordinates of the best sizes
 	precision [9]float64          // of Student's t about them
 	at        *local
-	evidence  float64 // ln p(y | set), less n/2 ln 2π
-	rough     float64 // the same by the normal peak alone
-	chi       float64 // χ² at the best sizes
+	around    [mostFaults]float64 // coordinates that it is of
+	prior     float64             // ln of its probability before any reading
+	evidence  float64             // ln p(y | set), less n/2 ln 2π
+	rough     float64             // the same by the normal peak alone
+	chi       float64             // χ² at the best sizes
 	points    []point
+	part      float64 // of the points of the integral that were tried [-]
+	tried     float64 // how many
 }
 
 // point is a state of a hypothesis.
@@ -411,7 +450,7 @@ func (q *inquiry) sizes(h *hypothesis, u *[mostFaults]float64) (x sizesOf) {
 func (q *inquiry) white(h *hypothesis, o *local, u *[mostFaults]float64, r []float64) float64 {
 	x := q.sizes(h, u)
 	v := &q.scene[0]
-	q.look(&x, v)
+	q.look(&x, q.read, v)
 	q.residual(v, r)
 	solveLower(o.total, q.n, r)
 	sum := 0.0
@@ -425,23 +464,23 @@ func (q *inquiry) white(h *hypothesis, o *local, u *[mostFaults]float64, r []flo
 }
 
 // locate finds the best sizes of a set: from the best of a few points of the
-// prior by damped Gauss-Newton, first with the covariance of a sound machine,
-// then with that at what was found.
+// prior, and of the best sizes of the sets with one part less, by damped
+// Gauss-Newton, first with the covariance of a sound machine, then with that at
+// what was found.
 func (q *inquiry) locate(h *hypothesis) {
 	d := len(h.list)
 	r := q.vec[0][:q.n]
 	if d == 0 {
 		h.at = q.zero
 		h.chi = 2 * q.white(h, h.at, &h.best, r)
-		v := &q.scene[0]
-		q.look(&sizesOf{}, v)
-		q.residual(v, r)
+		q.residual(&q.scene[0], r)
 		h.rough = h.at.likelihood(r)
 		h.evidence = h.rough
 		return
 	}
 	least := math.Inf(1)
 	try := func(u [mostFaults]float64) {
+		q.p.within(&u, d)
 		if g := q.white(h, q.zero, &u, r); g < least {
 			least, h.best = g, u
 		}
@@ -449,27 +488,29 @@ func (q *inquiry) locate(h *hypothesis) {
 	for _, u := range q.scan[d] {
 		try(u)
 	}
-	for _, share := range []float64{1, 0.5} {
-		for mask := 1; mask < 1<<d && d > 1; mask++ {
-			var u [mostFaults]float64
-			sum := 0.0
-			for i, p := range h.list {
-				if mask>>i&1 == 1 {
-					u[i] = share * q.single[p]
-				}
-				sum += u[i]
-			}
-			if sum <= q.p.ShareMost {
-				try(u)
-			}
+	for i, p := range h.list {
+		fewer, ok := q.best[h.set&^(1<<p)]
+		if !ok {
+			continue
 		}
+		var u [mostFaults]float64
+		copy(u[:i], fewer[:i])
+		copy(u[i+1:], fewer[i:])
+		try(u)
+		u[i] = q.best[1<<p][0]
+		try(u)
+		for j := range u {
+			u[j] /= 2
+		}
+		try(u)
 	}
 	q.descend(h, q.zero)
-	x := q.sizes(h, &h.best)
-	h.at = q.fieldAt(&x)
+	h.around = h.best
+	x := q.sizes(h, &h.around)
+	h.at = q.fieldAt(&x, q.n)
 	q.descend(h, h.at)
-	if d == 1 {
-		q.single[h.list[0]] = h.best[0]
+	if d < mostFaults {
+		q.best[h.set] = h.best
 	}
 }
 
@@ -532,10 +573,10 @@ func (q *inquiry) descend(h *hypothesis, o *local) {
 	for i := range d {
 		h.chi -= 2 * h.best[i] / q.p.ShareScale
 	}
-	// The peak's height times its width, half of it where the peak is at 0.
+	// The peak's height times its width: too much where it is at 0, and seldom too little.
 	x := q.sizes(h, &h.best)
 	v := &q.scene[0]
-	q.look(&x, v)
+	q.look(&x, q.read, v)
 	q.residual(v, r)
 	h.rough = o.likelihood(r) + q.norm[d] + float64(d)/2*math.Log(2*math.Pi)
 	l := h.precision
@@ -603,10 +644,12 @@ func newton(a *[9]float64, grad, from *[mostFaults]float64, d int, damp float64)
 // over fixed points of the prior and of a Student's t about the best sizes,
 // folded at 0. Each weighs by the mixture of both densities, so that a peak that was missed
 // costs variance, not truth.
-func (q *inquiry) integrate(h *hypothesis, index int) {
+//
+// It goes on from the points that were tried before up to a part of them all.
+func (q *inquiry) integrate(h *hypothesis, part float64) {
 	d := len(h.list)
 	if d == 0 {
-		h.points = []point{{hyp: index, weight: h.evidence}}
+		h.points, h.tried = []point{{weight: h.evidence}}, 1
 		return
 	}
 	t := students()[d]
@@ -616,9 +659,7 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 	for i := range d {
 		norm *= low[i*d+i]
 	}
-	total := float64(len(q.prior[d]) + len(t))
-	share := float64(len(q.prior[d])) / total
-	h.points = make([]point, 0, int(total))
+	share := float64(len(q.prior[d])) / float64(len(q.prior[d])+len(t))
 	add := func(u [mostFaults]float64) {
 		sum := 0.0
 		for i := range d {
@@ -647,21 +688,25 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 		p := math.Exp(lnPrior)
 		x := q.sizes(h, &u)
 		v := &q.scene[0]
-		if !q.look(&x, v) {
+		if !q.look(&x, q.read, v) {
 			return // so bad that nothing is brewed: not what is asked about
 		}
 		r := q.vec[0][:q.n]
 		q.residual(v, r)
-		one := point{hyp: index, u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
+		one := point{u: u, weight: h.at.likelihood(r) + lnPrior - math.Log(share*p+(1-share)*norm*near)}
 		for i, part := range h.list {
 			one.size[i] = x[part]
 		}
 		h.points = append(h.points, one)
 	}
-	for _, u := range q.prior[d] {
+	from := func(list [][mostFaults]float64) [][mostFaults]float64 {
+		n := float64(len(list))
+		return list[int(n*h.part):int(n*part)]
+	}
+	for _, u := range from(q.prior[d]) {
 		add(u)
 	}
-	for _, z := range t {
+	for _, z := range from(t) {
 		u := h.best
 		var e [mostFaults]float64
 		copy(e[:], z[:d])
@@ -671,6 +716,8 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 		}
 		add(u)
 	}
+	h.tried += float64(len(from(q.prior[d])) + len(from(t)))
+	h.part = part
 	top := math.Inf(-1)
 	for i := range h.points {
 		top = max(top, h.points[i].weight)
@@ -679,7 +726,7 @@ func (q *inquiry) integrate(h *hypothesis, index int) {
 	for i := range h.points {
 		sum += math.Exp(h.points[i].weight - top)
 	}
-	h.evidence = top + math.Log(sum/total)
+	h.evidence = top + math.Log(sum/h.tried)
 }
 
 // hypotheses lists all sets of up to most faults that can be: those with a
@@ -716,35 +763,67 @@ func (p *Priors) lnPrior(s partSet) (ln float64) {
 	return ln
 }
 
+// shares tells which hypotheses count: all but the unlikeliest, which together have
+// less than a share of the probability.
+func shares(list []hypothesis, less float64, evidence func(*hypothesis) float64) []bool {
+	ln, by := make([]float64, len(list)), make([]int, len(list))
+	for i := range list {
+		ln[i], by[i] = evidence(&list[i])+list[i].prior, i
+	}
+	slices.SortStableFunc(by, func(i, j int) int { return cmp.Compare(ln[i], ln[j]) })
+	top, sum := slices.Max(ln), 0.0
+	for i, v := range ln {
+		ln[i] = math.Exp(v - top)
+		sum += ln[i]
+	}
+	count := make([]bool, len(list))
+	left := 0.0
+	for _, i := range by {
+		left += ln[i]
+		count[i] = left > less*sum
+	}
+	return count
+}
+
 // weigh works out all hypotheses and returns those that count, their points
 // weighted, and the ln of the evidence of all.
 func (q *inquiry) weigh() ([]hypothesis, float64) {
 	all := q.p.hypotheses()
-	best := math.Inf(-1)
 	for i := range all {
+		all[i].prior = q.p.lnPrior(all[i].set)
 		q.locate(&all[i])
-		best = max(best, all[i].rough+q.p.lnPrior(all[i].set))
 	}
+	count := shares(all, hopeless, func(h *hypothesis) float64 { return h.rough })
 	var kept []hypothesis
 	for i := range all {
-		if all[i].rough+q.p.lnPrior(all[i].set) > best-hopeless {
+		if count[i] {
+			q.integrate(&all[i], firstPart)
 			kept = append(kept, all[i])
 		}
 	}
+	evidence := func(h *hypothesis) float64 { return h.evidence }
+	all, count = kept, shares(kept, hopeless, evidence)
+	kept = kept[:0]
+	for i, h := range all {
+		if count[i] {
+			kept = append(kept, h)
+		}
+	}
+	count = shares(kept, unlikely, evidence)
 	top := math.Inf(-1)
 	for i := range kept {
-		q.integrate(&kept[i], i)
-		top = max(top, kept[i].evidence+q.p.lnPrior(kept[i].set))
+		h := &kept[i]
+		if count[i] {
+			q.integrate(h, 1)
+		}
+		top = max(top, h.evidence+h.prior)
 	}
 	sum := 0.0
 	for i := range kept {
 		h := &kept[i]
-		prior, n := q.p.lnPrior(h.set), 1.0
-		if d := len(h.list); d > 0 {
-			n = float64(len(q.prior[d]) + len(students()[d]))
-		}
 		for j := range h.points {
-			h.points[j].weight = math.Exp(h.points[j].weight+prior-top) / n
+			h.points[j].hyp = i
+			h.points[j].weight = math.Exp(h.points[j].weight+h.prior-top) / h.tried
 			sum += h.points[j].weight
 		}
 	}

@@ -26,10 +26,14 @@ const (
 	offBore                      // bore [-]
 	offPuck                      // ln of the puck's resistance [-]
 	offHeadspace                 // depth of the headspace [m]
+	offLag                       // ln of the time constant of the gauge [-]
 	offOtherGain                 // gain of a sensor other than the machine's gauge [-]
 	offOtherZero                 // its zero [Pa]
 	nuisances
 )
+
+// ofReading reports whether it is in the reading, not in the machine.
+func (i nuisance) ofReading() bool { return i == offGain || i == offZero || i > offLag }
 
 // sizesOf are the sizes of all faults; 0 for a part in order.
 type sizesOf [numParts]float64
@@ -47,6 +51,7 @@ type seen struct {
 	peak  float64        // true peak, no gauge between [Pa]
 	end   float64        // true end pressure [Pa]
 	shown float64        // peak that a sound gauge shows [Pa]
+	whole float64        // yield with what trapped air pushed through after the stroke [kg]
 }
 
 // forward computes readings of a machine in any state.
@@ -61,22 +66,23 @@ type forward struct {
 
 	first, rest spring.Linear // the first spring and those beside it
 	area        float64       // A [m²]
+	bed         float64       // of the bed [m²]
 	coils       float64       // active [-]
 	pitch       float64       // deflection of one coil to solid and its wire, of the first spring [m]
 	free        float64       // free length, or one of common proportions [m]
 	wire        float64       // [m]; 0 where it is not known
 	known       bool          // dimensions of the spring are known
 	air         float64       // mean air at release [m³]
+	weight      float64       // W, the handle's with it [N]
 	friction    float64       // mean friction [N]
 	frictionU   float64       // its standard deviation [N]
 	lag         float64       // time constant of the gauge [s]
 
 	water    float64 // delivered by the spring when sound [m³]
-	pushed   float64 // and by the air after that [m³]
 	slope    float64 // -dP/dw at the start when sound [Pa/m³]
 	peak     float64 // true peak when sound [Pa]
 	end      float64 // true end pressure when sound [Pa]
-	yield    float64 // when sound [kg]
+	yield    float64 // at the end of the stroke when sound [kg]
 	startNew float64 // ln of the resistance at the peak when sound [Pa·s/m³]
 
 	byOpen   table1 // ln of the resistance's factor -> shown, time, yield
@@ -93,7 +99,7 @@ var errSound = errors.New("the machine as new gives no shot")
 
 // newForward prepares a machine.
 func newForward(m *Machine, p *Priors) (*forward, error) {
-	f := &forward{machine: m, prior: p, base: m.Setup, area: m.Setup.Cylinder.Area(), lag: m.GaugeLag}
+	f := &forward{machine: m, prior: p, base: m.Setup, area: m.Setup.Cylinder.Area(), bed: m.Setup.Basket.Area(), lag: m.GaugeLag}
 	if f.lag == 0 {
 		f.lag = usualLag
 	}
@@ -111,6 +117,7 @@ func newForward(m *Machine, p *Priors) (*forward, error) {
 	f.friction, f.frictionU = logNormal(p.Sound.Seal, math.Log(p.Sound.SealFactor))
 	s.Cylinder.Seal.Constant, s.Cylinder.Seal.PerPa = f.friction, p.Sound.SealPressure
 
+	f.weight = s.Cylinder.Weight + s.Handle.Force(s.Cylinder.Stroke/2)
 	f.first = s.Springs[0]
 	for _, l := range s.Springs[1:] {
 		f.rest.Rate += l.Rate
@@ -162,14 +169,14 @@ func (f *forward) calibrate() error {
 		if !(shot.Peak > 0) || shot.Outcome == profile.AirTookAll || shot.Outcome == profile.NoPressure {
 			return fmt.Errorf("%w: %w", ErrInput, errSound)
 		}
-		f.byOpen.set(i, shown(&shot, f.lag), math.Log(max(shot.Spring, 1e-3)), shot.Yield)
+		f.byOpen.set(i, shown(&shot, f.lag), math.Log(max(shot.Spring, 1e-3)), shot.Yield-shot.AirYield)
 	}
 	s.Coffee = f.base.Coffee
 	sum, err := profile.Summarize(&s)
 	if err != nil {
 		return err
 	}
-	f.peak, f.end, f.yield = sum.Peak, sum.End, sum.Yield
+	f.peak, f.end, f.yield = sum.Peak, sum.End, sum.Yield-sum.AirYield
 	if !(f.peak > 0 && f.end > 0) {
 		return fmt.Errorf("%w: %w", ErrInput, errSound)
 	}
@@ -186,7 +193,7 @@ func (f *forward) calibrate() error {
 	var b body
 	f.body(&sizesOf{}, &offsets{}, &b)
 	b.shoot()
-	f.water, f.pushed, f.slope, f.startNew = b.water, b.pushed, b.slope(), f.resists(f.peak, f.peak)
+	f.water, f.slope, f.startNew = b.water, b.slope(), f.resists(f.peak, f.peak)
 	stroke := s.Cylinder.Stroke - s.Cylinder.Port
 	f.byVolume = newTable1(-0.1*stroke*f.area, 0.98*stroke*f.area, volumeSteps, 2)
 	for i := range volumeSteps {
@@ -200,7 +207,7 @@ func (f *forward) calibrate() error {
 		if err != nil {
 			return err
 		}
-		f.byVolume.set(i, sum.Yield, math.Log(max(sum.Spring, 1e-3)))
+		f.byVolume.set(i, sum.Yield-sum.AirYield, math.Log(max(sum.Spring, 1e-3)))
 	}
 	return nil
 }
@@ -231,10 +238,10 @@ func shown(shot *profile.Shot, lag float64) float64 {
 			started, reading = true, a.Pressure
 			continue
 		}
-		h := (b.Time - a.Time) / pieces
+		nearer := -math.Expm1(-(b.Time - a.Time) / pieces / lag)
 		for j := range pieces {
 			p := a.Pressure + (b.Pressure-a.Pressure)*(float64(j)+0.5)/pieces
-			reading += (p - reading) * -math.Expm1(-h/lag)
+			reading += (p - reading) * nearer
 			if reading < best {
 				return best / shot.Peak
 			}
@@ -279,11 +286,11 @@ func (f *forward) body(x *sizesOf, o *offsets, b *body) {
 		b.rest.Preload = softer * (f.rest.Preload - f.rest.Rate*shorter)
 	}
 	b.free, b.wire = f.free-shorter-x[PartCoil]*f.pitch, f.wire*thin
-	b.weight, b.friction = c.Weight+f.base.Handle.Force(c.Stroke/2), max(0, f.friction+o[offFriction]+x[PartSeal])
+	b.weight, b.friction = f.weight, max(0, f.friction+o[offFriction]+x[PartSeal])
 	b.stroke = c.Stroke + o[offTravel]
 	b.start = max(c.Port, x[PartLever]) + x[PartHeadspace]/b.area
 	b.air = f.base.Water.Air(max(0, f.air+o[offAir]+x[PartFill]))
-	b.headspace = f.base.Chamber.Headspace
+	b.headspace = max(0, f.base.Chamber.Headspace+x[PartHeadspace]+o[offHeadspace]*f.bed)
 }
 
 // pressure returns the true pressure [Pa] at a travel [m].
@@ -330,25 +337,21 @@ func (b *body) shoot() {
 const airRest = 0.1e5
 
 // runDry ends the push of the spring where the water is spent: there is no more
-// of it than the chamber held beside the air. There the air fills what room is
-// left above the bed,
+// of it than the chamber held beside the air. There the air, whose p V is c, fills
+// what room is left above the bed, on a travel y past the peak:
 //
-//	V_left(P(z)) = V_h + A (s - z)
+//	(p_atm + P_peak - κ y) (V_h + A (s - z_peak - y)) = c
 func (b *body) runDry(kappa float64) {
-	room := func(z float64) float64 { return b.headspace + b.area*(b.stroke-z) }
-	if b.air.Volume == 0 || b.end == 0 || b.air.VolumeAt(b.end) <= room(b.to) {
+	room := b.headspace + b.area*(b.stroke-b.from) // at the peak
+	if b.air.Volume == 0 || b.end == 0 || b.air.VolumeAt(b.end) <= room-b.area*(b.to-b.from) {
 		return
 	}
-	low, high := b.from, b.to
-	for range 60 {
-		z := (low + high) / 2
-		if b.air.VolumeAt(b.peak-kappa*(z-b.from)) > room(z) {
-			high = z
-		} else {
-			low = z
-		}
-	}
-	b.to, b.end = low, b.peak-kappa*(low-b.from)
+	p := b.air.Atmosphere + b.peak
+	c := b.air.VolumeAt(b.peak) * p
+	half := (b.area*p + kappa*room) / 2
+	y := (p*room - c) / (half + math.Sqrt(max(0, half*half-b.area*kappa*(p*room-c)))) // the smaller root
+	b.to = b.from + max(0, y)
+	b.end = b.peak - kappa*(b.to-b.from)
 }
 
 // slope returns -dP/dw at the peak [Pa/m³]: κ over the area and what the air gives.
@@ -359,7 +362,10 @@ func (b *body) slope() float64 {
 
 // see works out every reading of a machine in a state. ok is false where it
 // gives no pressure.
-func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
+func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) { return f.show(x, o, allKinds, v) }
+
+// show works out the readings of some kinds, with the peak and what behind it costs nothing.
+func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) {
 	var b body
 	f.body(x, o, &b)
 	b.shoot()
@@ -376,45 +382,74 @@ func (f *forward) see(x *sizesOf, o *offsets, v *seen) (ok bool) {
 		v.value[k] = gain*true + o[offZero]
 		v.other[k] = (1+o[offOtherGain])*true + o[offOtherZero]
 	}
-	puck := o[offPuck] + math.Log(1-min(x[PartPuck], 1-tinySpread))
+	puck := o[offPuck]
+	if x[PartPuck] > 0 {
+		puck += math.Log(1 - min(x[PartPuck], 1-tinySpread))
+	}
 	steep := b.slope()
-	start := f.resists(peak, peak)
-	scaled := puck + start - f.startNew + math.Log(f.slope/steep)
-	low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
-	fall := math.Log(peak / low)
-	less := f.water - b.water
-	lowNew := min(max(f.peak-f.slope*b.water, leastShare*f.peak), (1-tinySpread)*f.peak)
-	mid, midNew := (peak-low)/fall, (f.peak-lowNew)/math.Log(f.peak/lowNew)
-	time := math.Exp(f.byOpen.get(1, puck)-f.byOpen.get(1, 0)+f.byVolume.get(1, less)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * midNew / mid
-	late := f.lag * fall / max(time, f.lag) // how far a lagging gauge is behind, over the pressure
-
+	start := f.byPeak.get(0, math.Log(peak))
+	// How far a gauge falls short hangs on the time in which the pressure falls over its own.
+	scaled := puck + start - f.startNew + math.Log(f.slope/steep) - o[offLag]
 	v.shown = peak * f.byOpen.get(0, scaled)
 	both(Peak, v.shown)
-	both(EndPress, end*(1+late))
-	v.value[ShotTime] = time
-	v.value[Yield] = max(0, f.byVolume.get(0, less+f.pushed-b.pushed)+f.byOpen.get(2, puck)-f.yield)
-	chord := 0.0
-	if b.water > 0 {
-		chord = (b.peak - end) / b.water
+	less := f.water - b.water
+	late := 0.0 // how far a lagging gauge is behind at the end, over the pressure
+	if want&ofTime != 0 {
+		low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
+		fall := math.Log(peak / low)
+		lowNew := min(max(f.peak-f.slope*b.water, leastShare*f.peak), (1-tinySpread)*f.peak)
+		mid, midNew := (peak-low)/fall, (f.peak-lowNew)/math.Log(f.peak/lowNew)
+		time := math.Exp(f.byOpen.get(1, puck)-f.byOpen.get(1, 0)+f.byVolume.get(1, less)+f.resists(peak, mid)-f.resists(f.peak, midNew)) * midNew / mid
+		lag := f.lag
+		if o[offLag] != 0 {
+			lag *= math.Exp(o[offLag])
+		}
+		late = lag * fall / max(time, lag)
+		v.value[ShotTime] = time
 	}
-	rated := chord * f.area * (f.area + c.Seal.PerPa)
-	v.value[LogRate], v.other[LogRate] = gain*rated, (1+o[offOtherGain])*rated
-	both(LogStart, b.peak*(1+late)+chord*f.area*c.Port)
-	bow := b.bow()
-	v.value[LogBow], v.other[LogBow] = gain*bow, (1+o[offOtherGain])*bow
-
-	b.start = max(c.Port, x[PartLever])
-	b.air.Volume = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
-	b.shoot()
-	both(LongFill, b.peak*f.byOpen.get(0, scaled+f.resists(max(b.peak, peak), max(b.peak, peak))-start+math.Log(steep/b.slope())))
-
+	both(EndPress, end*(1+late))
+	if want.has(Yield) {
+		other := f.byOpen.get(2, puck) - f.yield
+		v.value[Yield] = max(0, f.byVolume.get(0, less)+other)
+		v.whole = max(0, f.byVolume.get(0, less-b.pushed)+other)
+	}
+	if want&ofLog != 0 {
+		chord := 0.0
+		if b.water > 0 {
+			chord = (b.peak - end) / b.water
+		}
+		rated := chord * f.area * (f.area + c.Seal.PerPa)
+		v.value[LogRate], v.other[LogRate] = gain*rated, (1+o[offOtherGain])*rated
+		both(LogStart, b.peak*(1+late)+chord*f.area*c.Port)
+		bow := b.bow()
+		v.value[LogBow], v.other[LogBow] = gain*bow, (1+o[offOtherGain])*bow
+	}
 	v.value[FreeLength], v.value[WireSize], v.value[Coils], v.value[BenchRate] = b.free, b.wire, b.coils, b.first.Rate
 	v.value[Drag] = 2 * b.friction
 	v.value[Gauge] = gain + o[offZero]/f.peak
 	v.value[Travel] = b.stroke - x[PartLever]
-	v.value[Headspace] = (f.base.Chamber.Headspace+x[PartHeadspace])/f.base.Basket.Area() + o[offHeadspace]
+	v.value[Headspace] = (f.base.Chamber.Headspace+x[PartHeadspace])/f.bed + o[offHeadspace]
+	if want.has(LongFill) {
+		b.start = max(c.Port, x[PartLever])
+		b.air.Volume = max(0, f.air+o[offAir]+leftByFill*x[PartFill])
+		b.shoot()
+		after := f.byPeak.get(0, math.Log(max(b.peak, peak)))
+		both(LongFill, b.peak*f.byOpen.get(0, scaled+after-start+math.Log(steep/b.slope())))
+	}
 	return ok
 }
+
+// kindSet is a set of kinds, one bit each.
+type kindSet uint32
+
+const (
+	allKinds kindSet = 1<<kinds - 1
+	ofTime   kindSet = 1<<EndPress | 1<<LogStart | 1<<ShotTime // those that hang on how long the shot takes
+	ofLog    kindSet = 1<<LogRate | 1<<LogStart | 1<<LogBow
+	onlyPeak kindSet = 1 << Peak
+)
+
+func (s kindSet) has(k Kind) bool { return s>>k&1 == 1 }
 
 // bow returns how far air bends the line of pressure against water: how far the
 // ends of the parabola h(3u² - 1)/2, u from -1 to 1, lie over its mean. In the
@@ -436,14 +471,14 @@ func (f *forward) tabulate() error {
 		// Finer steps where the share rises: sizes go with the square of the step.
 		var share, size []float64
 		var sound seen
-		f.see(&sizesOf{}, &offsets{}, &sound)
+		f.show(&sizesOf{}, &offsets{}, onlyPeak, &sound)
 		top := 0.0
 		for i := range 8 * shareSteps {
 			t := float64(i) / (8*shareSteps - 1)
 			x := sizesOf{}
 			x[p] = most * t
 			var v seen
-			if !f.see(&x, &offsets{}, &v) {
+			if !f.show(&x, &offsets{}, onlyPeak, &v) {
 				break
 			}
 			s := 1 - v.value[Peak]/sound.value[Peak]
@@ -478,7 +513,7 @@ func (f *forward) soundPeak() float64 { return f.peak * f.byOpen.get(0, 0) }
 // mostSize returns the greatest size of a fault.
 func (f *forward) mostSize(p Part) float64 {
 	s := &f.base
-	force, k := s.Cylinder.Weight+s.Handle.Force(s.Cylinder.Stroke/2), f.first.Rate+f.rest.Rate
+	force, k := f.weight, f.first.Rate+f.rest.Rate
 	for _, l := range s.Springs {
 		force += l.Force(s.Cylinder.Stroke)
 	}

@@ -224,7 +224,8 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 			b.rows = append(b.rows, brewRow{t, shown, cup})
 			next += 0.25
 		}
-		if z >= o.stroke || p < 0.02*bar || t > 400 {
+		above := s.Chamber.Headspace + x[PartHeadspace] + o.deep*bedArea + area*(o.stroke-z) - left(p) // water [m³]
+		if z >= o.stroke || above <= 0 || p < 0.02*bar || t > 400 {
 			b.end, b.time, b.cup = shown, t, cup
 			return b
 		}

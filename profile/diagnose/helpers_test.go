@@ -55,6 +55,7 @@ func sick(x sizesOf, friction, perPa, air float64) *profile.Setup {
 		s.Cylinder.Port = x[PartLever]
 	}
 	s.Cylinder.Port += x[PartHeadspace] / s.Cylinder.Area()
+	s.Chamber.Headspace += x[PartHeadspace]
 	s.Coffee.Resistance *= 1 - x[PartPuck]
 	return s
 }
@@ -66,7 +67,7 @@ func shotOf(t testing.TB, s *profile.Setup) (peak, end, yield, time float64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return sum.Peak, sum.End, sum.Yield, sum.Spring
+	return sum.Peak, sum.End, sum.Yield - sum.AirYield, sum.Spring
 }
 
 func asNew(o Observation) Observation {

@@ -106,8 +106,8 @@ type Case struct {
 const (
 	speaksFrom = 0.4 // ln from which a reading is said to speak for or against a part: a factor of 1.5 [-]
 	// The numbers of points that are kept are a matter of the method.
-	kept        = 2500
-	keptAtLeast = 12
+	kept        = 2000
+	keptAtLeast = 6
 	blur        = 3 // values that stand for the scatter of one point
 )
 
@@ -189,7 +189,7 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 			continue
 		}
 		for j, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, whole: used[i].Whole, from: i})
 			y = append(y, used[i].Values[j])
 		}
 	}
@@ -217,13 +217,15 @@ type belief struct {
 	points []point
 	see    []view // of each point
 	pred   []predictor
+	seen   []float64 // of each point: its residuals and, behind them, what it expects of the further rows
 }
 
 // view is what a point means.
 type view struct {
-	x     sizesOf             // of the faults that are left now
-	shown float64             // peak that a sound gauge shows [Pa]
-	gain  [mostFaults]float64 // of putting each of its faults right alone [Pa]
+	x      sizesOf             // of the faults that are left now
+	shown  float64             // peak that a sound gauge shows [Pa]
+	gain   [mostFaults]float64 // of putting each of its faults right alone [Pa]
+	unsure [mostFaults]float64 // standard deviation of that [Pa]
 }
 
 // predictor predicts rows that were not read from those that were, under a hypothesis.
@@ -244,8 +246,18 @@ func newBelief(q *inquiry, hyps []hypothesis) *belief {
 		p := &b.points[i]
 		b.see[i] = q.view(&hyps[p.hyp], p)
 	}
+	gains := make([]gainer, len(hyps))
 	for i := range hyps {
-		b.pred[i] = q.predictor(hyps[i].at)
+		x := q.sizes(&hyps[i], &hyps[i].around)
+		o := q.fieldAt(&x, len(q.rows))
+		b.pred[i] = q.predictor(o)
+		gains[i] = q.gainer(&hyps[i], o, b.pred[i].inverse)
+	}
+	b.seen = make([]float64, len(b.points)*len(q.rows))
+	for i := range b.points {
+		r := b.look(i)
+		b.fill(i, r)
+		b.see[i].learn(&gains[b.points[i].hyp], r[:q.n])
 	}
 	return b
 }
@@ -290,18 +302,87 @@ func (q *inquiry) view(h *hypothesis, p *point) (w view) {
 	x := q.sizesOf(h, p)
 	w.x = q.after(&x, 0)
 	var v, without seen
-	q.f.see(&w.x, &offsets{}, &v)
+	q.f.show(&w.x, &offsets{}, onlyPeak, &v)
 	w.shown = v.shown
 	for i, part := range h.list {
-		x := w.x
-		x[part] = 0
-		q.f.see(&x, &offsets{}, &without)
-		w.gain[i] = without.shown - v.shown
-		if part == PartGauge {
-			w.gain[i] = without.value[Peak] - v.value[Peak]
-		}
+		w.gain[i] = q.gain(&w.x, part, &offsets{}, &v, &without)
+		short := v.peak - v.shown - (without.peak - without.shown)
+		w.unsure[i] = math.Hypot(q.p.Model.Peak*q.sound.shown, q.p.Model.Short*short)
 	}
 	return w
+}
+
+// gain is what putting a part right brings, of what a machine in a state shows.
+func (q *inquiry) gain(x *sizesOf, part Part, o *offsets, now, without *seen) float64 {
+	then := *x
+	then[part] = 0
+	q.f.show(&then, o, onlyPeak, without)
+	if part == PartGauge {
+		return without.value[Peak] - now.value[Peak]
+	}
+	return without.shown - now.shown
+}
+
+// gainer predicts from the readings by how much more a repair brings on this
+// machine than on one whose sound parts are all at their means.
+type gainer struct {
+	by [mostFaults][]float64 // C_gyᵀ C⁻¹ of each fault
+	sd [mostFaults]float64   // what is left unknown [Pa]
+}
+
+// gainer works with the derivatives at the best sizes of a set and the inverse
+// of the total covariance.
+func (q *inquiry) gainer(h *hypothesis, o *local, inverse []float64) (g gainer) {
+	n, d := q.n, len(h.list)
+	x := q.sizes(h, &h.around)
+	x = q.after(&x, 0)
+	sd := q.deviations()
+	var now, without seen
+	var jac [mostFaults][nuisances]float64
+	for i := range nuisances {
+		if i.ofReading() {
+			continue
+		}
+		for _, sign := range []float64{1, -1} {
+			var by offsets
+			by[i] = sign * sd[i]
+			q.f.show(&x, &by, onlyPeak, &now)
+			for j, part := range h.list {
+				jac[j][i] += sign / 2 * q.gain(&x, part, &by, &now, &without)
+			}
+		}
+	}
+	c := make([]float64, n)
+	for j := range d {
+		v := 0.0
+		for r := range n {
+			c[r] = 0
+			for i := range nuisances {
+				c[r] += jac[j][i] * o.jac[i][r]
+			}
+		}
+		for i := range nuisances {
+			v += jac[j][i] * jac[j][i]
+		}
+		g.by[j] = make([]float64, n)
+		for r := range n {
+			g.by[j][r] = dot(inverse[r*n:r*n+n], c)
+		}
+		g.sd[j] = math.Sqrt(max(0, v-dot(g.by[j], c)))
+	}
+	return g
+}
+
+// learn puts what the residuals tell of the gains into them.
+func (w *view) learn(g *gainer, r []float64) {
+	for j, by := range g.by {
+		if by != nil && w.gain[j] > 0 {
+			w.gain[j] += dot(by, r)
+		}
+	}
+	for j, sd := range g.sd {
+		w.unsure[j] = math.Hypot(w.unsure[j], sd)
+	}
 }
 
 func (q *inquiry) predictor(o *local) (p predictor) {
@@ -331,11 +412,13 @@ func (q *inquiry) predictor(o *local) (p predictor) {
 
 // look returns the residuals of a point and, behind them, what it expects of
 // the further rows.
-func (b *belief) look(i int, r []float64) {
+func (b *belief) look(i int) []float64 { return b.seen[i*len(b.q.rows):][:len(b.q.rows)] }
+
+func (b *belief) fill(i int, r []float64) {
 	q := b.q
 	v := &q.scene[0]
 	x := q.sizesOf(&b.hyps[b.points[i].hyp], &b.points[i])
-	q.look(&x, v)
+	q.look(&x, allKinds, v)
 	q.residual(v, r[:q.n])
 	p := &b.pred[b.points[i].hyp]
 	for e := range p.gain {
@@ -351,9 +434,8 @@ func (b *belief) explain(s *State) {
 		s.Explains = 1
 		return
 	}
-	r := make([]float64, len(b.q.rows))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
 		chi := 0.0
 		for j := range n {
@@ -371,23 +453,26 @@ func (b *belief) describe(s *State) {
 	var sizes, gains [numParts][]weighted
 	for i := range b.points {
 		p, w := &b.points[i], &b.see[i]
-		any := false
-		for j, part := range b.hyps[p.hyp].list {
+		list := b.hyps[p.hyp].list
+		for j, part := range list {
 			atFault[part] += p.weight
 			sizes[part] = append(sizes[part], weighted{p.size[j], p.weight})
-			// What a repair brings is known no better than the model's peak.
-			for k := range blur {
-				_, t := math.Modf(goldenRatio*float64(i+1) + silverRatio*float64(j))
-				z := math.Sqrt2 * math.Erfinv(2*(float64(k)+t)/blur-1)
-				gains[part] = append(gains[part], weighted{max(0, w.gain[j]+z*q.p.Model.Peak*sound), p.weight / blur})
-			}
-			if w.gain[j] >= q.p.Worth*sound {
-				worth[part] += p.weight
-				any = true
-			}
 		}
-		if !any {
-			s.NothingWrong += p.weight
+		each := p.weight / blur
+		for k := range blur {
+			any := false
+			for j, part := range list {
+				_, t := math.Modf(goldenRatio*float64(i+1) + silverRatio*float64(j))
+				gain := max(0, w.gain[j]+w.unsure[j]*math.Sqrt2*math.Erfinv(2*(float64(k)+t)/blur-1))
+				gains[part] = append(gains[part], weighted{gain, each})
+				if gain >= q.p.Worth*sound {
+					worth[part] += each
+					any = true
+				}
+			}
+			if !any {
+				s.NothingWrong += each
+			}
 		}
 	}
 	weights := b.weights()
@@ -448,10 +533,9 @@ func rangeOf(list []weighted) Range {
 
 // predict returns what the states left expect of a further row.
 func (b *belief) predict(e int) Range {
-	r := make([]float64, len(b.q.rows))
 	list := make([]weighted, 0, blur*len(b.points))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		sd := b.pred[b.points[i].hyp].sd[e]
 		for k := range blur {
 			_, t := math.Modf(goldenRatio * float64(i+1))
@@ -478,9 +562,8 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	}
 	m := len(b.points)
 	ln, mean, sd := make([]float64, n*m), make([]float64, n*m), make([]float64, n*m)
-	r := make([]float64, len(q.rows))
 	for i := range b.points {
-		b.look(i, r)
+		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
 		for j := range n {
 			c := inv[j*n+j]
@@ -529,7 +612,7 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
-			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, from: i})
+			rows = append(rows, number{kind: k, at: used[i].At, new: used[i].New, before: setOf(used[i].Before...), other: used[i].Other, whole: used[i].Whole, from: i})
 		}
 		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {
@@ -539,12 +622,12 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 				continue
 			}
 			best = g
-			x := q.sizes(&h, &h.best)
+			x, around := q.sizes(&h, &h.best), q.sizes(&h, &h.around)
 			var v scene
-			q.look(&x, &v)
+			q.look(&x, allKinds, &v)
 			r := make([]float64, left)
 			q.residual(&v, r)
-			pred := q.predictor(h.at)
+			pred := q.predictor(q.fieldAt(&around, len(rows)))
 			m = &Misfit{Kind: used[i].Kinds[0], From: i}
 			most := -1.0
 			for j, k := range used[i].Kinds { // of a log, the row that is furthest off

@@ -55,17 +55,19 @@ const (
 // decision chooses the next step: the one with the least effort expected until the
 // machine is right, two steps ahead.
 type decision struct {
-	f      *forward
-	p      *Priors
-	c      *Case
-	kinds  []Kind    // that could be measured
-	at     []float64 // length of each where it is a bench load [m]
-	out    bool      // the spring is out: something was measured on it
-	barred [repairs]bool
-	states []drawnState
-	values [][]float64 // of each kind: what the states would show, tool and scatter with it
-	order  [][]int     // of each kind: the states by what they would show
-	marked []bool      // scratch: states of a list
+	f        *forward
+	p        *Priors
+	c        *Case
+	kinds    []Kind    // that could be measured
+	at       []float64 // length of each where it is a bench load [m]
+	out      bool      // the spring is out: something was measured on it
+	barred   [repairs]bool
+	states   []drawnState
+	values   [][]float64 // of each kind: what the states would show, tool and scatter with it
+	order    [][]int     // of each kind: the states by what they would show
+	marked   []bool      // scratch: states of a list
+	spare    []int       // scratch
+	spareCut [][]int     // scratch
 }
 
 // drawnState is one of equally weighted states.
@@ -74,6 +76,7 @@ type drawnState struct {
 	list  []Part
 	right [1 << mostFaults]bool // with these of its faults put right
 	worth partSet               // parts worth repairing
+	cured [repairs]int          // which of its faults a repair puts right, one bit each
 }
 
 const furtherFixed = 2 // rows before those of the measurements: peak now and when sound
@@ -161,7 +164,7 @@ func (d *decision) verdict(s *State) {
 // draw takes equally weighted states by systematic resampling.
 func (d *decision) draw(b *belief) {
 	cum, at := 0.0, -1
-	r := make([]float64, len(b.q.rows))
+	var r []float64
 	d.values = make([][]float64, len(d.kinds))
 	var x drawnState
 	for i := range drawn {
@@ -169,7 +172,7 @@ func (d *decision) draw(b *belief) {
 			at++
 			cum += b.points[at].weight
 			if cum >= next || at+1 == len(b.points) {
-				b.look(at, r)
+				r = b.look(at)
 				x = d.state(b, at)
 			}
 		}
@@ -181,7 +184,7 @@ func (d *decision) draw(b *belief) {
 			d.values[m] = append(d.values[m], v)
 		}
 	}
-	d.marked = make([]bool, drawn)
+	d.marked, d.spare, d.spareCut = make([]bool, drawn), make([]int, drawn), make([][]int, binsSecond)
 	for m := range d.kinds {
 		by := make([]int, drawn)
 		for i := range by {
@@ -215,13 +218,16 @@ func (d *decision) state(b *belief, i int) drawnState {
 			}
 		}
 		var v seen
-		d.f.see(&x, &offsets{}, &v)
+		d.f.show(&x, &offsets{}, onlyPeak, &v)
 		s.right[mask] = v.value[Peak] >= wanted
 	}
 	for j, part := range h.list {
 		if w.gain[j] >= d.p.Worth*b.q.sound.shown {
 			s.worth |= 1 << part
 		}
+	}
+	for r := range repairs {
+		s.cured[r] = s.mask(cures[r])
 	}
 	return s
 }
@@ -278,21 +284,21 @@ func (d *decision) chance(list []int, r Repair) float64 {
 func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, leave bool) {
 	var order [repairs]Repair
 	var worth [repairs]float64
-	n := 0
-	for r := range repairs {
-		if d.barred[r] {
-			continue
-		}
-		count := 0
-		for _, i := range list {
-			if d.states[i].worth&cures[r]&^w.fixed != 0 {
-				count++
+	var count [repairs]int
+	for _, i := range list {
+		left := d.states[i].worth &^ w.fixed
+		for r := Repair(0); left != 0 && r < repairs; r++ {
+			if left&cures[r] != 0 {
+				count[r]++
 			}
 		}
-		if count == 0 {
+	}
+	n := 0
+	for r := range repairs {
+		if d.barred[r] || count[r] == 0 {
 			continue
 		}
-		v := float64(count) / (d.effortOf(r, w.out) + 1)
+		v := float64(count[r]) / (d.effortOf(r, w.out) + 1)
 		j := n
 		for ; j > 0 && worth[j-1] < v; j-- {
 			worth[j], order[j] = worth[j-1], order[j-1]
@@ -303,21 +309,22 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 	walk, left := 0.0, 0.0
 	for _, i := range list {
 		s := &d.states[i]
-		if s.right[s.mask(w.fixed)] {
+		fixed := s.mask(w.fixed)
+		if s.right[fixed] {
 			if n > 0 {
 				walk += d.effortOf(order[0], w.out)
 			}
 			continue
 		}
 		left += d.p.Effort.Left
-		fixed, out, done := w.fixed, w.out, false
+		out, done := w.out, false
 		for _, r := range order[:n] {
 			walk += d.effortOf(r, out)
 			if r.ofSpring() {
 				out = false
 			}
-			fixed |= cures[r]
-			if s.right[s.mask(fixed)] {
+			fixed |= s.cured[r]
+			if s.right[fixed] {
 				done = true
 				break
 			}
@@ -334,10 +341,14 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 
 // split cuts a list into equal bins by what a measurement would show.
 func (d *decision) split(list []int, m, n int) [][]int {
+	return d.splitInto(make([]int, 0, len(list)), make([][]int, 0, n), list, m, n)
+}
+
+// splitInto does so into lists that are there.
+func (d *decision) splitInto(sorted []int, cut [][]int, list []int, m, n int) [][]int {
 	for _, i := range list {
 		d.marked[i] = true
 	}
-	sorted := make([]int, 0, len(list))
 	for _, i := range d.order[m] {
 		if d.marked[i] {
 			sorted = append(sorted, i)
@@ -346,7 +357,6 @@ func (d *decision) split(list []int, m, n int) [][]int {
 	for _, i := range list {
 		d.marked[i] = false
 	}
-	cut := make([][]int, 0, n)
 	for k := range n {
 		if part := sorted[k*len(sorted)/n : (k+1)*len(sorted)/n]; len(part) > 0 {
 			cut = append(cut, part)
@@ -369,9 +379,11 @@ func (d *decision) ahead(list []int, w onWay) (effort float64, then Outcome) {
 		}
 		next := w
 		next.out = w.out || onBench(k)
-		for _, part := range d.split(list, m, binsSecond) {
-			v, _, _ := d.onward(part, next)
-			e += v
+		for _, part := range d.splitInto(d.spare[:0], d.spareCut[:0], list, m, binsSecond) {
+			if e < effort {
+				v, _, _ := d.onward(part, next)
+				e += v
+			}
 		}
 		if e < effort {
 			effort, then = e, Outcome{Is: StepMeasure, Measure: k}

@@ -19,6 +19,7 @@ type Observation struct {
 	New    bool        // read when the machine was new, nothing being at fault; a Peak only
 	Before []Part      // parts that have been put right since it was read
 	Other  bool        // its pressures were read with a sensor other than the machine's gauge
+	Whole  bool        // of a Yield: read when no more came, what trapped air pushed through after the stroke with it
 	Date   float64     // when it was read, by any clock [s]: readings of one kind and date are of one thing
 }
 
@@ -128,7 +129,7 @@ func merge(list []Observation) (kept []Observation, against []Contradiction) {
 func sameThing(list []Observation, o *Observation) int {
 	for i := range list {
 		a := &list[i]
-		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other || setOf(a.Before...) != setOf(o.Before...) {
+		if a.Date != o.Date || a.At != o.At || a.New != o.New || a.Other != o.Other || a.Whole != o.Whole || setOf(a.Before...) != setOf(o.Before...) {
 			continue
 		}
 		if len(a.Kinds) > 1 && len(o.Kinds) > 1 {
@@ -185,6 +186,7 @@ type number struct {
 	before partSet // parts put right since it was read
 	stage  int     // of the scene that it was read in; 0 for now
 	other  bool
+	whole  bool
 	bare   bool // the peak that a sound gauge would show, with no error of its own
 	from   int  // which observation
 }
@@ -214,12 +216,36 @@ func (r *number) of(c *scene) float64 {
 	switch {
 	case r.bare:
 		return v.shown
+	case r.whole && r.kind == Yield:
+		return v.whole
 	case r.kind == BenchLoad:
 		return max(0, v.rate*(v.free-r.at))
 	case r.other && ofPressure(r.kind):
 		return v.other[r.kind]
 	}
 	return v.value[r.kind]
+}
+
+// by returns by how much the row changes with a nuisance of the reading, where
+// all nuisances are at their means and the gauge shows a sound machine's peak as given [Pa].
+func (r *number) by(i nuisance, c *scene, peak float64) float64 {
+	own, shift := i == offGain || i == offZero, i == offZero || i == offOtherZero
+	switch {
+	case r.bare:
+		return 0
+	case r.kind == Gauge && own:
+		if shift {
+			return 1 / peak
+		}
+		return 1
+	case !ofPressure(r.kind) || own == r.other:
+		return 0
+	case !shift:
+		return r.in(c).other[r.kind]
+	case r.kind == LogRate || r.kind == LogBow:
+		return 0
+	}
+	return 1
 }
 
 // ofPressure reports whether a kind is read on a gauge or sensor.
@@ -243,7 +269,7 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	stall := max(0, 1-in.end/(nearStall*in.peak+1))
 	switch k {
 	case Peak, LongFill:
-		u = m.Peak * v
+		u = math.Hypot(m.Peak*v, m.Short*(in.peak-in.shown))
 	case EndPress:
 		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall/2*in.peak
 	case LogStart:
@@ -257,7 +283,7 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	case Yield:
 		u = math.Hypot((m.Yield+stall*nearStall)*v, m.YieldFixed)
 	case ShotTime:
-		u = (m.Time + stall) * v
+		u = math.Hypot((m.Time+stall)*v, m.TimeFixed)
 	case Drag:
 		u = m.Drag * v
 	case Headspace:

@@ -47,11 +47,13 @@ type Sound struct {
 	Bore          float64 // share of the bore [-]
 	Puck          float64 // factor of one standard deviation of the puck's resistance, above 1 [-]
 	Headspace     float64 // depth of the headspace [m]
+	Lag           float64 // factor of one standard deviation of the time constant of a gauge, above 1 [-]
 }
 
 // ModelError is the model's own error, as standard deviations that each reading has for itself.
 type ModelError struct {
 	Peak       float64 // share of a peak [-]
+	Short      float64 // and share of what a lagging gauge falls short of it [-]
 	End        float64 // share of an end pressure or a pressure on the line of a log [-]
 	EndFixed   float64 // and this much beside [Pa]
 	Rate       float64 // share of a rate or a load [-]
@@ -59,6 +61,7 @@ type ModelError struct {
 	Yield      float64 // share of a yield [-]
 	YieldFixed float64 // and this much beside [kg]
 	Time       float64 // share of a shot time [-]
+	TimeFixed  float64 // and this much beside [s]
 	Drag       float64 // share of a drag [-]
 	Headspace  float64 // of a headspace depth [m]
 }
@@ -92,10 +95,10 @@ func (p *Priors) fields() []field {
 		{"sound.seal_pressure", &s.SealPressure, 0, huge}, {"sound.seal_pressure_u", &s.SealPressureU, 0, huge},
 		{"sound.air", &s.Air, 0, huge}, {"sound.air_u", &s.AirU, 0, huge}, {"sound.free_length", &s.FreeLength, 0, 0.5},
 		{"sound.wire", &s.Wire, 0, 0.5}, {"sound.coils", &s.Coils, 0, huge}, {"sound.gain", &s.Gain, 0, 0.5}, {"sound.zero", &s.Zero, 0, huge},
-		{"sound.travel", &s.Travel, 0, huge}, {"sound.bore", &s.Bore, 0, 0.5}, {"sound.puck", &s.Puck, 1, huge}, {"sound.headspace", &s.Headspace, 0, huge},
+		{"sound.travel", &s.Travel, 0, huge}, {"sound.bore", &s.Bore, 0, 0.5}, {"sound.puck", &s.Puck, 1, huge}, {"sound.headspace", &s.Headspace, 0, huge}, {"sound.lag", &s.Lag, 1, huge},
 		{"model.peak", &m.Peak, 0, 1}, {"model.end", &m.End, 0, 1}, {"model.end_fixed", &m.EndFixed, 0, huge}, {"model.rate", &m.Rate, 0, 1},
 		{"model.bow", &m.Bow, 0, huge}, {"model.yield", &m.Yield, 0, 1}, {"model.yield_fixed", &m.YieldFixed, 0, huge},
-		{"model.time", &m.Time, 0, 1}, {"model.drag", &m.Drag, 0, 1}, {"model.headspace", &m.Headspace, 0, huge},
+		{"model.time", &m.Time, 0, 1}, {"model.time_fixed", &m.TimeFixed, 0, huge}, {"model.short", &m.Short, 0, 1}, {"model.drag", &m.Drag, 0, 1}, {"model.headspace", &m.Headspace, 0, huge},
 		{"effort.spring_out", &e.SpringOut, 0, huge}, {"effort.left", &e.Left, 0, huge},
 	}
 	for i := range numParts {

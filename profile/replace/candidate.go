@@ -87,7 +87,7 @@ func (c *Candidate) Validate() error {
 func (p *Part) validate() error {
 	var f faults
 	f.positive("rate", p.Rate, "N/m")
-	f.that(p.Free > 0 && p.Free <= 10, "free length", p.Free, "m", "more than 0, up to 10")
+	f.that(p.Free > 0 && p.Free <= 10, "free length", p.Free, "m", "more than 0, up to 10 m")
 	f.that(p.Solid >= 0 && p.Solid < p.Free, "solid length", p.Solid, "m", "0 or more and less than the free length")
 	f.that(p.Printed >= 0 && p.Printed < p.Free, "printed solid length", p.Printed, "m", "0 or more and less than the free length")
 	f.that(p.LoadBy >= 0 && p.LoadBy <= 0.5, "tolerance of the loads", p.LoadBy, "", "from 0 to 0.5")
@@ -96,7 +96,7 @@ func (p *Part) validate() error {
 	if p.dimensioned() {
 		f = append(f, p.Coil.Validate())
 		same := func(field string, got, want float64, unit string) {
-			f.that(math.Abs(got-want) <= 1e-9*math.Abs(want), field, got, unit, fmt.Sprintf("%g as the dimensions say", want))
+			f.that(math.Abs(got-want) <= 1e-9*math.Abs(want), field, got, unit, fmt.Sprintf("%.6g %s as the dimensions say", want, unit))
 		}
 		same("rate", p.Rate, p.Coil.Rate(), "N/m")
 		same("free length", p.Free, p.Coil.Free, "m")

@@ -97,7 +97,7 @@ func (j *Job) Draw(p *Part, quality spring.Grade) (*Drawing, error) {
 	tolerance, err := p.Coil.Tolerance(quality)
 	switch {
 	case errors.Is(err, spring.ErrRange):
-		d.Doubts = append(d.Doubts, "EN 15800 has no tolerances for a spring like this: agree them with the winder ("+err.Error()+").")
+		d.Doubts = append(d.Doubts, spring.BeyondEN15800+" Agree them with the winder.")
 	case err != nil:
 		return nil, err
 	default:

@@ -55,7 +55,7 @@ func (g *Grid) Validate() error {
 		f = append(f, g.Wires[i].validate())
 	}
 	for _, d := range g.Means {
-		f.that(d > 0 && d <= 1, "Grid.Means", d, "m", "more than 0, up to 1")
+		f.that(d > 0 && d <= 1, "Grid.Means", d, "m", "more than 0, up to 1 m")
 	}
 	for _, n := range g.Coils {
 		f.that(n >= 0.5 && n <= 1000, "Grid.Coils", n, "", "from 0.5 to 1000")
@@ -65,7 +65,7 @@ func (g *Grid) Validate() error {
 			f = append(f, fmt.Errorf("%w: Grid.Ends: convention %v does not know ends %v", ErrJob, g.Convention, e))
 		}
 	}
-	f.that(g.FreeStep >= 0 && g.FreeStep <= 0.1, "Grid.FreeStep", g.FreeStep, "m", "from 0 to 0.1")
+	f.that(g.FreeStep >= 0 && g.FreeStep <= 0.1, "Grid.FreeStep", g.FreeStep, "m", "from 0 to 0.1 m")
 	return errors.Join(f...)
 }
 

@@ -131,7 +131,7 @@ type faults []error
 
 func (f *faults) that(ok bool, field string, value float64, unit, want string) {
 	if !ok {
-		*f = append(*f, fmt.Errorf("%w: %s is %g %s, want %s", ErrJob, field, value, unit, want))
+		*f = append(*f, fmt.Errorf("%w: %s is %.6g %s, want %s", ErrJob, field, value, unit, want))
 	}
 }
 
@@ -154,9 +154,9 @@ func (j *Job) Validate() error {
 	f.positive("Space.Bore", j.Space.Bore, "m")
 	f.that(j.Space.Rod >= 0 && j.Space.Rod < j.Space.Bore, "Space.Rod", j.Space.Rod, "m", "0 or more and less than the bore")
 	f.positive("Space.Slack", j.Space.Slack, "m")
-	f.that(j.Space.Installed > j.Stroke && j.Space.Installed <= 10, "Space.Installed", j.Space.Installed, "m", "more than the stroke, up to 10")
+	f.that(j.Space.Installed > j.Stroke && j.Space.Installed <= 10, "Space.Installed", j.Space.Installed, "m", "more than the stroke, up to 10 m")
 	f.notNegative("Space.Solid", j.Space.Solid, "m")
-	f.that(j.Space.Celsius >= -50 && j.Space.Celsius <= 300, "Space.Celsius", j.Space.Celsius, "°C", "from -50 to 300")
+	f.that(j.Space.Celsius >= -50 && j.Space.Celsius <= 300, "Space.Celsius", j.Space.Celsius, "°C", "from -50 to 300 °C")
 	if _, err := j.Space.Support.Seating.MarshalText(); err != nil {
 		f = append(f, err)
 	}
@@ -185,11 +185,11 @@ func (w *Wire) validate() error {
 	var f faults
 	f.positive("Wire.Diameter", w.Diameter, "m")
 	f.that(w.Most == 0 || w.Most >= w.Diameter && w.Most <= 1.1*w.Diameter, "Wire.Most", w.Most, "m", "0, or the diameter and its tolerance")
-	f.that(w.Tensile >= 1e8 && w.Tensile <= 1e10, "Wire.Tensile", w.Tensile, "Pa", "from 1e8 to 1e10")
+	f.that(w.Tensile >= 1e8 && w.Tensile <= 1e10, "Wire.Tensile", w.Tensile, "Pa", "from 1e8 to 1e10 Pa")
 	f.positive("Wire.G", w.G, "Pa")
 	f.that(w.E > w.G && !math.IsInf(w.E, 1), "Wire.E", w.E, "Pa", "more than G")
 	f.notNegative("Wire.Density", w.Density, "kg/m³")
-	f.that(w.Softening >= 0 && w.Softening <= 1e-3, "Wire.Softening", w.Softening, "1/K", "from 0 to 1e-3")
+	f.that(w.Softening >= 0 && w.Softening <= 1e-3, "Wire.Softening", w.Softening, "1/K", "from 0 to 1e-3 1/K")
 	f.notNegative("Wire.Relaxation.Stress", w.Relaxation.Stress, "Pa")
 	if none := (spring.Criterion{}); w.Cocked.Criterion == none || w.Solid.Criterion == none {
 		f = append(f, fmt.Errorf("%w: Wire.Cocked or Wire.Solid is missing", ErrJob))

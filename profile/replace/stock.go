@@ -67,13 +67,13 @@ func (s *Sold) Part() (Part, error) {
 		}
 		if s.Inner > 0 && s.Outer > 0 {
 			between := (s.Outer - s.Inner) / 2
-			f.that(math.Abs(between-s.Wire) <= agree*s.Wire, "wire diameter", s.Wire, "m", fmt.Sprintf("%g m as outside and inside diameter say", between))
+			f.that(math.Abs(between-s.Wire) <= agree*s.Wire, "wire diameter", s.Wire, "m", fmt.Sprintf("%.6g m as outside and inside diameter say", between))
 		}
 	}
 	if len(f) == 0 || errors.Join(f...) == nil {
 		for i, l := range s.Loads {
 			want := p.Rate * (p.Free - l.Length)
-			f.that(math.Abs(want-l.Load) <= agree*max(l.Load, want), fmt.Sprintf("load %d", i+1), l.Load, "N", fmt.Sprintf("about %.4g as rate and free length say", want))
+			f.that(math.Abs(want-l.Load) <= agree*max(l.Load, want), fmt.Sprintf("load %d", i+1), l.Load, "N", fmt.Sprintf("about %.4g N as rate and free length say", want))
 		}
 	}
 	if err := errors.Join(f...); err != nil {

@@ -81,6 +81,6 @@ func TestAllocations(t *testing.T) {
 		}
 	})
 	if n > 1000 {
-		t.Errorf("%g allocations in 10 000 draws", n)
+		t.Errorf("%g allocations in the usual draws", n)
 	}
 }

@@ -161,12 +161,12 @@ func TestShapesAgainstDistributions(t *testing.T) {
 	}
 }
 
-// TestDefaultsAndSample: the zero options are 10 000 draws at 95 %, and the sample
+// TestDefaultsAndSample: the zero options are the usual draws at 95 %, and the sample
 // is what the summary is of.
 func TestDefaultsAndSample(t *testing.T) {
 	r := mustMonteCarlo(t, four(Normal, 1), sum, Options{Seed: 5})
 	y := r.outputs[0]
-	if r.Draws != 10_000 || len(y) != 10_000 || r.Seed != 5 || r.Stable {
+	if r.Draws != Usual || len(y) != Usual || r.Seed != 5 || r.Stable {
 		t.Errorf("%d draws, %d answers, seed %d, stable %v", r.Draws, len(y), r.Seed, r.Stable)
 	}
 	mean, std := stat.MeanStdDev(y, nil)

@@ -11,7 +11,7 @@ import (
 // block is the number of draws that share one stream of random numbers, seeded
 // by the seed of the run and the number of the block. Which worker takes a block
 // does not matter, so neither does the number of workers. It divides sequence.
-const block = 250
+const block = 256
 
 // run is a Monte Carlo run on its way.
 type run struct {
@@ -23,16 +23,18 @@ type run struct {
 	drawn   int         // draws made so far
 	inputs  [][]float64 // one column per input: draws with an answer, in order
 	outputs [][]float64 // one column per output, likewise
+	odd     []bool      // draws of odd number, likewise
 	curves  [][]float64 // one row per kept draw with an answer
 }
 
 // batch holds one sequence of draws, one row per draw.
 type batch struct {
-	first int // number of the first draw within the run
-	x, y  [][]float64
-	curve [][]float64 // of the first draws of the run; nil rows are not kept
-	ok    []bool
-	taken atomic.Int64 // blocks taken by workers
+	first    int // number of the first draw within the run
+	x, y     [][]float64
+	curve    [][]float64 // of the first draws of the run; nil rows are not kept
+	ok       []bool
+	lattices [2]lattice
+	taken    atomic.Int64 // blocks taken by workers
 }
 
 // worker is one model with its scratch space.
@@ -41,7 +43,7 @@ type worker struct {
 	model    Model
 	names    []string
 	pcg      *rand.PCG
-	rng      *rand.Rand
+	point    []float64      // of the unit cube
 	z, full  []float64      // deviates; outputs and curves
 	failures map[string]int // draws without an answer by reason
 }
@@ -49,10 +51,9 @@ type worker struct {
 func newRun(p Problem, s *sampler, newModel func() Model, o Options) *run {
 	r := &run{Problem: p, Options: o, inputs: columns(len(p.Inputs), o), outputs: columns(len(p.Outputs), o)}
 	for range o.Workers {
-		pcg := rand.NewPCG(0, 0)
 		r.workers = append(r.workers, &worker{
-			sampler: s, model: newModel(), names: p.Outputs, pcg: pcg, rng: rand.New(pcg),
-			z: make([]float64, len(p.Inputs)), full: make([]float64, len(p.Outputs)+o.Points),
+			sampler: s, model: newModel(), names: p.Outputs, pcg: rand.NewPCG(0, 0),
+			point: make([]float64, len(p.Inputs)), z: make([]float64, len(p.Inputs)), full: make([]float64, len(p.Outputs)+o.Points),
 			failures: map[string]int{},
 		})
 	}
@@ -78,6 +79,7 @@ func (r *run) sequence(n int) [][]float64 {
 	b := &r.table
 	b.first, b.ok = r.drawn, b.ok[:n]
 	b.taken.Store(0)
+	b.lattices = newLattices(len(r.Inputs), r.Seed, r.drawn)
 	b.curve = make([][]float64, n)
 	if r.drawn == 0 && r.Points > 0 {
 		copy(b.curve, rows(min(n, curvesKept), r.Points))
@@ -104,6 +106,7 @@ func (r *run) keep(b *batch) [][]float64 {
 		for i, v := range b.y[d] {
 			r.outputs[i] = append(r.outputs[i], v)
 		}
+		r.odd = append(r.odd, d%2 == 1)
 		if b.curve[d] != nil {
 			r.curves = append(r.curves, b.curve[d])
 		}
@@ -133,6 +136,7 @@ func (w *worker) work(b *batch, seed uint64) {
 		}
 		w.pcg.Seed(seed, uint64((b.first+from)/block))
 		for d := from; d < min(from+block, len(b.ok)); d++ {
+			b.lattices[d%2].at(d/2, w.pcg, w.point)
 			b.ok[d] = w.one(b.x[d], b.y[d], b.curve[d])
 		}
 	}
@@ -140,14 +144,15 @@ func (w *worker) work(b *batch, seed uint64) {
 
 // one makes one draw and reports whether the model had an answer.
 func (w *worker) one(x, y, curve []float64) bool {
-	w.sampler.draw(w.rng, w.z, x)
+	w.sampler.draw(w.point, w.pcg, w.z, x)
 	copy(w.z, x) // the model may not change the record of what was drawn
-	clear(w.full)
-	if err := answer(w.model, w.z, w.full, w.names); err != nil {
+	full := w.full[:len(y)+len(curve)]
+	clear(full)
+	if err := answer(w.model, w.z, full, w.names); err != nil {
 		w.failures[reason(err)]++
 		return false
 	}
-	copy(curve, w.full[copy(y, w.full):])
+	copy(curve, full[copy(y, full):])
 	return true
 }
 

@@ -14,48 +14,62 @@ import (
 // turned into the shape of its input. For normal inputs r is met exactly; for
 // uniform ones what comes out is (6/π) asin(r/2), at most 0.018 less.
 type sampler struct {
-	root   *mat.Dense // square root of the correlation matrix, nil for independent inputs
-	shapes []shaper
+	root       *mat.Dense // square root of the correlation matrix, nil for independent inputs
+	correlated []bool     // by input
+	shapes     []shaper
 }
 
-// shaper turns a standard normal deviate into a draw of one input. It may take
-// more random numbers from the source.
-type shaper func(z float64, src rand.Source) float64
+// shaper turns a standard normal deviate, or where bounded the probability of
+// one, into a draw of one input. It may take random numbers from a source.
+type shaper struct {
+	of      func(v float64, src rand.Source) float64
+	bounded bool
+}
 
 func newSampler(p Problem) (*sampler, error) {
 	root, err := p.root()
 	if err != nil {
 		return nil, err
 	}
-	s := &sampler{root: root}
+	s := &sampler{root: root, correlated: p.correlated()}
 	for _, in := range p.Inputs {
 		s.shapes = append(s.shapes, in.shaper())
 	}
 	return s, nil
 }
 
-// draw fills x, using z for scratch.
-func (s *sampler) draw(rng *rand.Rand, z, x []float64) {
-	for i := range z {
-		z[i] = rng.NormFloat64()
+// draw fills x by a point of the unit cube, using z for scratch.
+func (s *sampler) draw(point []float64, src rand.Source, z, x []float64) {
+	if s.root != nil {
+		for i, p := range point {
+			z[i] = 0
+			if s.correlated[i] {
+				z[i] = distuv.UnitNormal.Quantile(p)
+			}
+		}
 	}
 	for i, shape := range s.shapes {
-		v := z[i]
-		if s.root != nil {
-			v = floats.Dot(s.root.RawRowView(i), z)
+		v := point[i]
+		switch {
+		case s.correlated[i]:
+			if v = floats.Dot(s.root.RawRowView(i), z); shape.bounded {
+				v = distuv.UnitNormal.CDF(v)
+			}
+		case !shape.bounded:
+			v = distuv.UnitNormal.Quantile(v)
 		}
-		x[i] = shape(v, rng)
+		x[i] = shape.of(v, src)
 	}
 }
 
 // shaper returns the shape of the input. Bounded shapes are the quantile at the
-// probability of the deviate.
+// probability.
 func (in Input) shaper() shaper {
 	half := in.Std * in.Shape.limitFactor()
 	low, high := in.Value-half, in.Value+half
 	switch {
 	case in.Std == 0:
-		return func(float64, rand.Source) float64 { return in.Value }
+		return atProbability(func(float64) float64 { return in.Value })
 	case in.Shape == Uniform:
 		return atProbability(distuv.Uniform{Min: low, Max: high}.Quantile)
 	case in.Shape == Triangular && in.lopsided():
@@ -67,23 +81,23 @@ func (in Input) shaper() shaper {
 		return atProbability(func(p float64) float64 { return in.Value - half*math.Cos(math.Pi*p) })
 	case in.Shape == Lognormal:
 		mu, sigma := math.Log(in.Value), in.logSigma()
-		return func(z float64, _ rand.Source) float64 { return math.Exp(mu + sigma*z) }
+		return shaper{of: func(z float64, _ rand.Source) float64 { return math.Exp(mu + sigma*z) }}
 	case in.Freedom != 0:
 		return in.student()
 	}
-	return func(z float64, _ rand.Source) float64 { return in.Value + in.Std*z }
+	return shaper{of: func(z float64, _ rand.Source) float64 { return in.Value + in.Std*z }}
 }
 
 func atProbability(quantile func(p float64) float64) shaper {
-	return func(z float64, _ rand.Source) float64 { return quantile(distuv.UnitNormal.CDF(z)) }
+	return shaper{func(p float64, _ rand.Source) float64 { return quantile(p) }, true}
 }
 
 // student is the scaled and shifted t distribution of an input with finite
 // degrees of freedom ([MC] 6.4.9), as z/√(χ²/ν): its quantile would take longer
 // than many a model.
 func (in Input) student() shaper {
-	return func(z float64, src rand.Source) float64 {
+	return shaper{of: func(z float64, src rand.Source) float64 {
 		chi := distuv.ChiSquared{K: in.Freedom, Src: src}.Rand()
 		return in.Value + in.Std*z/math.Sqrt(chi/in.Freedom)
-	}
+	}}
 }

@@ -20,57 +20,83 @@ type Share struct {
 //
 //	Sᵢ = Var(E(y|xᵢ)) / Var(y)        [SA] eq. 1.25
 //
-// estimated from the draws already made: they are ordered by xᵢ and cut into √M
-// bins of equal count, and S is the correlation ratio of y between the bins, less
-// what noise alone would give (epsilon squared; T. L. Kelley, PNAS 21, 554, 1935):
+// estimated from the draws already made: they are cut into 3∛M bins by xᵢ, of about
+// equal count, and S is what the means of a bin in two independent halves of the
+// draws have in common,
 //
-//	S = 1 - [SSW/(M-K)] / [SST/(M-1)]
+//	S = Σ w (m' - m)(m" - m) / Var(y)
 //
-// with SSW and SST the sums of squares within the K bins and in total. It holds
+// with w the share of draws in the bin, m' and m" its means in the halves and m the
+// mean of all. What either half has of chance does not last in the product. It holds
 // for any model, straight or bent. With independent inputs the shares of an
 // additive model sum to 1; what is missing to 1 comes from inputs acting
 // together. Correlated inputs share what they have in common, each in full, and
 // their sum can exceed 1.
 //
-// At 10 000 draws the standard error is below 0.01, and below 0.0015 for an input
+// At 8 192 draws the standard error is below 0.01, and below 0.003 for an input
 // without influence; what a bin smooths away makes S low by up to 1 % of itself.
 func (r *Result) Shares(output int) []Share {
 	shares := make([]Share, len(r.names))
+	bins := r.binned()
 	for i, name := range r.names {
 		shares[i].Input = name
-		shares[i].Index, shares[i].Error = correlationRatio(r.inputs[i], r.outputs[output])
+		shares[i].Index, shares[i].Error = bins[i].share(r.outputs[output], r.odd)
 	}
 	slices.SortStableFunc(shares, func(a, b Share) int { return cmp.Compare(b.Index, a.Index) })
 	return shares
 }
 
-// correlationRatio returns S and its standard error. The error is that of r² for
-// a straight line with normal scatter, 2r(1-r²)/√M, joined with that of the bins
-// where there is no influence, √(2K)/M.
-func correlationRatio(x, y []float64) (s, stderr float64) {
-	total := stat.Variance(y, nil)
-	if total == 0 || slices.Min(x) == slices.Max(x) {
+// bins is the bin of each draw by one input, and how many bins there are.
+type bins struct {
+	of    []uint16
+	count int
+}
+
+// share returns S and what its standard error is at most, that of random draws: for a
+// straight line with normal scatter 2r(1-r²)/√M, joined with that of the bins where
+// there is no influence, 2√K/M.
+func (b bins) share(y []float64, odd []bool) (s, stderr float64) {
+	mean, variance := stat.MeanVariance(y, nil)
+	if variance == 0 || b.count < 2 {
 		return 0, 0
 	}
-	type point struct{ x, y float64 }
-	points := make([]point, len(x))
-	for i := range x {
-		points[i] = point{x[i], y[i]}
+	type half struct{ sum, n float64 }
+	halves := make([][2]half, b.count)
+	for d, i := range b.of {
+		h := &halves[i][0]
+		if odd[d] {
+			h = &halves[i][1]
+		}
+		h.sum += y[d] - mean
+		h.n++
 	}
-	slices.SortFunc(points, func(a, b point) int { return cmp.Compare(a.x, b.x) })
-	ordered := make([]float64, len(y))
-	for i, p := range points {
-		ordered[i] = p.y
+	m, common := float64(len(y)), 0.0
+	for _, h := range halves {
+		if a, b := h[0], h[1]; a.n > 0 && b.n > 0 {
+			common += (a.n + b.n) / m * (a.sum / a.n) * (b.sum / b.n)
+		}
 	}
+	s = min(1, max(0, common/variance))
+	return s, math.Hypot(2*math.Sqrt(s)*(1-s)/math.Sqrt(m), 2*math.Sqrt(float64(b.count))/m)
+}
 
-	m := len(y)
-	bins := int(math.Sqrt(float64(m)))
-	var within float64
-	for b := range bins {
-		bin := ordered[b*m/bins : (b+1)*m/bins]
-		within += stat.Variance(bin, nil) * float64(len(bin)-1)
+// binsOf cuts draws into bins by x. The edges are those of the first draws, which are
+// spread as evenly as all, as to order all takes longer than many a model. What is
+// exact has one bin.
+func binsOf(x []float64) bins {
+	const perBin = 16 // draws that place an edge [-]
+	b := bins{make([]uint16, len(x)), int(3 * math.Cbrt(float64(len(x))))}
+	some := sortedCopy(x[:min(len(x), perBin*b.count)])
+	if some[0] == some[len(some)-1] {
+		return bins{b.of, 1}
 	}
-	s = 1 - within/float64(m-bins)/total
-	s = min(1, max(0, s))
-	return s, math.Hypot(2*math.Sqrt(s)*(1-s)/math.Sqrt(float64(m)), math.Sqrt(2*float64(bins))/float64(m))
+	edges := make([]float64, b.count-1)
+	for i := range edges {
+		edges[i] = some[len(some)*(i+1)/b.count]
+	}
+	for d, v := range x {
+		i, _ := slices.BinarySearch(edges, v)
+		b.of[d] = uint16(i)
+	}
+	return b
 }

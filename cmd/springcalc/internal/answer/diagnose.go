@@ -19,6 +19,9 @@ import (
 	"springcalc/spring"
 )
 
+// ErrUnmeasured says that there is nothing to go by.
+var ErrUnmeasured = sheet.Usef("nothing was measured: give --peaks, --log, or values under [bench] in the sheet or with --set")
+
 // DiagnoseOptions are what is known of a machine beside its sheet, and what is wanted.
 type DiagnoseOptions struct {
 	Life      course.Life     // peaks over the years and repairs [Pa]; a first reading at New is that of the new spring
@@ -221,7 +224,7 @@ func (d *diagnosis) gather() error {
 	}
 	d.fromLogs(stated)
 	if len(d.readings) == 0 {
-		return sheet.Usef("nothing was measured: give --peaks, --log, or values under [bench] in the sheet or with --set")
+		return ErrUnmeasured
 	}
 	if peak := d.fresh.Peak; peak > 0 {
 		u := d.tool(diagnose.Peak)
@@ -273,7 +276,7 @@ func (d *diagnosis) fromLogs(stated func(diagnose.Kind) bool) {
 		}
 		if n > 0 && !stated(k) {
 			o := diagnose.Observe(k, sum/n, d.tool(k))
-			o.Name, o.Other = "log", pressure && d.OwnSensor
+			o.Name, o.Other, o.Whole = "log", pressure && d.OwnSensor, true
 			d.readings = append(d.readings, o)
 		}
 	}

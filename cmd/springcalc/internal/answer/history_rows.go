@@ -148,12 +148,13 @@ func (h *lived) addForecast(r *report.Report) error {
 	return err
 }
 
-// chart is the readings with the course and its band, and the repairs.
+// chart is the readings with the course, from the last of them on as a forecast, its
+// band, and the repairs.
 func (h *lived) chart() (report.Chart, error) {
 	const points = 60
 	from := h.life.Points[0].Time
 	to := max(h.now, h.last.Time+min(max((h.last.Time-from)/3, 5*course.Year), 15*course.Year))
-	var times []float64
+	times := []float64{h.last.Time}
 	for i := range points + 1 {
 		times = append(times, from+(to-from)*float64(i)/points)
 	}
@@ -170,9 +171,16 @@ func (h *lived) chart() (report.Chart, error) {
 		return c, err
 	}
 	band := &report.Area{Name: "95 % interval of a reading"}
-	line := report.Series{Name: "by the laws", X: times}
+	line, forecast := report.Series{Name: "by the laws"}, report.Series{Name: "forecast"}
 	for i, f := range at {
-		line.Y = append(line.Y, f.Course.Value)
+		for _, s := range []struct {
+			*report.Series
+			here bool
+		}{{&line, times[i] <= h.last.Time}, {&forecast, times[i] >= h.last.Time}} {
+			if s.here {
+				s.X, s.Y = append(s.X, times[i]), append(s.Y, f.Course.Value)
+			}
+		}
 		band.X, band.Low, band.High = append(band.X, times[i]), append(band.Low, f.Reading.Low), append(band.High, f.Reading.High)
 	}
 	readings := report.Series{Name: "readings", Points: true}
@@ -180,6 +188,9 @@ func (h *lived) chart() (report.Chart, error) {
 		readings.X, readings.Y = append(readings.X, p.Time), append(readings.Y, p.Value)
 	}
 	c.Series, c.Band = []report.Series{line, readings}, band
+	if len(forecast.X) > 1 {
+		c.Series = append(c.Series, forecast)
+	}
 	return c, nil
 }
 

@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"fmt"
+
 	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
@@ -25,6 +27,10 @@ type losses struct {
 func lossesOf(m *machine.Machine) (all losses, err error) {
 	s, springs := &m.Setup, m.Load().Spring
 	force := func(lift float64) float64 { return springs(lift) + s.Handle.Force(lift) }
+	if rest := springs(0); !(force(0) >= 0) {
+		return losses{}, fmt.Errorf("lever: the springs push with %s at rest, and the weight of the handle takes off %s: check the lengths of the spring, and piston.handle_force",
+			quantity.InN.Text(rest, 0), quantity.InN.Text(rest-force(0), 0))
+	}
 	room := s.ChamberVolume()
 	missing := s.AirAtClosing(&s.Pulls[0]) - s.Chamber.Air
 	fill := piston.Fill{Headspace: s.Chamber.Headspace, Air: s.Chamber.Air, Pressure: s.Water.Fill, Atmosphere: s.Water.Atmosphere}

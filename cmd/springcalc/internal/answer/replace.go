@@ -19,7 +19,7 @@ type ReplaceOptions struct {
 	Candidates *sheet.SpringList // judge these instead of every size that can be wound; nil for the search
 	Order      replace.Order     // what decides among springs that fit; zero for the usual
 	Top        int               // how many rows to show; 0 for 10
-	Pick       int               // row that is ordered; 0 for the first
+	Pick       int               // row that is ordered, or drawn beside today; 0 for the first
 	Sheet      bool              // the order sheet of that row instead of the ranking
 	Copy       Copy              // the spring that is there, as new, instead of another
 	Quality    spring.Grade      // tolerances of the new spring by EN 15800; 0 for 2
@@ -80,6 +80,8 @@ func (o ReplaceOptions) usual() (ReplaceOptions, error) {
 		return o, sheet.Usef("--mean-step: want 0.01 mm or more; --length-step: want 0 mm or more")
 	case o.Copy != NoCopy && (o.Candidates != nil || o.Nests):
 		return o, sheet.Usef("--copy orders the spring that is there; without it --candidates and --nest look for another")
+	case o.Copy != NoCopy && o.Pick > 1:
+		return o, sheet.Usef("--pick: --copy has one row only")
 	case o.Nests && o.Candidates != nil:
 		return o, sheet.Usef("--nest: with --candidates the column \"nest\" of the list says which springs go inside each other")
 	case o.Quality < 1 || o.Quality > 3:
@@ -140,12 +142,16 @@ type choices struct {
 }
 
 // first is the best choice, or the nearest miss; nil where there is neither.
-func (c *choices) first() *replace.Choice {
-	if len(c.best) > 0 {
-		return &c.best[0].Choice
-	}
-	if len(c.misses) > 0 {
-		return &c.misses[0]
+func (c *choices) first() *replace.Choice { return c.row(1) }
+
+// row is row n of the ranking, counted from 1: of those that fit, or of the misses
+// where nothing does; nil where it has fewer.
+func (c *choices) row(n int) *replace.Choice {
+	switch {
+	case n <= len(c.best):
+		return &c.best[n-1].Choice
+	case len(c.best) == 0 && n <= len(c.misses):
+		return &c.misses[n-1]
 	}
 	return nil
 }

@@ -37,6 +37,10 @@ func copySpring(m *machine.Machine, o *ReplaceOptions) (*report.Report, error) {
 	default:
 		return nil, sheet.Usef("--only: %q: want outer or inner", o.Copy)
 	}
+	if need := &t.job.Requirement; spring.ForceOf(t.job.Space.Lines(parts), need.Stroke-need.Begin) == 0 {
+		m.FaultOf(t.installed, "want less: as new the spring is "+quantity.InMM.Text(parts[0].Free, 1)+" long without load, and does not push here")
+		return nil, m.Faults.Err()
+	}
 	c, err := t.job.LikeForLike(parts)
 	if err != nil {
 		return nil, plainErr(err)

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -14,6 +15,9 @@ import (
 func (t *task) orderSheet(c *replace.Choice, quality spring.Grade) (*report.Report, error) {
 	if len(c.Parts) > 1 {
 		return nil, fmt.Errorf("an order sheet is for one spring, and this is a nest of %d: order each by its own sheet (of the springs that are there, --copy --only outer and --copy --only inner)", len(c.Parts))
+	}
+	if p := &c.Parts[0]; p.Coil.Wire == 0 || p.Wire == nil {
+		return nil, errors.New("an order sheet needs wire, a coil diameter, coils, ends, grade and free length of the spring, and only rate and lengths are known: state them under [spring], or in the list of --candidates")
 	}
 	d, err := t.job.Draw(&c.Parts[0], quality)
 	if err != nil {

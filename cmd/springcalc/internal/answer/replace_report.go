@@ -38,7 +38,7 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 		f.burden = &burden
 		r.Rows = append(r.Rows, report.Rows(burdenDefs, &f)...)
 		r.Rows = append(r.Rows, marginRow(first)...)
-		if err := f.addChart(r, first, today); err != nil {
+		if err := f.addChart(r, o.Pick, today); err != nil {
 			return nil, err
 		}
 	}
@@ -286,15 +286,22 @@ func exceeded(e replace.Excess) report.Sentence {
 	return report.Say("%s, allowed %s: %s over", need, have, report.Of(e.Over, quantity.InPercent, 0))
 }
 
-// addChart compares the pressure with no. 1 and today's.
-func (f *replaceFrame) addChart(r *report.Report, c *replace.Choice, today *profile.Shot) error {
+// addChart compares the pressure with a row of the ranking and today's.
+func (f *replaceFrame) addChart(r *report.Report, pick int, today *profile.Shot) error {
+	c := f.row(pick)
+	if c == nil {
+		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, max(len(f.best), len(f.misses)))
+	}
 	next, err := f.shotWith(f.lines(c))
 	if err != nil {
 		return err
 	}
-	name := "no. 1"
+	name := fmt.Sprintf("no. %d", pick)
 	if len(f.best) == 0 {
 		name = "nearest miss"
+		if pick > 1 {
+			name = fmt.Sprintf("miss %d", pick)
+		}
 	}
 	r.Charts = append(r.Charts, pressureChart(name, next, today))
 	r.Doubts = append(r.Doubts, report.Tolds(next.Doubts)...)

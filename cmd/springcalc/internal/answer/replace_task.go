@@ -170,7 +170,7 @@ func (t *task) hand() (replace.Hand, error) {
 
 // contradiction words wishes that cannot be fulfilled together, in the units typed.
 func contradiction(conflicts []replace.Conflict, f quantity.Family) error {
-	lines := []string{"the targets contradict each other or the machine"}
+	lines := []string{"wish.peak, wish.end: the targets contradict each other or the machine"}
 	for _, c := range conflicts {
 		lines = append(lines, conflictText(c).In(f))
 	}

@@ -214,7 +214,7 @@ func (a *springAnswer) next() []report.Sentence {
 	}
 	travel := p.us.Free - p.us.SolidLength()
 	low, high := p.us.Free-0.3*travel, p.us.Free-0.7*travel
-	return []report.Sentence{report.Say("Bench test (--bench): by the sheet %s at %s and %s at %s; both less alike would be set, a smaller step wear or another wire.",
+	return []report.Sentence{report.Say("Bench test (--bench): by the sheet %s at %s and %s at %s. Less by the same at both is set; a smaller step is wear or another wire.",
 		bears(low), mm(low), bears(high), mm(high))}
 }
 

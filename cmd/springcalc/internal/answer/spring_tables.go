@@ -307,9 +307,7 @@ func (a *springAnswer) toleranceTable() report.Table {
 		for quality := 1; quality <= 3 && p.coiled; quality++ {
 			t, err := p.us.Tolerance(spring.Grade(quality))
 			if err != nil {
-				mm := func(v float64, digits int) report.Amount { return report.Of(v, quantity.InMM, digits) }
-				p.minor = append(p.minor, report.Say("EN 15800 has no tolerances for this spring: it covers wire of %s to %s, mean diameters of %s to %s, free lengths up to %s, an index of 4 to 20, and 2 coils or more.",
-					mm(0.07e-3, 2), mm(16e-3, 0), mm(0.63e-3, 2), mm(0.2, 0), mm(0.63, 0)))
+				p.minor = append(p.minor, report.Told(spring.BeyondEN15800))
 				break
 			}
 			lines = append(lines, toleranceLine{p, quality, t})
@@ -481,7 +479,7 @@ func (a *springAnswer) rowNotes() {
 		note("rate_per_10_k", "US makers: %s", report.Of(-10*spring.SofteningUS, quantity.InPercent, 2))
 		if input, _ := a.spread.Largest(p.key("rate")); p.coiled && input != "" {
 			_, name := sheet.SplitPath(input)
-			note("rate", "at %s; ± by %s", report.Of(293.15, quantity.InC, 0), strings.ReplaceAll(name, "_", " "))
+			note("rate", "%s; ± by %s", report.Of(293.15, quantity.InC, 0), strings.ReplaceAll(name, "_", " "))
 		} else if p.coiled {
 			note("rate", "at %s", report.Of(293.15, quantity.InC, 0))
 		}

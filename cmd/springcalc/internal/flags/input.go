@@ -42,7 +42,7 @@ func (c *Console) Read(path string) (name string, data []byte, err error) {
 
 // Input are the flags of every command that reads a sheet.
 type Input struct {
-	Set []string `name:"set" sep:"none" placeholder:"KEY=VALUE" help:"Put a value in place of the sheet's, as in --set coffee.dose=\"18 g\"; without a value, take the key out. May be given several times."`
+	Set []string `name:"set" sep:"none" placeholder:"KEY=VALUE" help:"Override a value of the sheet, as in --set coffee.dose=\"18 g\"; an empty one removes it. May be given several times."`
 }
 
 // Source reads a sheet.

@@ -5,6 +5,7 @@ import (
 	"os"
 
 	"springcalc/cmd/springcalc/internal/answer"
+	"springcalc/cmd/springcalc/internal/machine"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
 )
@@ -51,6 +52,18 @@ func (f Many) Answer(con *Console, out *Output, ask answer.Ask) (err error) {
 	}
 	p.Done()
 	return out.Write(con.Out, r)
+}
+
+// AnswerOf is Answer for a question to the machine of a sheet.
+func (f Many) AnswerOf(from Source, con *Console, out *Output, ask func(m *machine.Machine, quick bool) (*report.Report, error)) error {
+	return f.Answer(con, out, func(sets []string, quick bool) (*report.Report, error) {
+		m, err := from.Machine(sets)
+		if err != nil {
+			return nil, err
+		}
+		out.Settle(m.Family())
+		return ask(m, quick)
+	})
 }
 
 // Several says whether the question is asked more than once.

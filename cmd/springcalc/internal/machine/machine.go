@@ -428,7 +428,7 @@ func (m *Machine) calibrate() {
 		return
 	}
 	if m.start.Resistance > 0 {
-		s.Coffee.Resistance = m.start.Resistance
+		s.Coffee.Resistance, s.Coffee.Slopes = m.start.Resistance, m.start.Slopes
 		if known.Pressure == 0 {
 			s.Coffee.Retained = m.start.Retained
 		}

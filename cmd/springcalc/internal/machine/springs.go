@@ -303,14 +303,41 @@ func wiresCalled(name string) ([]tables.Wire, error) {
 	return wires, nil
 }
 
-// faultsFrom notes every one of joined errors at a key.
+// faultsFrom notes every one of joined errors, at the key of the same table that it
+// speaks of, or else at a key.
 func (m *Machine) faultsFrom(path string, err error) {
 	joined, ok := err.(interface{ Unwrap() []error })
 	if !ok {
+		if err != nil {
+			path = m.spokenOf(path, err)
+		}
 		m.FaultFrom(path, err)
 		return
 	}
 	for _, e := range joined.Unwrap() {
 		m.faultsFrom(path, e)
 	}
+}
+
+// dimensionKeys are the keys of what package spring speaks of by name.
+var dimensionKeys = map[string][]string{
+	"mean coil diameter": {"coil_diameter", "outside_diameter", "inside_diameter"}, "free length": {"free_length"},
+	"number of active coils": {"active_coils", "total_coils"}, "number of total coils": {"total_coils", "active_coils"},
+}
+
+// spokenOf is the key, of those that the table of a path states, that an error of
+// package spring speaks of; the path where there is none.
+func (m *Machine) spokenOf(path string, err error) string {
+	table, _ := sheet.SplitPath(path)
+	for what, names := range dimensionKeys {
+		if !strings.Contains(err.Error(), ": "+what+" is ") {
+			continue
+		}
+		for _, name := range names {
+			if key := table + "." + name; m.Has(key) {
+				return key
+			}
+		}
+	}
+	return path
 }

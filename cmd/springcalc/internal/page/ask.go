@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -26,6 +27,7 @@ import (
 type question struct {
 	ID, Nav, Heading string
 	Live             bool       // follows the hand
+	Alone            bool       // of the springs and the stroke: the rest of the sheet need not be there
 	Params           []param    // asked for beside the sheet
 	Adds             []param    // of a visit that can be added to the sheet here
 	Takes            []fileKind // files that it reads
@@ -111,7 +113,11 @@ var questions = []question{
 		}},
 	{ID: "replace", Nav: "Which spring", Heading: "Which spring instead?", Takes: []fileKind{aList},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
-			o := answer.ReplaceOptions{Spread: a.spread}
+			pick, err := a.pick()
+			if err != nil {
+				return nil, err
+			}
+			o := answer.ReplaceOptions{Spread: a.spread, Pick: pick}
 			if f, ok := a.Files[aList]; ok {
 				list, err := sheet.ReadSprings(f.Name, []byte(f.Text))
 				if err != nil {
@@ -121,7 +127,7 @@ var questions = []question{
 			}
 			return answer.Replace(ctx, a.base, o)
 		},
-		line: func(a *asked) []string { return a.fileWords("--candidates", aList) }},
+		line: func(a *asked) []string { return append(a.fileWords("--candidates", aList), a.pickWords()...) }},
 	{ID: "basket", Nav: "Other basket", Heading: "What if the basket changes?",
 		Params: []param{{"diameter", "Diameter", "basket.diameter"}, {"depth", "Depth", "basket.depth"}, {"dose", "Dose", "coffee.dose"}},
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
@@ -165,7 +171,7 @@ var questions = []question{
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			return answer.Lever(ctx, a.base, answer.LeverOptions{})
 		}},
-	{ID: "spring", Nav: "Spring to scale", Heading: "Is the spring good as it is used?",
+	{ID: "spring", Nav: "Spring to scale", Heading: "Is the spring good as it is used?", Alone: true,
 		ask: func(ctx context.Context, a *asked) (*report.Report, error) {
 			return answer.Spring(ctx, a.base, answer.SpringOptions{})
 		}},
@@ -178,7 +184,7 @@ var questions = []question{
 			}
 			return answer.Replace(ctx, a.base, answer.ReplaceOptions{Spread: a.spread, Sheet: true, Pick: pick})
 		},
-		line: func(a *asked) []string { return []string{"--order", "--pick", a.Params("pick")} }},
+		line: func(a *asked) []string { return append([]string{"--order"}, a.pickWords()...) }},
 }
 
 // logs are the logged shots that were given to the page.
@@ -245,7 +251,7 @@ var commands = map[string]string{"order": "replace"}
 // Params is a value that was asked for beside the sheet, as typed.
 func (a *asked) Params(id string) string { return a.request.Params[id] }
 
-// pick is the row of a ranking to order; 1 where none is named.
+// pick is the row of a ranking to order or to draw; 1 where none is named.
 func (a *asked) pick() (n int, err error) {
 	text := strings.TrimSpace(a.Params("pick"))
 	if text == "" {
@@ -255,6 +261,14 @@ func (a *asked) pick() (n int, err error) {
 		return 0, sheet.Usef("row of the list: %q: want a number from 1", text)
 	}
 	return n, nil
+}
+
+// pickWords are the flag of that row.
+func (a *asked) pickWords() []string {
+	if n, err := a.pick(); err == nil && n > 1 {
+		return []string{"--pick", fmt.Sprint(n)}
+	}
+	return nil
 }
 
 // read reads a request.
@@ -278,7 +292,9 @@ func (r *request) read(ctx context.Context, name string, draws spread.Options, n
 			return nil, sheet.Usef("units: %v", err)
 		}
 	}
-	a.sets = r.Tries.sets(a.base, a.family)
+	if a.Live {
+		a.sets = r.Tries.sets(a.base, a.family)
+	}
 	a.machine, err = a.as(a.sets)
 	return a, err
 }
@@ -293,6 +309,13 @@ func (a *asked) as(sets []string) (*machine.Machine, error) {
 
 // read reads the machine; what follows the hand goes by the newest readings of its visits.
 func (a *asked) read(sets []string) (*machine.Machine, error) {
+	if a.Alone {
+		s, err := sheet.ReadSpringSheet(a.name, []byte(a.Sheet), sets, nil, nil)
+		if err != nil {
+			return nil, err
+		}
+		return machine.SpringsOf(s), nil
+	}
 	m, err := machine.ReadMachine(a.name, []byte(a.Sheet), sets)
 	if err != nil || !a.Live || m.Several[sheet.VisitTable.Path] == 0 {
 		return m, err
@@ -301,7 +324,7 @@ func (a *asked) read(sets []string) (*machine.Machine, error) {
 }
 
 // quickDraws are made while the hand moves. The ends of their 95 % interval are off
-// those of all draws by up to an eighth of its width.
+// those of all draws by less than an eighth of its width.
 const quickDraws = 256
 
 // answer answers, and lays what is compared with beside.
@@ -371,6 +394,9 @@ type fault struct {
 // faultsOf are the faults that an error has.
 func faultsOf(err error) (all []fault) {
 	var list sheet.Faults
+	if errors.Is(err, answer.ErrUnmeasured) { // said for flags
+		return []fault{{Path: "bench.peak", Text: textUnmeasured, Missing: true}}
+	}
 	if !errors.As(err, &list) {
 		return []fault{{Text: machine.WithoutPackage(err)}}
 	}
@@ -448,7 +474,8 @@ func (a *asked) show(r, beside *report.Report, o render.Options) (*answered, err
 		Figures []figure
 		Other   []render.RowView
 		Charts  []curveTable
-	}{v, a.ID, figures, v.OtherRows(), curveTables(r, a.family)}
+		Pick    string // row of the ranking that is drawn
+	}{v, a.ID, figures, v.OtherRows(), curveTables(r, a.family), cmp.Or(strings.TrimSpace(a.Params("pick")), "1")}
 	parts := map[string]*string{"figures": &out.Figures, "lead": &out.Lead, "mini": &out.Mini}
 	if !a.Quick {
 		parts["rest"] = &out.Rest

@@ -4,7 +4,9 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -185,7 +187,10 @@ func TestPageAnswers(t *testing.T) {
 		}
 		return out.sort((a, b) => a - b);
 	})()`)
-	t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10])
+	const soon, busy = 50, 3 // [ms]; other work on the machine may stretch it so often
+	if t.Logf("from a slider to its curve: %.0f ms at best, %.0f ms at the median of 21", took[0], took[10]); took[0] > soon*busy {
+		t.Errorf("%.0f ms at best from a slider to its curve, want %d", took[0], soon)
+	}
 	// Thirty changes a second: nothing queues, and the last one is what is shown.
 	js[bool](v, `(async () => { const slider = document.querySelector("#k-preload"); for (let n = 0; n < 60; n++) { slider.value = 700 + 5 * n; slider.oninput(); await new Promise(r => setTimeout(r, 33)); } return true; })()`)
 	began := time.Now()
@@ -213,7 +218,7 @@ func TestPageFromNothing(t *testing.T) {
 	store := &memory{}
 	v := visited(t, Options{Store: store, Spread: fewDraws}, 1280, 900)
 	v.until("what is needed", `document.querySelector("#shot .state").textContent.includes("No curve yet") && document.querySelectorAll("#shot .state li").length > 4`)
-	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#knobs")).display === "none"`) {
+	if !js[bool](v, `document.querySelector("#shot .answer").hidden && getComputedStyle(document.querySelector("#try")).display === "none"`) {
 		t.Error("a curve or knobs of nothing")
 	}
 	for _, f := range [][2]string{{"spring.rate", "27"}, {"spring.preload", "812"}, {"piston.bore", "1 31/32 in"}, {"piston.stroke", "20"}, {"basket.diameter", "51"}, {"coffee.dose", "14"}} {
@@ -271,17 +276,103 @@ func TestPageWrongField(t *testing.T) {
 // with the time of what is shown, and found again.
 func TestPageBusyAndLost(t *testing.T) {
 	v := visited(t, Options{Spread: spread.Options{Draws: 400_000}}, 1280, 900)
-	v.until("busy", `document.querySelector("#shot .state.busy")?.textContent.includes("Working out the band")`)
+	v.until("busy", `/Working out the band: [0-9\u202f]+ of 400\u202f000 draws/.test(document.querySelector("#shot .state.busy")?.textContent)`)
 	if err := v.stop(); err != nil {
 		t.Fatal(err)
 	}
 	v.until("lost", `!document.querySelector("#lost").hidden && /stopped.*numbers of/.test(document.querySelector("#lost").textContent) && document.body.classList.contains("stale")`)
+	if js[bool](v, `!!document.querySelector(".state.busy:not([hidden])")`) {
+		t.Error("busy though the program has stopped")
+	}
 	js[any](v, `document.querySelector("#again").click()`)
 	v.until("still lost", `!document.querySelector("#lost").hidden`)
 	if v.figure("peak") == "" {
 		t.Error("the numbers are gone")
 	}
 	v.quiet("ERR_CONNECTION", "Failed to fetch", "ERR_EMPTY", "ERR_INCOMPLETE")
+}
+
+// TestPageRows: rows of a table that repeats are added, filled in and taken out by
+// hand; a value that is hardly meant is doubted at its field; and the sheet of another
+// machine that is begun here is not saved over this one.
+func TestPageRows(t *testing.T) {
+	store := &memory{data: demo.Sheet, there: true}
+	v := visited(t, Options{Store: store, Spread: fewDraws}, 1280, 900)
+	v.whole()
+	says := func(what string, want ...string) {
+		t.Helper()
+		for _, w := range want {
+			v.until(what, fmt.Sprintf(`document.querySelector("#text").value.includes(%q)`, w))
+		}
+	}
+	press := func(row int) {
+		t.Helper()
+		v.until("a button", fmt.Sprintf(`document.querySelector('[data-table="lever.pull"][data-row="%d"]')`, row))
+		js[any](v, fmt.Sprintf(`document.querySelector('[data-table="lever.pull"][data-row="%d"]').focus()`, row))
+		v.keys(kb.Enter)
+	}
+	v.typed("lever.pull.angle", "30")
+	says("the first row", "[[lever.pull]]\nangle = \"30 °\"")
+	v.until("what it wants beside it", `document.querySelector('.f[data-path="lever.pull.force"] .need')?.textContent.includes("want a force")`)
+	if v.figure("peak") == "" || js[bool](v, `document.querySelector("#shot .answer").hidden`) {
+		t.Error("the last good answer is gone")
+	}
+	v.typed("lever.pull.force", "60")
+	v.until("an answer", `!document.querySelector("#shot").classList.contains("stale") && document.querySelector("#shot .state").hidden`)
+	press(0)
+	v.until("a second row with the focus in it", `document.activeElement.id === "f-lever.pull[2].angle"`)
+	v.keys("45" + kb.Tab)
+	v.typed("lever.pull[2].force", "70")
+	says("the second row", "angle = \"45 °\"", "force = \"70 N\"")
+	press(1)
+	v.until("one row", `!document.querySelector("#text").value.includes("30 °") && document.getElementById("f-lever.pull.angle")?.value === "45"`)
+	press(1)
+	v.until("none", `!document.querySelector("#text").value.includes("45 °") && !document.querySelector('[data-table="lever.pull"]')`)
+	v.typed("coffee.dose", "140")
+	v.until("a doubt at the field", `document.querySelector('.f[data-path="coffee.dose"] .err')?.textContent.includes("usual is")`)
+	js[any](v, `window.given = []; HTMLAnchorElement.prototype.click = function() { given.push(this.download); }; document.querySelector("#kin").click()`)
+	says("another sheet", "# Begun from mine.toml")
+	js[any](v, `document.querySelector("#save").click()`)
+	v.until("saved as a file", `given.join() === "machine.toml" && document.querySelector("#save").textContent === "Save as a file"`)
+	if string(store.data) != string(demo.Sheet) {
+		t.Error("another machine's sheet was written over this one")
+	}
+	v.quiet()
+}
+
+// TestPageChoose: a row of the ranking that is chosen, here by an arrow key, is drawn
+// as replace --plot draws it, and is the one that is ordered.
+func TestPageChoose(t *testing.T) {
+	v := visited(t, Options{Spread: fewDraws}, 1280, 900)
+	js[any](v, `document.querySelector("#replace").scrollIntoView()`)
+	v.until("a ranking", `document.querySelectorAll("#replace [name=pick]").length > 2 && document.querySelector("#replace [name=pick]:checked").value === "1"`)
+	js[any](v, `document.querySelector("#replace [name=pick]:checked").focus()`)
+	v.keys(kb.ArrowDown)
+	v.until("the second row", `document.querySelector("#replace .key").textContent.includes("no. 2") && document.querySelector("#replace code").textContent === "springcalc replace --pick 2" && document.activeElement.value === "2"`)
+	m, err := machine.ReadMachine("demo.toml", demo.Sheet, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := answer.Replace(context.Background(), m, answer.ReplaceOptions{Pick: 2, Spread: spread.Options{Skip: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := r.Chart("pressure").Series[0]
+	drawn := js[[]float64](v, `(c => c.series[0].y)(questions.replace.charts.pressure.chart)`)
+	if len(drawn) != len(want.Y) {
+		t.Fatalf("%d points are drawn, want %d", len(drawn), len(want.Y))
+	}
+	for i, y := range drawn {
+		if math.Abs(y-want.Y[i]/1e5) > 1e-9 {
+			t.Errorf("point %d is %g bar, want %g", i, y, want.Y[i]/1e5)
+		}
+	}
+	if first, err := answer.Replace(context.Background(), m, answer.ReplaceOptions{Spread: spread.Options{Skip: true}}); err != nil || first.Row("best_peak").Value == slices.Max(want.Y) {
+		t.Errorf("the second row is the first, %v", err)
+	}
+	js[any](v, `document.querySelector("#order").scrollIntoView()`)
+	v.until("its order sheet", `document.querySelector("#order code").textContent === "springcalc replace --order --pick 2"`)
+	v.quiet()
 }
 
 // TestPageKeyboard: everything is reached by Tab alone, each stop shows where it is,

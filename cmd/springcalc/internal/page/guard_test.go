@@ -278,6 +278,14 @@ func TestDoor(t *testing.T) {
 	if s := status(phone, "/static/page.js"); s != 200 {
 		t.Errorf("known again: %d", s)
 	}
+	next, code := NewDoor(func(string) {}) // a second page of this machine, in the same browser
+	other, _ := served(t, Options{Door: next})
+	if r, err := phone.Get("http://" + other + "/?code=" + code); err != nil || r.StatusCode != 200 {
+		t.Errorf("the second page: %v, %v", r, err)
+	}
+	if s := status(phone, "/"); s != 200 {
+		t.Errorf("a second page shuts out of the first: %d", s)
+	}
 	if s := status(tablet, "/?code="+codes[0]); s != 403 {
 		t.Errorf("with a code that was used: %d", s)
 	}

@@ -64,6 +64,12 @@ var templates embed.FS
 
 var pages = template.Must(template.New("").Funcs(template.FuncMap{
 	"text": text, "cautions": answer.Cautions, "downloads": func() map[string]string { return downloads },
+	"table": func(t render.TableView, pick string) any { // with a row to choose, or "" for none
+		return struct {
+			render.TableView
+			Pick string
+		}{t, pick}
+	},
 }).ParseFS(templates, "page.html", "answer.html"))
 
 // downloads are the files that an answer can be had as, with what they are called.
@@ -394,6 +400,7 @@ type edited struct {
 	Form   string  `json:"form"`
 	Title  string  `json:"title"`
 	Anew   bool    `json:"anew,omitempty"` // comments were lost
+	Rows   bool    `json:"rows,omitempty"` // a table that may repeat has its first row
 	Faults []fault `json:"faults,omitempty"`
 	Odd    []fault `json:"odd,omitempty"` // possible, but hardly meant
 }
@@ -433,6 +440,10 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 	sh, err := sheet.ParseSheet(s.name(), []byte(out.Sheet), nil)
 	if err != nil {
 		return nil, err
+	}
+	if table, _ := sheet.SplitPath(in.Path); sh.Several[table] == 1 {
+		before, err := sheet.ParseSheet(s.name(), []byte(in.Sheet), nil)
+		out.Rows = err == nil && before.Several[table] == 0
 	}
 	out.Faults, out.Odd, out.Title = faultsOf2(sh.Faults), faultsOf2(sh.OddValues()), sh.Text("machine.name")
 	var b bytes.Buffer

@@ -9,9 +9,10 @@ import (
 // by the rooms before; what a key means stands in the sheet's tables.
 
 const (
-	textTakenAs = "Left empty: taken as "
-	textDemo    = "A fictional demo machine. Nothing is saved until you say so."
-	textNoCode  = "Open this page by the address that the program has printed; each code in it lets one device in, once."
+	textTakenAs    = "Left empty: taken as "
+	textDemo       = "A fictional demo machine. Nothing is saved until you say so."
+	textUnmeasured = "read one off the gauge and state it here; or drop a logged shot, or peaks over the years, on the page"
+	textNoCode     = "Open this page by the address that the program has printed; each code in it lets one device in, once."
 )
 
 func textInBand(low, high string) string { return "; from " + low + " to " + high + " is in the band" }
@@ -58,14 +59,15 @@ var texts = map[string]string{
 	"doubt": "doubt", "manyDoubts": "doubts", "cautions": "Cautions", "caution": "Caution",
 	"next": "What next", "assumed": "Assumed, for want of a statement", "notes": "Notes", "results": "All results",
 	"estimate": "value", "interval": "from, to", "narrow": "narrow it by", "about": "about",
-	"busy": "Working out the band …", "asking": "Working it out …", "ask": "Work it out", "add": "Add to the record",
-	"lost": "The program does not answer. These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
+	"busy": "Working out the band", "asking": "Working it out", "of": "of", "draws": "draws", "ask": "Work it out", "add": "Add to the record", "addLead": "What was read or done on a visit; a date left empty is today.",
+	"lost": "These are its numbers of ", "again": "Try again", "gone": "The program has stopped.",
 	"wrong": "The sheet has a fault; the answer is that of the last good sheet.", "goTo": "Go to it",
 	"needs": "The sheet does not say enough for this yet.",
 	"empty": "No curve yet. Still needed:", "fill": "Fill in the sheet",
 	"curves": "The numbers are in the table below.", "asTable": "The curve as a table", "ends": "ends", "to": "to", "from": "from",
 	"files": "Read a file", "filesLead": "Or drop it anywhere on the page: a machine sheet, a logged shot, a list of springs.",
-	"asText": "The sheet as text", "readText": "Read this text", "newSheet": "Start with an empty sheet",
+	"asText": "The sheet as text", "readText": "Read this text", "newSheet": "New sheet", "kin": "New one like this",
+	"addRow": "Add one more", "dropRow": "Take this one out", "odd": "Hardly meant?", "pick": "The springs; choose one to see its curve",
 	"toCurve": "To the curve", "units": "Units", "typedUnits": "as typed", "metric": "metric", "inch": "inch",
 	"read": "read", "forget": "Forget",
 }

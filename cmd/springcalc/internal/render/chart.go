@@ -15,8 +15,9 @@ import (
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-// curveMarks tell the curves of a chart apart without colour; the first is drawn as a line.
-var curveMarks = []string{"─", "*", "o", "+", "x"}
+// curveMarks tell the curves of a chart apart without colour; the first is drawn as a
+// line, and none is the mark of a reading.
+var curveMarks = []string{"─", "*", "+", "x"}
 
 const (
 	pointMark = "o" // a reading

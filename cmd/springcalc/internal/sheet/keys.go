@@ -239,7 +239,7 @@ var KnownShotTable = Table{
 		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Usual: Limits{From: "5 g", UpTo: "150 g"}, Example: "36 g", Need: alternative,
 			Doc: "mass in the cup at the end"},
 		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Usual: Limits{From: "6 s", UpTo: "240 s"}, Example: "45 s", Need: alternative,
-			Doc: "time from opening the port to the end, in all"},
+			Doc: "total time, from opening the port to the end"},
 		{Name: "preinfusion", Dim: quantity.DimTime, Allowed: Limits{From: "0 s", UpTo: "10 min"}, Example: "10 s", Need: alternative,
 			Doc: "pre-infusion in it"},
 		{Name: "peak", Dim: quantity.DimPressure, Allowed: Limits{Above: "0 bar", UpTo: "100 bar"}, Usual: Limits{From: "1 bar", UpTo: "16 bar"}, Example: "6.4 bar", Need: alternative,

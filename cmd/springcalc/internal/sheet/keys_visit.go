@@ -29,7 +29,7 @@ var VisitTable = Table{
 		{Name: "yield", Dim: quantity.DimMass, Allowed: Limits{Above: "0 g", UpTo: "10 kg"}, Example: "28 g",
 			Doc: "mass in the cup at its end"},
 		{Name: "time", Dim: quantity.DimTime, Allowed: Limits{Above: "0 s", UpTo: "10 min"}, Example: "38 s",
-			Doc: "its time in all, from opening the port to the end"},
+			Doc: "its total time, from opening the port to the end"},
 		{Name: "handle_force", Dim: quantity.DimForce, Allowed: Limits{Above: "0 N", UpTo: "5 kN"}, Example: "140 N",
 			Doc: "force of the hand, by a luggage scale on the handle where it pulls hardest"},
 		{Name: "free_length", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "1 m"}, Example: "229 mm",

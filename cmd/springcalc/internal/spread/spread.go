@@ -22,7 +22,7 @@ import (
 )
 
 // Usual is how many draws are made where nobody says.
-const Usual = 10_000
+const Usual = uncertain.Usual
 
 // Options say how to draw. The zero value draws as usual.
 type Options struct {

@@ -16,6 +16,7 @@ const el = (tag, props = {}, ...kids) => {
   return e;
 };
 const num = (v, digits) => v.toFixed(digits).replace("-", "−");
+const grouped = n => n.toLocaleString("en").replaceAll(",", "\u202f");
 const clock = () => new Date().toLocaleTimeString([], {hour: "2-digit", minute: "2-digit"});
 
 /* ---- asking the program ---- */
@@ -32,11 +33,23 @@ async function send(path, data, signal) {
   if (!r.ok) throw new Error(await r.text());
   return r;
 }
+// got is an answer; before it may stand lines that say how far it is.
+async function got(path, data, signal, told) {
+  const reader = (await send(path, data, signal)).body.pipeThrough(new TextDecoderStream()).getReader();
+  for (let text = "";;) {
+    const {done, value} = await reader.read().catch(e => { if (e.name !== "AbortError") lost(true); throw e; });
+    if (done) return JSON.parse(text);
+    const lines = (text + value).split("\n");
+    text = lines.pop();
+    if (lines.length) told?.(JSON.parse(lines.pop()));
+  }
+}
 function lost(is) {
   if ($("lost").hidden === !is) return;
   $("lost").hidden = !is;
   body.classList.toggle("stale", is);
   if (is) $("lost").firstElementChild.textContent = T.gone + " " + T.lost + answeredAt + ".";
+  for (const q of Object.values(questions)) if (is && q.said.classList.contains("busy")) q.say("");
 }
 async function alive() {
   try { lost(!(await fetch("alive")).ok); } catch { lost(true); }
@@ -56,13 +69,15 @@ class Question {
     const visit = section.querySelector(".visit");
     if (visit) visit.onsubmit = async e => {
       e.preventDefault();
-      const a = await (await send("visit", {sheet: state.sheet, values: Object.fromEntries(new FormData(visit))})).json();
+      const a = await got("visit", {sheet: state.sheet, values: Object.fromEntries(new FormData(visit))});
       if (a.faults) return this.wrong(a);
       visit.reset();
       take(a.sheet);
     };
     const params = section.querySelector(".params:not(.visit)");
     if (params) params.onsubmit = e => { e.preventDefault(); this.ask(); };
+    section.addEventListener("change", e => { if (e.target.name === "pick" && e.target.type === "radio") this.choose(e.target.value); });
+    section.addEventListener("click", e => { if (!e.target.closest("label")) e.target.closest("tr")?.querySelector("input[type=radio]")?.click(); });
     const keep = section.querySelector(".keep");
     if (keep) keep.onclick = () => {
       const same = JSON.stringify(state.kept) === JSON.stringify(state.tries);
@@ -72,7 +87,7 @@ class Question {
     };
   }
   request() {
-    const params = {};
+    const params = this.pick ? {pick: this.pick} : {};
     all(".params:not(.visit) input", this.box).forEach(i => { if (i.value.trim()) params[i.name] = i.value; });
     const files = {};
     this.takes.forEach(k => { if (state.files[k]) files[k] = state.files[k]; });
@@ -89,7 +104,7 @@ class Question {
     this.moving = (async () => {
       while (this.wanted) {
         this.wanted = false;
-        try { this.show(await (await send("ask", {...this.request(), quick: true})).json()); } catch { break; }
+        try { this.show(await got("ask", {...this.request(), quick: true})); } catch { break; }
       }
       this.moving = null;
     })();
@@ -98,18 +113,32 @@ class Question {
     clearTimeout(this.rest);
     this.full?.abort();
     this.full = new AbortController();
-    const {signal} = this.full, busy = setTimeout(() => this.say(this.live && !this.answer.hidden ? T.busy : T.asking, "busy"), 500);
+    const {signal} = this.full, words = () => this.live && !this.answer.hidden ? T.busy : T.asking, busy = setTimeout(() => this.say(words() + " …", "busy"), 500);
     signal.addEventListener("abort", () => clearTimeout(busy));
+    const told = p => { if (p.made && !signal.aborted) this.say(`${words()}: ${grouped(p.made)} ${p.of ? T.of + " " + grouped(p.of) : ""} ${T.draws}`, "busy"); };
     try {
-      const a = await (await send("ask", this.request(), signal)).json();
+      const a = await got("ask", this.request(), signal, told);
       if (!signal.aborted) this.show(a);
     } catch (e) {
       if (e.name !== "AbortError" && $("lost").hidden) this.say(e.message, "wrong");
     } finally { clearTimeout(busy); }
   }
+  // choose draws a row of the ranking, and has it ordered.
+  async choose(row) {
+    this.pick = row;
+    const a = await got("ask", {...this.request(), quick: true});
+    if (this.pick !== row) return; // another was chosen meanwhile
+    if (a.faults) return this.wrong(a);
+    draw(this, a.charts);
+    this.box.querySelector("code").textContent = a.line;
+    const order = questions.order;
+    order.box.querySelector("[name=pick]").value = row;
+    order.due = true;
+    if (order.near) { order.due = false; inLine(order); }
+  }
   show(a) {
     if (a.faults) return this.wrong(a);
-    if (!a.quick) { this.say(""); faults([]); }
+    if (!a.quick) { this.say(""); if (this.live) faults([], state.odd = a.odd); }
     answeredAt = clock();
     this.box.classList.remove("stale");
     this.answer.hidden = false;
@@ -127,18 +156,18 @@ class Question {
   }
   wrong(a) {
     this.box.classList.toggle("stale", !this.answer.hidden);
-    if (this.live) faults(a.faults);
+    if (this.live) faults(a.faults, state.odd);
     const named = f => field(f.path)?.querySelector("label").textContent || f.path, lines = a.faults.map(f => (f.path ? named(f) + ": " : "") + f.text);
-    if (a.empty) {
+    if (a.empty && !(this.live && !this.answer.hidden)) {
       this.say(this.live ? T.empty : T.needs, "empty");
       this.answer.hidden = true;
-      if (!this.live) return;
-      body.classList.add("none");
+      if (this.live) body.classList.add("none");
+      else if (lines.length > 1) return; // the shot names them all
     } else this.say(this.answer.hidden || !this.live ? "" : T.wrong, "wrong");
     this.said.hidden = false;
     this.said.append(el("ul", {}, ...lines.map(l => el("li", {}, l))));
     const first = a.faults.map(f => field(f.path)).find(Boolean);
-    if (first) this.said.append(el("a", {href: "#sheet", onclick: e => { e.preventDefault(); first.querySelector(".v").focus(); }}, a.empty ? T.fill : T.goTo));
+    if (first) this.said.append(el("a", {href: "#sheet", onclick: e => { e.preventDefault(); first.closest("details")?.setAttribute("open", ""); first.querySelector(".v").focus(); }}, a.empty ? T.fill : T.goTo));
   }
   async download(kind, button) {
     try {
@@ -157,6 +186,7 @@ let line = Promise.resolve();
 const inLine = q => { line = line.then(() => q.ask()); };
 function askAll() {
   for (const q of Object.values(questions)) {
+    q.pick = "";
     if (q.live) q.follow();
     else if (q.near) inLine(q);
     else q.due = true;
@@ -221,11 +251,11 @@ function panel(q, c, i, charts) {
   const axis = {stroke: css("--soft"), grid: {stroke: css("--line"), width: 1}, ticks: {stroke: css("--line"), width: 1, size: 5}, font: FONT(), gap: 4};
   const edge = {stroke: css("--try"), width: .75, points: {show: false}};
   let n = 0;
-  const lines = c.series.map(s => s.style === "points" ? {stroke: css("--ink"), paths: () => null, points: {show: true, size: 9, width: 2, stroke: css("--ink"), fill: css("--paper")}}
+  const lines = c.series.map(s => s.style === "points" ? {stroke: css("--ink"), paths: () => null, points: {show: true, size: s.x.length > 40 ? 5 : 9, width: s.x.length > 40 ? 1 : 2, stroke: css("--ink"), fill: css("--paper")}}
     : s.style === "dashed" ? {stroke: css("--soft"), width: 2, dash: [7, 5], points: {show: false}}
     : n++ ? {stroke: css("--ink"), width: 1.5, dash: [[11, 4, 2, 4], [2, 4]][n % 2], points: {show: false}} : {stroke: css("--try"), width: 3, points: {show: false}});
   const u = q.charts[c.key] = new uPlot({
-    width: Math.max(200, q.curves.clientWidth), height: tall(), pxAlign: 0, padding: [first ? 26 : 8, 10, 0, 0], legend: {show: false},
+    width: Math.max(200, q.curves.clientWidth), height: tall(), pxAlign: 0, padding: [first ? 26 : 8, 16, 0, 0], legend: {show: false},
     cursor: {y: false, drag: {x: false, y: false}, points: {size: 9, fill: css("--paper")}, sync: {key: q.id + c.x_name}},
     scales: {x: {time: false, range: u => u.xs || [0, 1]}, y: {range: u => u.ys || [0, 1]}},
     axes: [{...axis, size: last ? 28 : 4, values: last ? (u, v) => v.map(x => String(+x.toFixed(6))) : () => [], space: 50}, {...axis, size: 44, space: 30, values: (u, v) => v.map(x => String(+x.toFixed(6)).replace("-", "−"))}],
@@ -249,7 +279,7 @@ function key(k, c) {
   k.replaceChildren();
   const add = (cls, text) => k.append(el("span", {className: "k"}, el("i", {className: cls}), text));
   let n = 0;
-  if (c.series.length > 1) for (const s of c.series) add(s.style === "points" ? "dot" : "l " + (s.style === "dashed" ? "today" : n++ ? "other" : "try"), s.name);
+  if (c.series.length > 1) for (const s of c.series) add(s.style === "points" ? "dot" : "l " + (s.style === "dashed" ? "today" : ["try", "other", "third"][n++]), s.name);
   if (c.band) add("l band", c.band.name);
 }
 // marks draws events with their words, and the bracket of the end.
@@ -329,19 +359,21 @@ $("back").onclick = () => { state.tries = {}; state.knobs.forEach(k => parts[k.i
 $("put").onclick = () => change({tries: state.tries, units: state.units}, () => { state.tries = {}; state.kept = {}; });
 
 /* ---- the sheet ---- */
-const field = path => path ? $("form").querySelector(`.f[data-path="${CSS.escape(path)}"]`) : null;
-function faults(list) {
-  all(".f .err").forEach(e => e.remove());
-  all(".f.bad").forEach(f => { f.classList.remove("bad"); f.querySelector(".v").removeAttribute("aria-invalid"); });
-  for (const f of list) {
-    const box = field(f.path) || field(f.path?.replace(/\[1\]/, ""));
+const field = path => path ? all(".f", $("form")).find(f => [path, path.replace("[1]", "")].includes(f.dataset.path)) : null;
+function faults(list, odd = []) {
+  all(".f .err").forEach(e => { e.parentNode.classList.remove("bad"); e.remove(); });
+  all(".f [aria-describedby*=' ']").forEach(v => { v.removeAttribute("aria-invalid"); v.setAttribute("aria-describedby", v.getAttribute("aria-describedby").split(" ")[0]); });
+  for (const f of [...list, ...odd]) {
+    const box = field(f.path);
     if (!box) continue;
     box.closest("details")?.setAttribute("open", "");
     const id = "e-" + f.path;
-    box.append(el("p", {className: f.missing ? "err need" : "err", id}, f.text));
-    if (f.missing) continue;
+    const doubt = odd.includes(f), v = box.querySelector(".v");
+    box.append(el("p", {className: f.missing || doubt ? "err need" : "err", id}, (doubt ? T.odd + " " : "") + f.text));
+    v.setAttribute("aria-describedby", "h-" + box.dataset.path + " " + id);
+    if (f.missing || doubt) continue;
     box.classList.add("bad");
-    box.querySelector(".v").setAttribute("aria-invalid", "true");
+    v.setAttribute("aria-invalid", "true");
   }
 }
 function dirty(said) {
@@ -350,8 +382,8 @@ function dirty(said) {
   body.classList.toggle("dirty", is);
 }
 // change sends a change of the sheet; where it is refused the last good sheet stays.
-async function change(what, then) {
-  const a = await (await send("sheet", {sheet: state.sheet, ...what})).json();
+async function change(what, then, shown) {
+  const a = await got("sheet", {sheet: state.sheet, ...what});
   if (a.faults) {
     faults(a.faults);
     questions.shot.wrong({faults: a.faults});
@@ -360,10 +392,15 @@ async function change(what, then) {
   }
   then?.();
   state.sheet = $("text").value = a.sheet;
-  if (what.path) field(what.path)?.classList.toggle("empty", !what.value);
-  else $("form").innerHTML = a.form;
+  if (what.path && !a.rows) field(what.path)?.classList.toggle("empty", !what.value);
+  else {
+    const {id} = document.activeElement;
+    $("form").innerHTML = a.form;
+    shown ? shown() : $(id)?.focus();
+  }
   $("title").textContent = document.title = a.title || body.dataset.name;
   dirty(a.anew ? T.unsaved + ". " + T.anew : "");
+  faults([], state.odd = a.odd);
   state.knobs.forEach(k => parts[k.id].put());
   $("back").disabled = $("put").disabled = !Object.keys(state.tries).length;
   prefill();
@@ -375,19 +412,30 @@ $("form").addEventListener("change", e => {
   change({path: box.dataset.path, value: box.querySelector(".v").value, unit: box.dataset.unit, plus: box.querySelector(".p")?.value || ""});
 });
 $("form").onsubmit = e => e.preventDefault();
-function take(text) { state.sheet = text; state.tries = {}; state.kept = {}; return change({}); }
+$("form").addEventListener("click", e => {
+  const {table, row} = e.target.dataset, last = () => all(`[data-table="${table}"]`, $("form")).at(-2)?.dataset.row;
+  if (table) change({table, row: +row}, () => {}, () => all(".f", $("form")).find(f => f.dataset.path.startsWith(`${table}[${last()}]`) || f.dataset.path.startsWith(table + "."))?.querySelector(".v").focus());
+});
+function take(text) {
+  state.sheet = text; state.tries = {}; state.kept = {};
+  for (const q of Object.values(questions)) q.answer.hidden = true; // of another sheet
+  return change({});
+}
 $("readtext").onclick = () => take($("text").value);
-$("new").onclick = () => take("");
+// another sheet than that of the file is never saved over it.
+function another() { state.other = state.saved !== ""; $("save").textContent = stored && !state.other ? T.save : T.saveAs; }
+$("new").onclick = () => { another(); take(""); };
+$("kin").onclick = () => change({kin: true}, () => { another(); state.tries = {}; state.kept = {}; });
 $("units").onchange = () => { state.units = $("units").value; state.tries = {}; state.kept = {}; state.knobs = []; askAll(); };
 async function save() {
-  if (!stored) {
+  if (!stored || state.other) {
     give(URL.createObjectURL(new Blob([state.sheet], {type: "application/toml"})), "machine.toml");
     state.saved = state.sheet;
     return dirty(T.savedFile);
   }
   let over = false;
   for (;;) {
-    const a = await (await send("save", {old: state.saved, sheet: state.sheet, over})).json();
+    const a = await got("save", {old: state.saved, sheet: state.sheet, over});
     if (a.faults) return faults(a.faults), questions.shot.wrong(a);
     if (a.saved) { state.saved = state.sheet; return dirty(T.saved + ": " + body.dataset.name); }
     if (over || !confirm(T.over)) return;
@@ -411,11 +459,11 @@ async function taken(file) {
   const text = await file.text(), said = $("filesaid");
   said.hidden = false;
   try {
-    const a = await (await send("read", {name: file.name, text})).json();
+    const a = await got("read", {name: file.name, text});
     said.className = "state" + (a.faults ? " wrong" : "");
     said.textContent = a.faults ? a.faults.map(f => f.text).join("\n") : T.read + " " + a.said;
     if (a.faults) return;
-    if (a.kind === "sheet") return take(text);
+    if (a.kind === "sheet") return another(), take(text);
     state.files[a.kind] = {name: file.name, text};
     const asked = Object.values(questions).filter(q => q.takes.includes(a.kind));
     said.append(" ", el("button", {type: "button", onclick: () => { delete state.files[a.kind]; said.hidden = true; asked.forEach(q => q.ask()); }}, T.forget));
