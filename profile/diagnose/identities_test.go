@@ -369,6 +369,9 @@ func TestShimGivesPeakBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	solid, rest := m.Spring.SolidLength(), m.Spring.Free-m.Setup.Springs[0].Preload/k
+	lifted := func(set float64) float64 { // what the hand lifts of a spring that has set: spring, friction and piston
+		return m.Setup.Springs[0].Force(s.Cylinder.Stroke) - k*set + s.Cylinder.Seal.Constant + s.Cylinder.Weight
+	}
 	for _, v := range []struct {
 		what      string
 		got, want float64
@@ -377,6 +380,7 @@ func TestShimGivesPeakBack(t *testing.T) {
 		{"force cocked", a.Cocked, m.Setup.Springs[0].Force(s.Cylinder.Stroke)}, {"solid length", a.SolidLength, solid},
 		{"cocked length", a.CockedLength, rest - s.Cylinder.Stroke - set}, {"most", a.Most, rest - s.Cylinder.Stroke - solid},
 		{"gap of the coils", a.Clearance.Gap, rest - s.Cylinder.Stroke - set - solid},
+		{"pull of the hand", a.Effort, lifted(0) / lifted(set)},
 	} {
 		if !near(v.got, v.want, 1e-6) {
 			t.Errorf("%s is %.6g, want %.6g", v.what, v.got, v.want)
