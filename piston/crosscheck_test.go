@@ -223,7 +223,7 @@ func TestPeakByScan(t *testing.T) {
 		points = append(points, piston.TablePoint{Angle: 1.7 + past, Lift: fullLift - draw("fall", 2*mm, 15*mm)})
 		preload, rate := draw("preload", 20, 600), draw("rate", 0, 15e3)
 		load := piston.Load{
-			Cylinder:       piston.Cylinder{Bore: 50 * mm, Stroke: fullLift + draw("not lifted", 0, 10*mm), Port: draw("port", 0, 20*mm), Seal: piston.Seal{Constant: draw("seal", 0, 40)}},
+			Cylinder:       piston.Cylinder{Bore: 50 * mm, Stroke: fullLift, Port: draw("port", 0, 20*mm), Seal: piston.Seal{Constant: draw("seal", 0, 40)}},
 			Spring:         func(lift float64) float64 { return preload + rate*lift },
 			OpenPressure:   draw("open", 0, 4*bar),
 			ClosedPressure: draw("closed", -0.8*bar, 0),
