@@ -226,20 +226,21 @@ var betterWays = map[string]string{
 	ForceRaising:                   "closer reading of the two forces",
 	ForceLowering:                  "closer reading of the two forces",
 	ForcesAt:                       "closer reading of the two forces",
-	"coffee.unloading_exponent":    "recovery of the bed (unpublished)",
+	"coffee.unloading_exponent":    "a logged shot",
 }
 
 // better says how a source could be known better. What is assumed of the coffee
 // is better told by a shot that somebody has weighed.
 func (s *Spread) better(src source) string {
+	if src.assumed && strings.HasPrefix(src.Name, "coffee.") && !s.HasTable("coffee.known") {
+		return "one weighed and timed shot"
+	}
 	if way, ok := betterWays[strings.Replace(sheet.Unnumbered(src.Name), "spring.inner", "spring", 1)]; ok {
 		return way
 	}
 	switch {
 	case src.key == nil:
 		return "less " + src.Name
-	case src.assumed && strings.HasPrefix(src.Name, "coffee.") && !s.HasTable("coffee.known"):
-		return "one weighed and timed shot"
 	case src.assumed:
 		return "stating " + src.Name
 	}
