@@ -414,3 +414,49 @@ func TestWear(t *testing.T) {
 		t.Errorf("no wire: %v", err)
 	}
 }
+
+// TestOnwardIsCheapest: of machines with one fault each, repaired one part after the
+// other until right, no order costs less on the average than that of chance over
+// effort, as a walk through all orders finds.
+func TestOnwardIsCheapest(t *testing.T) {
+	parts := []Part{PartFill, PartLever, PartPuck, PartGauge, PartSeal}
+	by := []Repair{RepairFill, RepairLever, RepairPuck, RepairGauge, RepairSeal}
+	rng := rand.New(rand.NewPCG(18, 5))
+	for range 200 {
+		p := &Priors{}
+		p.Effort.Left = 1e9 // nobody leaves it
+		d := &decision{p: p}
+		var list []int
+		cost, count := make([]float64, len(by)), make([]int, len(by))
+		for i, r := range by {
+			cost[i] = 300 + 8700*rng.Float64() // [s]
+			p.Effort.Repair[r] = cost[i]
+			count[i] = rng.IntN(10)
+			for range count[i] {
+				s := drawnState{set: setOf(parts[i]), list: parts[i : i+1], worth: setOf(parts[i])}
+				s.right[1], s.cured[r] = true, 1
+				list = append(list, len(d.states))
+				d.states = append(d.states, s)
+			}
+		}
+		least := math.Inf(1)
+		var walk func(left []int, spent, all float64)
+		walk = func(left []int, spent, all float64) {
+			if len(left) == 0 {
+				least = min(least, all)
+			}
+			for k, i := range left {
+				rest := append(append([]int{}, left[:k]...), left[k+1:]...)
+				walk(rest, spent+cost[i], all+float64(count[i])*(spent+cost[i]))
+			}
+		}
+		walk([]int{0, 1, 2, 3, 4}, 0, 0)
+		const second = 1.0 // that a repair without effort counts, each machine
+		if len(list) == 0 {
+			continue
+		}
+		if got, _, leave := d.onward(list, onWay{}); leave || !(got >= least-1e-6 && got <= least+second*float64(len(list)*len(by))) {
+			t.Errorf("effort %g s, at best %g s; left: %v", got, least, leave)
+		}
+	}
+}
