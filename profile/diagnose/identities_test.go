@@ -460,3 +460,25 @@ func TestOnwardIsCheapest(t *testing.T) {
 		}
 	}
 }
+
+// TestSharePoints: the points of the prior of one share are spread as an exponential
+// that is cut off, whatever of it is cut.
+func TestSharePoints(t *testing.T) {
+	for _, most := range []float64{0.1, 0.3, 0.9} { // of a scale of 0.2: 39 %, 78 % and 99 % of it
+		p := Priors{ShareScale: 0.2, ShareMost: most}
+		const n = 2000
+		below := func(x float64) float64 { return math.Expm1(-x/p.ShareScale) / math.Expm1(-most/p.ShareScale) }
+		points := p.sharePoints(1, n)
+		for _, x := range []float64{0.1 * most, 0.3 * most, 0.5 * most, 0.8 * most} {
+			under := 0
+			for _, at := range points {
+				if at[0] < x {
+					under++
+				}
+			}
+			if got := float64(under) / n; !near(got, below(x), 0.01) {
+				t.Errorf("most %g: %.4f below %g, want %.4f", most, got, x, below(x))
+			}
+		}
+	}
+}
