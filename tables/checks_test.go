@@ -40,6 +40,7 @@ var checks = map[string]check{
 	"norton-sut":              twoUnits("A_psi", "A_MPa", ksi/mpa/1000, 0.0002),
 	"shigley-moduli":          both(rounded("E_Mpsi", "E_GPa", ksi/mpa), rounded("G_Mpsi", "G_GPa", ksi/mpa)),
 	"norton-endurance":        near("Sew_kpsi", "Sew_MPa", ksi/mpa, 0.0012),
+	"bhandari-pulsating":      both(rising("endurance_pct"), rising("yield_pct")),
 	"zimmerli":                both(near("Ssa_kpsi", "Ssa_MPa", ksi/mpa, 0.0045), near("Ssm_kpsi", "Ssm_MPa", ksi/mpa, 0.0012)),
 	"wires":                   near("density_lb_in3", "density_g_cm3", 27.6799, 0.0025),
 	"finite-life":             both(rising2("wire", "cycles"), pairFalls("unpeened_pct", "peened_pct")),

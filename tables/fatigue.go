@@ -43,6 +43,27 @@ func NortonEndurance(peened bool) FromZero {
 	return FromZero{Range: t.si(row, "Sew_kpsi"), Source: t.Source, Grade: t.grade(row)}
 }
 
+// Pulsating is what a wire bears in a swing from zero, and yields at, as shares of its
+// tensile strength.
+type Pulsating struct {
+	Endurance float64 // S'se over Sut [-]
+	Yield     float64 // Ssy over Sut [-]
+	Source    string  // book
+	Grade     Grade   // grade of evidence
+}
+
+// Pulsating returns Bhandari's endurance of an unpeened steel wire, and whether there
+// is one. Source: table bhandari-pulsating.
+func (w Wire) Pulsating() (Pulsating, bool) {
+	t := get("bhandari-pulsating")
+	for row := range t.Rows {
+		if t.text(row, "en_wire") == w.enWire {
+			return Pulsating{t.si(row, "endurance_pct"), t.si(row, "yield_pct"), t.Source, t.grade(row)}, true
+		}
+	}
+	return Pulsating{}, false
+}
+
 // Share is a stress as a share of the tensile strength.
 type Share struct {
 	Value  float64 // share of the tensile strength [-]

@@ -276,6 +276,30 @@ func TestZimmerli(t *testing.T) {
 	printed(t, "peened, kpsi", Zimmerli(true).Mean/ksi, "77.5")
 }
 
+// TestPulsating: Bhandari, chapter 10: 0.22 and 0.45 of the tensile strength for oil
+// hardened wire, by Examples 10.13 to 10.16; 0.21 and 0.42 for patented wire from memory.
+func TestPulsating(t *testing.T) {
+	for name, want := range map[string][2]string{"A228": {"0.21", "0.42"}, "EN 10270-1 DH": {"0.21", "0.42"}, "A229": {"0.22", "0.45"}, "EN 10270-2 VDSiCr": {"0.22", "0.45"}} {
+		w, err := WireByName(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, ok := w.Pulsating()
+		if !ok {
+			t.Errorf("%s: none", name)
+		}
+		printed(t, name, p.Endurance, want[0])
+		printed(t, name, p.Yield, want[1])
+	}
+	for _, name := range []string{"A313-302", "B159", "EN 10270-3 1.4568"} {
+		if w, err := WireByName(name); err != nil {
+			t.Error(err)
+		} else if p, ok := w.Pulsating(); ok {
+			t.Errorf("%s: %+v, want none", name, p)
+		}
+	}
+}
+
 // TestNortonEndurance: Norton's limits from zero, from memory, and the relative
 // costs of Shigley's Table 10-4, of which Example 10-2 prints that of music wire.
 func TestNortonEndurance(t *testing.T) {

@@ -43,6 +43,9 @@ func TestRankingKeepsDominance(t *testing.T) {
 				pairs++
 			}
 		}
+		if step := func(c *Choice) float64 { return math.Floor(c.Weakest / s.Order.Step) }; i > 0 && step(&best[i]) == step(&best[i-1]) && best[i].Effort < best[i-1].Effort-s.Order.Step*s.Effort {
+			t.Errorf("row %d asks less of the hand than row %d above it, and has as much margin", best[i].Row, best[i-1].Row)
+		}
 		if best[i].Weakest > best[0].Weakest+s.Order.Step {
 			t.Errorf("row %d has a weakest margin of %g, the first %g", best[i].Row, best[i].Weakest, best[0].Weakest)
 		}
@@ -71,6 +74,68 @@ func TestRankingKeepsDominance(t *testing.T) {
 			t.Fatal("the order depends on who is asked")
 		}
 	})
+}
+
+// Every free length of a small grid that fits is found, by trying each multiple of the
+// step there is: coils, how many lengths, their range, and the best of them. Of the
+// lengths nearest to the force at rest alone fewer coils would fit.
+func TestEveryFreeLength(t *testing.T) {
+	for name, anyEnd := range map[string]bool{"both pressures": false, "any end": true} {
+		s := cafeSearch(t)
+		s.Keep, s.AnyEnd = 0, anyEnd
+		s.Grid.Wires, s.Grid.Means, s.Grid.Coils = s.Grid.Wires[2:], Steps(42*mm, 46*mm, 1*mm), Quarters(13, 18)
+		s.Grid.FreeStep = 1 * mm
+		found, err := s.Run()
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := s.bench()
+		nearest, coils, lengths := 0, 0, 0
+		for i := range s.Grid.Wires {
+			w := &s.Grid.Wires[i]
+			for _, mean := range s.Grid.Means {
+				for _, n := range s.Grid.Coils {
+					for _, ends := range s.Grid.Ends {
+						coil := s.coil(w, mean, n, ends)
+						var fit []Choice
+						for step := 1; step <= 600; step++ {
+							if coil.Free = float64(step) * s.Grid.FreeStep; coil.Free > coil.SolidLength() {
+								if v := b.judge([]Part{PartOf(coil, w)}, 0); v.Fits() {
+									fit = append(fit, s.choose(b, 0, []Part{PartOf(coil, w)}))
+								}
+							}
+						}
+						if len(fit) == 0 {
+							continue
+						}
+						coils++
+						lengths += len(fit)
+						middle := s.Space.Installed + s.Rest/(coil.Rate()*w.soft(s.Space.Celsius))
+						best := fit[0]
+						for _, c := range fit {
+							if math.Abs(c.Parts[0].Free-middle) <= s.Grid.FreeStep/2 {
+								nearest++
+							}
+							if s.Order.compare(&c, &best) < 0 {
+								best = c
+							}
+						}
+						k := slices.IndexFunc(found.Best, func(c Choice) bool { return c.Parts[0].Wire == w && c.Parts[0].Coil == best.Parts[0].Coil })
+						if k < 0 {
+							t.Fatalf("%s: not found: wire %g, D %g, n %g, L0 %g", name, w.Diameter, mean, n, best.Parts[0].Free)
+						}
+						if got := found.Best[k]; got.Lengths != len(fit) || got.Free != (Span{fit[0].Parts[0].Free, fit[len(fit)-1].Parts[0].Free}) || got.Weakest != best.Weakest {
+							t.Errorf("%s: found %d lengths, %v, %g; want %d, %g", name, got.Lengths, got.Free, got.Weakest, len(fit), best.Weakest)
+						}
+					}
+				}
+			}
+		}
+		if found.Fitting != coils || found.Lengths != lengths || coils == 0 || !anyEnd && nearest >= coils {
+			t.Errorf("%s: %d coils with %d lengths, want %d with %d; %d by the nearest length", name, found.Fitting, found.Lengths, coils, lengths, nearest)
+		}
+		t.Logf("%s: %d coils fit with %d lengths, %d with the nearest one", name, coils, lengths, nearest)
+	}
 }
 
 // A shuffled list has the same order, row numbers and all.

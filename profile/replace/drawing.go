@@ -3,7 +3,6 @@ package replace
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"springcalc/spring"
 )
@@ -57,16 +56,15 @@ type Drawing struct {
 	Solid   Load    // all coils touching: L_c, F_c; its length is the greatest allowed
 	Mass    float64 // [kg]
 	Quality spring.Grade
-	Length  float64 // A_L0: tolerance of the free length [m]; 0 where EN 15800 does not cover the spring
-	RateBy  float64 // ±: share of the rate that the tolerances of the two loads imply, (A_F1 + A_F2)/(F_2 - F_1) [-]; likewise
-	WireBy  float64 // ±: share of the rate that the tolerances of d and D_e leave if the coils are as drawn [-]; the maker makes up for it with n and L_0
-	Square  float64 // e_1: out of square [m]; 0 where the ends are not ground or EN 15800 does not cover the spring
-	Level   float64 // e_2: out of parallel [m]; likewise
-	Tip     float64 // thickness of the wire's tip at a ground end, about d/4 (common practice) [m]; 0 where the ends are not ground
-	Cycles  float64 // N: load cycles of the wished life [-]; 0 where none was named
-	Hottest float64 // T: temperature of the spring at work [°C]
-	Items   []Item  // all numbers with symbol, tolerance and standing
-	Notes   []string
+	Length  float64  // A_L0: tolerance of the free length [m]; 0 where EN 15800 does not cover the spring
+	RateBy  float64  // ±: share of the rate that the tolerances of the two loads imply, (A_F1 + A_F2)/(F_2 - F_1) [-]; likewise
+	WireBy  float64  // ±: share of the rate that the tolerances of d and D_e leave if the coils are as drawn [-]; the maker makes up for it with n and L_0
+	Square  float64  // e_1: out of square [m]; 0 where the ends are not ground or EN 15800 does not cover the spring
+	Level   float64  // e_2: out of parallel [m]; likewise
+	Tip     float64  // thickness of the wire's tip at a ground end, about d/4 (common practice) [m]; 0 where the ends are not ground
+	Cycles  float64  // N: load cycles of the wished life [-]; 0 where none was named
+	Hottest float64  // T: temperature of the spring at work [°C]
+	Items   []Item   // all numbers with symbol, tolerance and standing
 	Doubts  []string // how far the numbers can be trusted
 }
 
@@ -129,7 +127,6 @@ func (j *Job) Draw(p *Part, quality spring.Grade) (*Drawing, error) {
 			"ask for a finer quality, or measure the spring and put right the rest with a shim.", j.Within))
 	}
 	d.Items = d.items(wire)
-	d.Notes = j.notes(d)
 	d.Doubts = append(d.Doubts, p.Coil.Doubts()...)
 	d.Doubts = append(d.Doubts, fmt.Sprintf("Evidence for %s: %s.", p.Wire.Grade, p.Wire.Evidence))
 	return d, nil
@@ -164,40 +161,4 @@ func (d *Drawing) items(wire float64) []Item {
 			Item{"e2", "deviation from parallelism, at most", d.Level, "m", 0, Binding})
 	}
 	return items
-}
-
-// notes are what the numbers do not say.
-func (j *Job) notes(d *Drawing) []string {
-	w := d.Wire
-	notes := []string{fmt.Sprintf("Loads are at 20 °C: %.0f N at L1. At work the spring is at %.0f °C and its loads are %.1f %% lower, %.0f N at L1; the design allows for that.",
-		d.Rest.Force, j.Space.Celsius, 100*(1-w.soft(j.Space.Celsius)), d.Rest.Hot)}
-	if j.Space.Rod > 0 {
-		notes = append(notes, fmt.Sprintf("Works in a bore of %.1f mm over a rod of %.1f mm.", j.Space.Bore*1e3, j.Space.Rod*1e3))
-	} else {
-		notes = append(notes, fmt.Sprintf("Works in a bore of %.1f mm.", j.Space.Bore*1e3))
-	}
-	notes = append(notes, "Binding: both loads at their lengths, the ends, and the fit in bore and over rod. Free length, coils and wire within its tolerance are for reference: adjust them to meet the loads.")
-	if d.RateBy > 0 {
-		notes = append(notes, fmt.Sprintf("The rate has no tolerance of its own. The two load tolerances imply ±%.0f %%. Wire and outside diameter within theirs leave ±%.1f %% of it with the coils as drawn: make up for that with coils and free length.",
-			100*d.RateBy, 100*d.WireBy))
-	}
-	notes = append(notes, fmt.Sprintf("Test: press once to %.1f mm, then measure both loads at 20 °C while pressing.", math.Max(d.Least.Length, d.Solid.Length)*1e3))
-	if d.Cycles > 0 {
-		notes = append(notes, fmt.Sprintf("Life: %.2g load cycles between L1 and L2; highest temperature of the spring %.0f °C.", d.Cycles, d.Hottest))
-	} else {
-		notes = append(notes, fmt.Sprintf("Highest temperature of the spring %.0f °C.", d.Hottest))
-	}
-	if d.Tip > 0 {
-		notes = append(notes, fmt.Sprintf("Ends ground flat over three quarters of a turn or more, the tip about %.1f mm thick (common practice).", d.Tip*1e3))
-	}
-	if w.Peened {
-		notes = append(notes, "Shot peen all over, coverage 98 % or more (common practice), before any presetting.")
-	}
-	if w.Preset {
-		notes = append(notes, "Preset: press solid until it sets no further. The free length is that after presetting.")
-	}
-	return append(notes,
-		fmt.Sprintf("Strength judged by: %s; pressed solid, at 20 °C, by: %s.", w.Cocked.Criterion.Name(), w.Solid.Criterion.Name()),
-		"Wound either hand; of a nest, the two springs in opposite hands.",
-		"Deburr the ends; protection against corrosion, finish and lubricant fit for contact with hot water and food.")
 }

@@ -336,7 +336,8 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 	s := cafeSearch(t)
 	good := cafePart(t)
 	plain := Part{Rate: good.Rate, Free: good.Free} // all that a shop may say
-	heavy, short, solid := plain, plain, plain
+	heavy, short, solid, loose := plain, plain, plain, plain
+	loose.Free -= 30 * mm // light for the hand, and the farthest off
 	heavy.Rate *= 1.3
 	short.Free -= 3 * mm
 	solid.Solid = 172 * mm
@@ -352,6 +353,7 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 		{Name: "plain", Row: 6, Price: 15, Parts: []Part{plain}},
 		{Name: "solid", Row: 7, Parts: []Part{solid}},
 		{Name: "none", Row: 8, Price: -1},
+		{Name: "loose", Row: 1, Parts: []Part{loose}},
 		{Name: "liar", Row: 9, Parts: []Part{liar}},
 	}, Order{Keys: []Key{{By: ByPrice}}, Step: 0.05})
 	if err != nil {
@@ -366,7 +368,7 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 	if got := names(r.Fitting); !slices.Equal(got, []string{"plain", "good", "solid"}) {
 		t.Errorf("fitting %v", got)
 	}
-	if got := names(r.Missing); !slices.Equal(got, []string{"short", "heavy"}) {
+	if got := names(r.Missing); !slices.Equal(got, []string{"short", "heavy", "loose"}) {
 		t.Errorf("missing %v", got)
 	}
 	if len(r.Bad) != 3 || r.Bad[0].Row != 3 || r.Bad[1].Row != 8 || r.Bad[2].Row != 9 || !errors.Is(r.Bad[0].Err, ErrJob) {

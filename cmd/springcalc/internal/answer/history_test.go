@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -111,12 +112,16 @@ func TestHistory(t *testing.T) {
 	if len(chart.Marks) != 1 || chart.Marks[0].Name != "2019-06-01 seal" || len(chart.Series[1].X) != 11 || !chart.Series[1].Points {
 		t.Errorf("chart %+v", chart)
 	}
+	line, readings, forecast := chart.Series[0], chart.Series[1], chart.Series[2]
+	if last := readings.X[len(readings.X)-1]; line.X[len(line.X)-1] != last || forecast.X[0] != last || forecast.Y[0] != line.Y[len(line.Y)-1] {
+		t.Errorf("the forecast does not begin where the readings end: %v %v", line, forecast)
+	}
+	course := slices.Concat(line.Y, forecast.Y[1:])
 	for i, x := range chart.Band.X {
-		if !(chart.Band.Low[i] <= chart.Series[0].Y[i] && chart.Series[0].Y[i] <= chart.Band.High[i]) {
-			t.Errorf("at %v the band %g to %g does not hold %g", sheet.DateAt(x), chart.Band.Low[i], chart.Band.High[i], chart.Series[0].Y[i])
+		if !(chart.Band.Low[i] <= course[i] && course[i] <= chart.Band.High[i]) {
+			t.Errorf("at %v the band %g to %g does not hold %g", sheet.DateAt(x), chart.Band.Low[i], chart.Band.High[i], course[i])
 		}
 	}
-	line := chart.Series[0]
 	for i, x := range line.X { // the repair is a step in the line, not a slope
 		if x == chart.Marks[0].X && !(line.X[i-1] >= x-1 && line.Y[i]-line.Y[i-1] > 0.85e5) {
 			t.Errorf("at the repair the line goes from %g Pa %g s before to %g Pa", line.Y[i-1], x-line.X[i-1], line.Y[i])

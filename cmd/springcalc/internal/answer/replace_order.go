@@ -156,8 +156,12 @@ func (t *task) orderNotes(d *replace.Drawing) []report.Sentence {
 		notes = append(notes, report.Say("Works in a bore of %s.", mm(s.Bore)))
 	}
 	if d.RateBy > 0 {
-		notes = append(notes, report.Say("The rate has no tolerance of its own. The two load tolerances imply ± %s. Wire and outside diameter within theirs leave ± %s with the coils as drawn: make up for that with coils and free length.",
-			report.Of(d.RateBy, quantity.InPercent, 0), report.Of(d.WireBy, quantity.InPercent, 1)))
+		loads, wire := report.Of(d.RateBy, quantity.InPercent, 0), report.Of(d.WireBy, quantity.InPercent, 0)
+		s := report.Say("d and De within theirs hold it to ± %s with the coils as drawn, closer than the two loads do (± %s).", wire, loads)
+		if d.WireBy > d.RateBy {
+			s = report.Say("The two loads hold it to ± %s, closer than d and De within theirs (± %s with the coils as drawn): make up for that with coils and free length.", loads, wire)
+		}
+		notes = append(notes, report.Say("The rate has no tolerance of its own. %s", s))
 	}
 	notes = append(notes, report.Say("Load test of every piece: press once to %s, then measure both loads while pressing.", mm(max(d.Least.Length, d.Solid.Length))))
 	if d.Tip > 0 {

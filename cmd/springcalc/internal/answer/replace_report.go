@@ -290,7 +290,11 @@ func exceeded(e replace.Excess) report.Sentence {
 func (f *replaceFrame) addChart(r *report.Report, pick int, today *profile.Shot) error {
 	c := f.row(pick)
 	if c == nil {
-		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, max(len(f.best), len(f.misses)))
+		rows := len(f.best)
+		if rows == 0 {
+			rows = len(f.misses)
+		}
+		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, rows)
 	}
 	next, err := f.shotWith(f.lines(c))
 	if err != nil {

@@ -214,6 +214,35 @@ func TestShigleyFatigueThroughTheAnswer(t *testing.T) {
 	}
 }
 
+// TestBhandariFatigueThroughTheAnswer: Bhandari, Examples 10.13 to 10.16 as a companion
+// recomputes them: oil hardened wire of a stated strength between two loads.
+func TestBhandariFatigueThroughTheAnswer(t *testing.T) {
+	for _, c := range []struct{ d, mean, low, high, sut, fs string }{
+		{"3", "18", "50", "150", "1430", "1.26"}, {"5", "30", "100", "350", "1440", "1.46"},
+		{"4", "32", "30", "130", "1400", "1.85"}, {"3.6", "18", "100", "225.66", "1400", "1.48"},
+	} {
+		r := askSpring(t, SpringOptions{Find: Find{Unknown: Coils, Rate: (mustFloat(t, c.high) - mustFloat(t, c.low)) / 10e-3}}, coil("wire="+c.d+" mm", "coil_diameter="+c.mean+" mm",
+			"ends=closed and ground", "grade=A229", "tensile_strength="+c.sut+" MPa", "free_length=200 mm",
+			fmt.Sprintf("installed_length=%.12g mm", 200-10*mustFloat(t, c.low)/(mustFloat(t, c.high)-mustFloat(t, c.low))), "stroke=10 mm"))
+		asInBook(t, r, []bookRow{{"load_rest", inPlain, c.low}, {"load_cocked", inPlain, c.high}, {"fatigue_bhandari", inPlain, c.fs}})
+	}
+	if r := askSpring(t, SpringOptions{Peened: true}, drawnSpring); r.Row("fatigue_bhandari") != nil {
+		t.Error("the book has no limit for peened wire")
+	}
+	if r := askSpring(t, SpringOptions{}, drawnSpring, "spring.grade=A313-302"); r.Row("fatigue_bhandari") != nil || r.Row("fatigue_norton") == nil {
+		t.Error("the book has no limit for stainless wire")
+	}
+}
+
+func mustFloat(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
 // TestOtherBooksThroughTheAnswer: Mott 4e, section 19-6; Machinery's Handbook 31e, pp. 318-319;
 // Bhandari, Examples 10.1 and 10.7 as a companion recomputes them; Wright, springs, problem 2.
 func TestOtherBooksThroughTheAnswer(t *testing.T) {

@@ -14,22 +14,24 @@ import (
 // member is one of the springs of a machine, with all that does not follow from the
 // values of the sheet: what the tables know of its wire, and what can be said of it.
 type member struct {
-	table   string // of the sheet: "spring" or "spring.inner"
-	name    string // "outer" or "inner"; "" where it is the only one
-	by      *SpringOptions
-	wire    *tables.Wire // nil where the grade is not stated
-	moduli  tables.Moduli
-	rm      tables.Strength // tensile strength; zero where it is not known
-	limits  []limit         // of the stress
-	curve   spring.LifeCurve
-	coiled  bool    // its dimensions are stated, not only rate and preload
-	thick   float64 // what EN 10218-2 grants the wire [m]; 0 where it has nothing
-	lacks   map[string]bool
-	known   bool // the value of the sheet is known: what has no answer then is left out
-	figures []figure
-	notes   []report.Sentence
-	doubts  []report.Sentence
-	minor   []report.Sentence // doubts that hardly change the answer
+	table     string // of the sheet: "spring" or "spring.inner"
+	name      string // "outer" or "inner"; "" where it is the only one
+	by        *SpringOptions
+	wire      *tables.Wire // nil where the grade is not stated
+	moduli    tables.Moduli
+	rm        tables.Strength // tensile strength; zero where it is not known
+	limits    []limit         // of the stress
+	curve     spring.LifeCurve
+	pulsating tables.Pulsating // what Bhandari takes of the wire
+	pulsates  bool             // whether he has it
+	coiled    bool             // its dimensions are stated, not only rate and preload
+	thick     float64          // what EN 10218-2 grants the wire [m]; 0 where it has nothing
+	lacks     map[string]bool
+	known     bool // the value of the sheet is known: what has no answer then is left out
+	figures   []figure
+	notes     []report.Sentence
+	doubts    []report.Sentence
+	minor     []report.Sentence // doubts that hardly change the answer
 }
 
 // figure is a figure from a table or a certificate that an answer rests on.
@@ -79,6 +81,7 @@ type springResult struct {
 	fatigue  map[spring.Line]spring.Fatigue
 	cautious float64 // safety against fatigue that the answer is judged by [-]
 	norton   float64
+	bhandari float64
 	life     spring.Life
 	used     float64 // share of the life [-]
 	straight map[spring.Seating]spring.Buckling
@@ -146,7 +149,7 @@ func (s *member) lookUp(m *machine.Machine, c *spring.Compression) {
 	case err == nil:
 		s.rests("tensile strength Rm", report.Say("at least %s", report.Of(s.rm.Min, quantity.InMPa, 0)), s.rm.Grade, s.rm.Source)
 		if s.rm.Note != "" {
-			s.minor = append(s.minor, report.Say("Tensile strength: %s.", s.rm.Note))
+			s.minor = append(s.minor, report.Say("Tensile strength: %s.", report.Told(s.rm.Note)))
 		}
 	case s.wire != nil:
 		s.doubt("No strength is known: %s.", machine.WithoutPackage(err))
@@ -156,6 +159,9 @@ func (s *member) lookUp(m *machine.Machine, c *spring.Compression) {
 	s.findLimits(m)
 	if s.rm.Min > 0 && s.wire != nil {
 		s.findCurve()
+		if s.pulsating, s.pulsates = s.wire.Pulsating(); s.by.Peened { // the book has none for peened wire
+			s.pulsates = false
+		}
 	}
 }
 
@@ -355,6 +361,12 @@ func (r *springResult) pulls() error {
 	r.cautious = cautious.Safety
 	if err := r.part("fatigue", "No fatigue limit", inWordsOf(errors.Join(all, err), "the wire is weaker than Zimmerli's limit presumes")); err != nil {
 		return err
+	}
+	if r.pulsates {
+		r.bhandari, err = r.us.FatiguePulsating(r.working, spring.Pulsating{Endurance: r.pulsating.Endurance * r.sut, Yield: r.pulsating.Yield * r.sut})
+		if err := r.part("bhandari", "No safety by Bhandari", err); err != nil {
+			return err
+		}
 	}
 	limit := spring.FromZeroLimit{Range: tables.NortonEndurance(r.by.Peened).Range, UltimateShear: strength.UltimateShear}
 	r.norton, err = r.us.FatigueNorton(r.working, limit)

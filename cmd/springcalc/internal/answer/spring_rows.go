@@ -105,6 +105,10 @@ var nortonDefs = []report.Def[springResult]{
 	{Key: "fatigue_norton", Name: "by Norton", Digits: 2, Indent: true, Of: func(s *springResult) float64 { return s.norton }},
 }
 
+var bhandariDefs = []report.Def[springResult]{
+	{Key: "fatigue_bhandari", Name: "by Bhandari", Digits: 2, Indent: true, Of: func(s *springResult) float64 { return s.bhandari }},
+}
+
 var lifeDefs = []report.Def[springResult]{
 	{Key: "life", Name: "fatigue life, pulls", Text: func(s *springResult) string { return pullsText(s.life) }},
 	{Key: "life_pulls", Name: "fatigue life, number of pulls", DataOnly: true, Of: func(s *springResult) float64 { return s.life.Cycles }},
@@ -173,6 +177,7 @@ func (s *springResult) defs() []report.Def[springResult] {
 	add(true, s.safetyDefs())
 	add(s.rm.Min > 0 && !s.lacks["fatigue"], fatigueDefs)
 	add(s.rm.Min > 0 && !s.lacks["fatigue"] && !s.lacks["norton"], nortonDefs)
+	add(s.pulsates && !s.lacks["fatigue"] && !s.lacks["bhandari"], bhandariDefs)
 	finite := s.curve != nil && !s.lacks["fatigue"] && !s.lacks["norton"] && !s.lacks["life"]
 	add(finite, lifeDefs)
 	add(finite && s.by.pulls > 0, usedDefs)

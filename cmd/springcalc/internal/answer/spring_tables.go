@@ -141,8 +141,8 @@ type corrected struct {
 // corrections are the stress corrections, and what wants each.
 var corrections = []corrected{
 	{nil, spring.NoCorrection, "EN 13906-1, static"},
-	{nil, spring.DirectShear, "Shigley after presetting; Norton's mean"},
-	{nil, spring.Wahl, "finite life, relaxation; Norton's amplitude"},
+	{nil, spring.DirectShear, "Shigley after presetting; mean of Norton and Bhandari"},
+	{nil, spring.Wahl, "finite life, relaxation; amplitude of Norton and Bhandari"},
 	{nil, spring.Bergstrasser, "Shigley before presetting; Zimmerli"},
 }
 
@@ -218,14 +218,22 @@ func (a *springAnswer) fatigueTable() report.Table {
 			f := p.fatigue[line]
 			lines = append(lines, fatigueLine{p, line.String(), limit, f.Cycle.Amplitude, f.Cycle.Mean, f.Allowed, f.Safety, spring.Bergstrasser, spring.Bergstrasser})
 		}
+		half := (p.line.Force(p.stroke) - p.line.Force(0)) / 2
+		swing := func(by string, limit float64, safety float64) {
+			lines = append(lines, fatigueLine{p, by, report.Say("0 to %s", report.Of(limit, quantity.InMPa, 0)), p.us.Stress(half, spring.Wahl),
+				p.us.Stress(half+p.line.Force(0), spring.DirectShear), nil, safety, spring.Wahl, spring.DirectShear})
+		}
 		if a.Row(p.key("fatigue_norton")) != nil {
-			half := (p.line.Force(p.stroke) - p.line.Force(0)) / 2
-			lines = append(lines, fatigueLine{p, "Norton", report.Say("0 to %s", report.Of(from.Range, quantity.InMPa, 0)), p.us.Stress(half, spring.Wahl),
-				p.us.Stress(half+p.line.Force(0), spring.DirectShear), nil, p.norton, spring.Wahl, spring.DirectShear})
+			swing("Norton", from.Range, p.norton)
+		}
+		if a.Row(p.key("fatigue_bhandari")) != nil {
+			s := p.pulsating
+			swing("Bhandari", s.Endurance*p.sut, p.bhandari)
+			p.rests("Bhandari's limit from zero, and yield in torsion, over Rm", report.Say("%.2f and %.2f", s.Endurance, s.Yield), s.Grade, s.Source)
 		}
 	}
 	if len(lines) > 0 {
-		a.Note("the safety against fatigue that is judged is that of Goodman, and below the mean stress of Zimmerli's limit that of Sines, which is the lower there; Gerber is bolder, and Norton's keeps the preload while the swing grows")
+		a.Note("the safety against fatigue that is judged is that of Goodman, and below the mean stress of Zimmerli's limit that of Sines, which is the lower there; Gerber is bolder, Norton's keeps the preload while the swing grows, and Bhandari's line ends at the yield in torsion")
 	}
 	return report.Fill(report.Table{Key: "fatigue", Title: "Fatigue"}, ofSpring(a, func(l *fatigueLine) *springResult { return l.springResult }, fatigueCols), lines)
 }

@@ -236,6 +236,18 @@ func TestPageFromNothing(t *testing.T) {
 	if !js[bool](v, `document.getElementById("f-piston.bore").value === "1 31/32"`) {
 		t.Error("not there after a reload")
 	}
+	// Three fields and the button in one breath: each change counts, and is saved.
+	js[any](v, `for (const [key, value] of [["piston.stroke", "21"], ["basket.diameter", "52"], ["coffee.dose", "16"]]) {
+		const f = document.getElementById("f-" + key);
+		f.value = value; f.dispatchEvent(new Event("change", {bubbles: true}));
+	}
+	document.querySelector("#save").click()`)
+	v.until("saved", `document.querySelector("#saved").textContent === "Saved: mine.toml"`)
+	for _, want := range []string{`stroke = "21 mm"`, `diameter = "52 mm"`, `dose = "16 g"`} {
+		if !strings.Contains(string(store.data), want) {
+			t.Errorf("%s was lost:\n%s", want, store.data)
+		}
+	}
 	// By another hand meanwhile: asked, and not written over.
 	store.data = append([]byte("# by another hand\n"), store.data...)
 	js[any](v, `window.confirm = text => { window.asked = text; return false; }`)

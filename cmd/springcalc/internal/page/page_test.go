@@ -661,7 +661,7 @@ func TestProgress(t *testing.T) {
 		time.Sleep(telling + telling/2)
 		end()
 		o.Made.Store(456)
-		of := map[int]int{7000: 7000, 0: 10_000, 20_000: 0}[o.Draws]
+		of := map[int]int{7000: 7000, 0: spread.Usual, 20_000: 0}[o.Draws]
 		if got, want := w.Body.String(), fmt.Sprintf("{\"made\":123,\"of\":%d}\n", of); got != want || !w.Flushed {
 			t.Errorf("said %q, want %q", got, want)
 		}
@@ -700,6 +700,17 @@ func TestRows(t *testing.T) {
 	e = asks[edited](t, h, "/sheet", edit{Sheet: string(demo.Sheet), Kin: true})
 	if want, err := sheet.Kin("mine.toml", demo.Sheet); err != nil || e.Sheet != string(want) {
 		t.Errorf("%v\n%s", err, e.Sheet)
+	}
+	r := request{Question: "replace", Sheet: string(demo.Sheet), Params: map[string]string{"pick": "2"}, Quick: true}
+	if b := mustJSON(asks[answered](t, h, "/ask", r)); !bytes.Contains(b, []byte(`"series":[{"name":"no. 2"`)) || !bytes.Contains(b, []byte("replace mine.toml --pick 2")) {
+		t.Errorf("the second row is not drawn: %.300s", b)
+	}
+	list := map[fileKind]file{aList: {"springs.csv", "name,d,De,L0,R,Fn,Ln\nA,7 mm,49 mm,188 mm,27 N/mm,1900 N,117 mm\nB,7 mm,49 mm,160 mm,27 N/mm,1500 N,100 mm\n"}}
+	for pick, fits := range map[string]bool{"1": true, "2": false} { // B is too short
+		a := asks[answered](t, h, "/ask", request{Question: "replace", Sheet: string(demo.Sheet), Files: list, Params: map[string]string{"pick": pick}})
+		if fits != (len(a.Faults) == 0) || fits && (!strings.Contains(a.Rest, `value="1" checked`) || a.Line != "springcalc replace mine.toml --candidates springs.csv") {
+			t.Errorf("row %s of a list: %+v, %s", pick, a.Faults, a.Line)
+		}
 	}
 	spring := "[spring]\nrate = \"27 N/mm\"\npreload = \"700 N\"\n[piston]\nstroke = \"20 mm\"\n"
 	if a := asks[answered](t, h, "/ask", request{Question: "spring", Sheet: spring, Tries: trial{"preload": 1}}); len(a.Faults) > 0 || a.Lead == "" {

@@ -118,7 +118,7 @@ func (s *Spread) improveTable() report.Table {
 	slices.SortStableFunc(sources, func(a, b source) int { return cmp.Compare(s.largestShare(b.Name), s.largestShare(a.Name)) })
 	rest, small := make([]float64, len(main)), 0
 	for _, src := range sources {
-		line := []any{src.Name, src.known}
+		line := []any{src.Name, report.Told(src.known)}
 		for _, i := range main {
 			line = append(line, s.results[i].shares[src.Name])
 		}

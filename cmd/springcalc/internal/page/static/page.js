@@ -67,13 +67,12 @@ class Question {
     all("[data-kind]", section).forEach(b => b.onclick = () => this.download(b.dataset.kind, b));
     section.querySelector(".copy").onclick = e => { navigator.clipboard?.writeText(section.querySelector("code").textContent); e.target.textContent = T.copied; };
     const visit = section.querySelector(".visit");
-    if (visit) visit.onsubmit = async e => {
-      e.preventDefault();
+    if (visit) visit.onsubmit = e => { e.preventDefault(); inTurn(async () => {
       const a = await got("visit", {sheet: state.sheet, values: Object.fromEntries(new FormData(visit))});
       if (a.faults) return this.wrong(a);
       visit.reset();
-      take(a.sheet);
-    };
+      await replaced(a.sheet);
+    }); };
     const params = section.querySelector(".params:not(.visit)");
     if (params) params.onsubmit = e => { e.preventDefault(); this.ask(); };
     section.addEventListener("change", e => { if (e.target.name === "pick" && e.target.type === "radio") this.choose(e.target.value); });
@@ -93,7 +92,10 @@ class Question {
     this.takes.forEach(k => { if (state.files[k]) files[k] = state.files[k]; });
     return {question: this.id, sheet: state.sheet, params, files, units: state.units, dark: state.dark, ...(this.live ? {tries: state.tries, kept: state.kept} : {})};
   }
-  say(text, cls = "") { this.said.hidden = !text; this.said.className = "state " + cls; this.said.textContent = text; }
+  say(text, cls = "") {
+    if (cls === "busy" && !$("lost").hidden) return;
+    this.said.hidden = !text; this.said.className = "state " + cls; this.said.textContent = text;
+  }
   // A change while an answer is under way is asked when that is there: nothing queues.
   follow() {
     this.wanted = true;
@@ -163,7 +165,7 @@ class Question {
       this.answer.hidden = true;
       if (this.live) body.classList.add("none");
       else if (lines.length > 1) return; // the shot names them all
-    } else this.say(this.answer.hidden || !this.live ? "" : T.wrong, "wrong");
+    } else this.say(a.empty ? T.needs : this.answer.hidden || !this.live ? "" : T.wrong, a.empty ? "empty" : "wrong");
     this.said.hidden = false;
     this.said.append(el("ul", {}, ...lines.map(l => el("li", {}, l))));
     const first = a.faults.map(f => field(f.path)).find(Boolean);
@@ -381,8 +383,12 @@ function dirty(said) {
   $("saved").textContent = said || (is ? T.unsaved : body.dataset.name);
   body.classList.toggle("dirty", is);
 }
-// change sends a change of the sheet; where it is refused the last good sheet stays.
-async function change(what, then, shown) {
+// Changes of the sheet come one after the other, each to what the one before has left.
+let turn = Promise.resolve();
+const inTurn = f => turn = turn.then(f, f);
+const change = (what, then, shown) => inTurn(() => changed(what, then, shown));
+// changed sends a change of the sheet; where it is refused the last good sheet stays.
+async function changed(what, then, shown) {
   const a = await got("sheet", {sheet: state.sheet, ...what});
   if (a.faults) {
     faults(a.faults);
@@ -416,14 +422,14 @@ $("form").addEventListener("click", e => {
   const {table, row} = e.target.dataset, last = () => all(`[data-table="${table}"]`, $("form")).at(-2)?.dataset.row;
   if (table) change({table, row: +row}, () => {}, () => all(".f", $("form")).find(f => f.dataset.path.startsWith(`${table}[${last()}]`) || f.dataset.path.startsWith(table + "."))?.querySelector(".v").focus());
 });
-function take(text) {
-  state.sheet = text; state.tries = {}; state.kept = {};
-  for (const q of Object.values(questions)) q.answer.hidden = true; // of another sheet
-  return change({});
-}
+function replaced(text) { state.sheet = text; state.tries = {}; state.kept = {}; return changed({}); }
+const take = text => inTurn(() => replaced(text));
 $("readtext").onclick = () => take($("text").value);
 // another sheet than that of the file is never saved over it.
-function another() { state.other = state.saved !== ""; $("save").textContent = stored && !state.other ? T.save : T.saveAs; }
+function another() {
+  for (const q of Object.values(questions)) q.answer.hidden = true;
+  state.other = state.saved !== ""; $("save").textContent = stored && !state.other ? T.save : T.saveAs;
+}
 $("new").onclick = () => { another(); take(""); };
 $("kin").onclick = () => change({kin: true}, () => { another(); state.tries = {}; state.kept = {}; });
 $("units").onchange = () => { state.units = $("units").value; state.tries = {}; state.kept = {}; state.knobs = []; askAll(); };
@@ -442,7 +448,7 @@ async function save() {
     over = true;
   }
 }
-$("save").onclick = () => save().catch(e => { if ($("lost").hidden) $("saved").textContent = e.message; });
+$("save").onclick = () => inTurn(save).catch(e => { if ($("lost").hidden) $("saved").textContent = e.message; });
 onbeforeunload = e => { if (state.sheet !== state.saved) e.preventDefault(); };
 // prefill puts the sheet's values into what a question asks beside it.
 function prefill() {
@@ -465,9 +471,9 @@ async function taken(file) {
     if (a.faults) return;
     if (a.kind === "sheet") return another(), take(text);
     state.files[a.kind] = {name: file.name, text};
-    const asked = Object.values(questions).filter(q => q.takes.includes(a.kind));
-    said.append(" ", el("button", {type: "button", onclick: () => { delete state.files[a.kind]; said.hidden = true; asked.forEach(q => q.ask()); }}, T.forget));
-    asked.forEach(q => q.ask());
+    const asked = Object.values(questions).filter(q => q.takes.includes(a.kind)), again = () => asked.forEach(q => { q.pick = ""; q.ask(); });
+    said.append(" ", el("button", {type: "button", onclick: () => { delete state.files[a.kind]; said.hidden = true; again(); }}, T.forget));
+    again();
     asked[asked.length - 1]?.box.scrollIntoView();
   } catch (e) { said.className = "state wrong"; said.textContent = e.message; }
 }
