@@ -439,6 +439,11 @@ func TestOnwardIsCheapest(t *testing.T) {
 				d.states = append(d.states, s)
 			}
 		}
+		for i, r := range by {
+			if got, want := d.chance(list, r), float64(count[i])/float64(max(1, len(list))); got != want || r.String() == "unknown repair" || parts[i].String() == "unknown part" {
+				t.Errorf("%v puts %v right in %g of the machines, want %g", r, parts[i], got, want)
+			}
+		}
 		least := math.Inf(1)
 		var walk func(left []int, spent, all float64)
 		walk = func(left []int, spent, all float64) {
