@@ -592,6 +592,23 @@ func TestAirLaws(t *testing.T) {
 	})
 }
 
+// TestDoubtsOfATable: places on a straight line leave no doubt, however unevenly they
+// lie; one that is off it does, by the change of slope.
+func TestDoubtsOfATable(t *testing.T) {
+	angles := []float64{0, 0.1, 0.5, 0.6, 1.2}
+	points := make([]piston.TablePoint, len(angles))
+	for i, a := range angles {
+		points[i] = piston.TablePoint{Angle: a, Lift: 20 * mm * a}
+	}
+	if doubts := must(piston.NewTable(points)).Doubts(); len(doubts) > 0 {
+		t.Errorf("a straight line: %q", doubts)
+	}
+	points[4].Lift += 20 * mm * 0.6 // twice as steep from 0.6 on
+	if doubts := must(piston.NewTable(points)).Doubts(); len(doubts) != 1 || !strings.Contains(doubts[0], "by up to 50 %") {
+		t.Errorf("twice as steep: %q", doubts)
+	}
+}
+
 // TestVerdict walks over the bands.
 func TestVerdict(t *testing.T) {
 	g := piston.Guidance{
@@ -614,6 +631,9 @@ func TestVerdict(t *testing.T) {
 		if got := must(g.Verdict(c.effort)); got != (piston.Verdict{Band: c.band, Says: c.says, Over: c.over}) {
 			t.Errorf("%g N: %+v", c.effort, got)
 		}
+	}
+	if err := (piston.Guidance{Bands: []piston.Band{{UpTo: 0.05}}}).Validate(); err != nil {
+		t.Errorf("a band for next to no force: %v", err)
 	}
 	g.Bands[1].UpTo = 60
 	if _, err := g.Verdict(math.NaN()); err == nil || !strings.Contains(err.Error(), "band 2 ends at 60 N, want above 75 N") ||

@@ -1003,3 +1003,19 @@ func TestWhatWets(t *testing.T) {
 		}
 	}
 }
+
+// TestHeadspaceOfUnknownDepth: the usual 3 to 10 mm above the bed (common practice) and,
+// at most, 3 mm more between rim and piston, over the whole basket.
+func TestHeadspaceOfUnknownDepth(t *testing.T) {
+	s := profile.Setup{Basket: profile.Basket{Diameter: 58e-3}}
+	area := math.Pi / 4 * 58e-3 * 58e-3
+	got := s.EstimateHeadspace()
+	for _, c := range []struct {
+		what         string
+		got, heights float64
+	}{{"low", got.Low, 3e-3}, {"usual", got.Value, 6.5e-3}, {"high", got.High, 13e-3}} {
+		if math.Abs(c.got-area*c.heights) > 1e-12*area {
+			t.Errorf("%s: %g m³, want %g mm of the basket", c.what, c.got, 1e3*c.heights)
+		}
+	}
+}

@@ -14,7 +14,7 @@ func TestBadCase(t *testing.T) {
 	noSpring.Spring = nil
 	p.Fault[PartSeal] = 1.5
 	bad := []Observation{
-		Observe(Peak, math.NaN(), 1), Observe(Drag, 40, 0), Observe(Kind(99), 1, 1), Observe(BenchLoad, 500, 5), Observe(EndPress, -1, 1),
+		Observe(Peak, math.NaN(), 1), Observe(Drag, 40, 0), Observe(Kind(99), 1, 1), Observe(BenchLoad, 500, 5), Observe(EndPress, -1, 1), Observe(LogBow, math.Inf(-1), 1),
 		asNew(Observe(Drag, 40, 8)), {}, {Kinds: []Kind{LogRate, LogStart}, Values: []float64{1, 2}, Cov: [][]float64{{1, 2}, {2, 1}}},
 		{Kinds: []Kind{LogRate, LogStart}, Values: []float64{1, 2}, Cov: [][]float64{{1, 0.5}, {0.4, 1}}},
 	}
@@ -24,7 +24,7 @@ func TestBadCase(t *testing.T) {
 	}
 	for _, want := range []string{
 		"peak pressure is NaN", "uncertainty of the difference of raising and lowering force is 0", "unknown measurement 99", "length of the load on the bench is 0 m",
-		"end pressure is -1", "only a peak can be", "0 kinds", "not positive definite", "0.4 one way, 0.5 the other",
+		"end pressure is -1", "is -Inf", "only a peak can be", "0 kinds", "not positive definite", "0.4 one way, 0.5 the other",
 		"prior fault.seal is 1.5", "wanted peak is -1", "course of peaks is +Inf", "unknown part 77",
 	} {
 		if !strings.Contains(err.Error(), want) {
@@ -47,6 +47,11 @@ func TestBadPriors(t *testing.T) {
 	p := judged(t)
 	if err := p.Set("fault.moon", 1); !errors.Is(err, ErrInput) {
 		t.Errorf("unknown name: %v", err)
+	}
+	for name, v := range map[string]float64{"right": 0.51, "doubt": 0.51, "worth": 0.51, "share.most": 0.96, "course.power": 1.01} {
+		if err := p.Set(name, v); !errors.Is(err, ErrInput) {
+			t.Errorf("%s of %g: %v", name, v, err)
+		}
 	}
 	if err := p.Set("sound.seal_factor", 0.5); err == nil || !strings.Contains(err.Error(), "sound.seal_factor is 0.5") {
 		t.Errorf("out of range: %v", err)

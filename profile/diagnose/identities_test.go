@@ -369,6 +369,9 @@ func TestShimGivesPeakBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	solid, rest := m.Spring.SolidLength(), m.Spring.Free-m.Setup.Springs[0].Preload/k
+	lifted := func(set float64) float64 { // what the hand lifts of a spring that has set: spring, friction and piston
+		return m.Setup.Springs[0].Force(s.Cylinder.Stroke) - k*set + s.Cylinder.Seal.Constant + s.Cylinder.Weight
+	}
 	for _, v := range []struct {
 		what      string
 		got, want float64
@@ -377,6 +380,7 @@ func TestShimGivesPeakBack(t *testing.T) {
 		{"force cocked", a.Cocked, m.Setup.Springs[0].Force(s.Cylinder.Stroke)}, {"solid length", a.SolidLength, solid},
 		{"cocked length", a.CockedLength, rest - s.Cylinder.Stroke - set}, {"most", a.Most, rest - s.Cylinder.Stroke - solid},
 		{"gap of the coils", a.Clearance.Gap, rest - s.Cylinder.Stroke - set - solid},
+		{"pull of the hand", a.Effort, lifted(0) / lifted(set)},
 	} {
 		if !near(v.got, v.want, 1e-6) {
 			t.Errorf("%s is %.6g, want %.6g", v.what, v.got, v.want)
@@ -408,5 +412,78 @@ func TestWear(t *testing.T) {
 	}
 	if _, err := WearOf(m, nil, use); !errors.Is(err, ErrInput) {
 		t.Errorf("no wire: %v", err)
+	}
+}
+
+// TestOnwardIsCheapest: of machines with one fault each, repaired one part after the
+// other until right, no order costs less on the average than that of chance over
+// effort, as a walk through all orders finds.
+func TestOnwardIsCheapest(t *testing.T) {
+	parts := []Part{PartFill, PartLever, PartPuck, PartGauge, PartSeal}
+	by := []Repair{RepairFill, RepairLever, RepairPuck, RepairGauge, RepairSeal}
+	rng := rand.New(rand.NewPCG(18, 5))
+	for range 200 {
+		p := &Priors{}
+		p.Effort.Left = 1e9 // nobody leaves it
+		d := &decision{p: p}
+		var list []int
+		cost, count := make([]float64, len(by)), make([]int, len(by))
+		for i, r := range by {
+			cost[i] = 300 + 8700*rng.Float64() // [s]
+			p.Effort.Repair[r] = cost[i]
+			count[i] = rng.IntN(10)
+			for range count[i] {
+				s := drawnState{set: setOf(parts[i]), list: parts[i : i+1], worth: setOf(parts[i])}
+				s.right[1], s.cured[r] = true, 1
+				list = append(list, len(d.states))
+				d.states = append(d.states, s)
+			}
+		}
+		for i, r := range by {
+			if got, want := d.chance(list, r), float64(count[i])/float64(max(1, len(list))); got != want || r.String() == "unknown repair" || parts[i].String() == "unknown part" {
+				t.Errorf("%v puts %v right in %g of the machines, want %g", r, parts[i], got, want)
+			}
+		}
+		least := math.Inf(1)
+		var walk func(left []int, spent, all float64)
+		walk = func(left []int, spent, all float64) {
+			if len(left) == 0 {
+				least = min(least, all)
+			}
+			for k, i := range left {
+				rest := append(append([]int{}, left[:k]...), left[k+1:]...)
+				walk(rest, spent+cost[i], all+float64(count[i])*(spent+cost[i]))
+			}
+		}
+		walk([]int{0, 1, 2, 3, 4}, 0, 0)
+		const second = 1.0 // that a repair without effort counts, each machine
+		if len(list) == 0 {
+			continue
+		}
+		if got, _, leave := d.onward(list, onWay{}); leave || !(got >= least-1e-6 && got <= least+second*float64(len(list)*len(by))) {
+			t.Errorf("effort %g s, at best %g s; left: %v", got, least, leave)
+		}
+	}
+}
+
+// TestSharePoints: the points of the prior of one share are spread as an exponential
+// that is cut off, whatever of it is cut.
+func TestSharePoints(t *testing.T) {
+	for _, most := range []float64{0.1, 0.3, 0.9} { // of a scale of 0.2: 39 %, 78 % and 99 % of it
+		p := Priors{ShareScale: 0.2, ShareMost: most}
+		const n = 2000
+		below := func(x float64) float64 { return math.Expm1(-x/p.ShareScale) / math.Expm1(-most/p.ShareScale) }
+		points := p.sharePoints(1, n)
+		for _, x := range []float64{0.1 * most, 0.3 * most, 0.5 * most, 0.8 * most} {
+			under := 0
+			for _, at := range points {
+				if at[0] < x {
+					under++
+				}
+			}
+			if got := float64(under) / n; !near(got, below(x), 0.01) {
+				t.Errorf("most %g: %.4f below %g, want %.4f", most, got, x, below(x))
+			}
+		}
 	}
 }

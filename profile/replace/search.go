@@ -225,6 +225,10 @@ func (b *bench) need() (rest, start, lift float64) {
 	return b.Rest - spring.ForceOf(b.stay, 0), b.Start() - spring.ForceOf(b.stay, lift), lift
 }
 
+// longest is a free length that no spring of a lever has [m]: a soft one would be
+// tried with millions of lengths.
+const longest = 1.0
+
 // frees returns the free lengths to try with a spring of a rate at work [N/m]:
 //
 //	L0 = L_1 + (F_1 ± ΔF)/R and L0 = L_1 - y + (F_y ± ΔF)/R, y = s - z_0
@@ -235,7 +239,7 @@ func (s *Search) frees(b *bench, rate float64) frees {
 	if s.AnyEnd {
 		middle, low, high = at-lift+start/rate, math.Inf(-1), math.Inf(1)
 	}
-	low, high = max(low, at-lift+start/rate-by), min(high, at-lift+start/rate+by)
+	low, high = max(low, at-lift+start/rate-by), min(high, at-lift+start/rate+by, longest)
 	step := s.Grid.FreeStep
 	if step == 0 {
 		return frees{nearest: middle, last: -1}
