@@ -150,8 +150,8 @@ func Infer(c *Case) (*State, error) {
 	hyps, ln := q.weigh()
 	s := &State{Against: against, Used: used, Evidence: ln - float64(len(y))/2*math.Log(2*math.Pi)}
 	b := newBelief(q, hyps)
-	b.explain(s)
 	b.describe(s)
+	b.explain(s)
 	if s.Explains < p.Doubt {
 		s.Withheld = true
 		s.Worst = worst(f, &p, renewed, used)
@@ -212,12 +212,13 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 
 // belief is the weighted states that are left after the readings.
 type belief struct {
-	q      *inquiry
-	hyps   []hypothesis
-	points []point
-	see    []view // of each point
-	pred   []predictor
-	seen   []float64 // of each point: its residuals and, behind them, what it expects of the further rows
+	q        *inquiry
+	hyps     []hypothesis
+	points   []point
+	see      []view // of each point
+	pred     []predictor
+	furthest float64   // probability of a reading as far from what the others want as the one that is furthest
+	seen     []float64 // of each point: its residuals and, behind them, what it expects of the further rows
 }
 
 // view is what a point means.
@@ -236,7 +237,7 @@ type predictor struct {
 }
 
 func newBelief(q *inquiry, hyps []hypothesis) *belief {
-	b := &belief{q: q, hyps: hyps, pred: make([]predictor, len(hyps))}
+	b := &belief{q: q, hyps: hyps, pred: make([]predictor, len(hyps)), furthest: 1}
 	for i := range hyps {
 		b.points = append(b.points, thinned(hyps[i].points)...)
 		hyps[i].points = nil
@@ -426,14 +427,17 @@ func (b *belief) fill(i int, r []float64) {
 	}
 }
 
-// explain works out whether the readings go together: the probability, over
-// the states left, of a χ² as great as theirs.
+// explain works out whether the readings go together: by the probability, over
+// the states left, of a χ² as great as theirs, and by that of the reading furthest
+// from what all others want, of as many as there are. Of two tests the lower
+// probability counts twice.
 func (b *belief) explain(s *State) {
 	n := b.q.n
 	if n == 0 {
 		s.Explains = 1
 		return
 	}
+	together := 0.0
 	for i := range b.points {
 		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
@@ -441,8 +445,9 @@ func (b *belief) explain(s *State) {
 		for j := range n {
 			chi += r[j] * dot(inv[j*n:j*n+n], r[:n])
 		}
-		s.Explains += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
+		together += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
 	}
+	s.Explains = min(1, 2*min(together, float64(n)*b.furthest))
 }
 
 // describe fills in what is told of each part.
@@ -575,16 +580,20 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	for j := range n {
 		top := slices.Max(ln[j*m : j*m+m])
 		var with, withMean, withSd [numParts]float64
-		all, allMean, allSd := 0.0, 0.0, 0.0
+		all, allMean, allSd, beyond := 0.0, 0.0, 0.0, 0.0
 		for i := range b.points {
 			w := math.Exp(ln[j*m+i] - top)
 			all, allMean, allSd = all+w, allMean+w*mean[j*m+i], allSd+w*sd[j*m+i]
+			if w > idle*idle {
+				beyond += w * math.Erfc(math.Abs(q.y[j]-mean[j*m+i])/math.Sqrt(2*sd[j*m+i]))
+			}
 			for _, part := range b.hyps[b.points[i].hyp].list {
 				with[part] += w
 				withMean[part] += w * mean[j*m+i]
 				withSd[part] += w * sd[j*m+i]
 			}
 		}
+		b.furthest = min(b.furthest, beyond/all)
 		for part := range numParts {
 			out := all - with[part]
 			if with[part] <= 0 || out <= 1e-12*all || odds[part] <= 0 {
@@ -616,6 +625,9 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 		}
 		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {
+			if p.lnPrior(h.set) <= best {
+				continue // however well it fits
+			}
 			q.locate(&h)
 			g := p.lnPrior(h.set) - h.chi/2
 			if g <= best {

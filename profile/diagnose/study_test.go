@@ -15,6 +15,12 @@ var whole = flag.Bool("study", false, "run the study of the diagnosis on 1000 ma
 
 var trails = flag.Bool("trails", false, "print what was done to each machine that was not restored or had a repair in vain")
 
+// heldOut is the seed that the study asserts: no figure of the model or of the
+// method was chosen by it. Development looked at seed 0.
+const heldOut = 7301
+
+var seed = flag.Uint64("seed", heldOut, "seed of the study's machines; 0 is the one of development")
+
 // machines returns how many machines a study takes: all, or a part for the gate.
 func machines(all, part int) int {
 	if *whole {
@@ -23,15 +29,15 @@ func machines(all, part int) int {
 	return part
 }
 
-// each runs a study of n machines on two hands, each machine with its own seed.
-func each(n int, seed uint64, do func(i int, rng *rand.Rand)) {
+// each runs a study of n machines on two hands, each machine with random numbers of its own.
+func each(n int, study uint64, do func(i int, rng *rand.Rand)) {
 	var wait sync.WaitGroup
 	for hand := range 2 {
 		wait.Add(1)
 		go func() {
 			defer wait.Done()
 			for i := hand; i < n; i += 2 {
-				do(i, rand.New(rand.NewPCG(seed, uint64(i))))
+				do(i, rand.New(rand.NewPCG(study+1000**seed, uint64(i))))
 			}
 		}()
 	}
