@@ -154,7 +154,7 @@ func Infer(c *Case) (*State, error) {
 	b.explain(s)
 	if s.Explains < p.Doubt {
 		s.Withheld = true
-		s.Worst = worst(f, &p, renewed, used)
+		s.Worst = worst(f, &p, renewed, used, b.odd)
 	}
 	d.decide(b, s)
 	s.doubt(c, f)
@@ -212,13 +212,13 @@ func rowsOf(used []Observation, but int) (rows []number, y, own []float64) {
 
 // belief is the weighted states that are left after the readings.
 type belief struct {
-	q        *inquiry
-	hyps     []hypothesis
-	points   []point
-	see      []view // of each point
-	pred     []predictor
-	furthest float64   // probability of a reading as far from what the others want as the one that is furthest
-	seen     []float64 // of each point: its residuals and, behind them, what it expects of the further rows
+	q      *inquiry
+	hyps   []hypothesis
+	points []point
+	see    []view // of each point
+	pred   []predictor
+	odd    []float64 // of each row read: probability that it is as far from what the others want
+	seen   []float64 // of each point: its residuals and, behind them, what it expects of the further rows
 }
 
 // view is what a point means.
@@ -237,7 +237,7 @@ type predictor struct {
 }
 
 func newBelief(q *inquiry, hyps []hypothesis) *belief {
-	b := &belief{q: q, hyps: hyps, pred: make([]predictor, len(hyps)), furthest: 1}
+	b := &belief{q: q, hyps: hyps, pred: make([]predictor, len(hyps))}
 	for i := range hyps {
 		b.points = append(b.points, thinned(hyps[i].points)...)
 		hyps[i].points = nil
@@ -447,7 +447,7 @@ func (b *belief) explain(s *State) {
 		}
 		together += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
 	}
-	s.Explains = min(1, 2*min(together, float64(n)*b.furthest))
+	s.Explains = min(1, 2*min(together, float64(n)*slices.Min(b.odd)))
 }
 
 // describe fills in what is told of each part.
@@ -593,7 +593,7 @@ func (b *belief) weights() (list [numParts][]Weight) {
 				withSd[part] += w * sd[j*m+i]
 			}
 		}
-		b.furthest = min(b.furthest, beyond/all)
+		b.odd = append(b.odd, beyond/all)
 		for part := range numParts {
 			out := all - with[part]
 			if with[part] <= 0 || out <= 1e-12*all || odds[part] <= 0 {
@@ -610,14 +610,22 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	return list
 }
 
-// worst returns the reading without which the rest goes together best.
-func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
+// worst returns the reading without which the rest goes together best. Those
+// that seem furthest off come first, so that for the others few sets could do better.
+func worst(f *forward, p *Priors, renewed partSet, used []Observation, odd []float64) *Misfit {
 	if len(used) < 2 {
 		return nil
 	}
 	best := math.Inf(-1)
 	var m *Misfit
+	order, least := make([]int, len(used)), make([]float64, len(used))
 	for i := range used {
+		n := len(used[i].Kinds)
+		order[i], least[i] = i, slices.Min(odd[:n])
+		odd = odd[n:]
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(least[i], least[j]) })
+	for _, i := range order {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
