@@ -427,17 +427,14 @@ func (b *belief) fill(i int, r []float64) {
 	}
 }
 
-// explain works out whether the readings go together: by the probability, over
-// the states left, of a χ² as great as theirs, and by that of the reading furthest
-// from what all others want, of as many as there are. Of two tests the lower
-// probability counts twice.
+// explain works out whether the readings go together: the probability, over
+// the states left, of a χ² as great as theirs.
 func (b *belief) explain(s *State) {
 	n := b.q.n
 	if n == 0 {
 		s.Explains = 1
 		return
 	}
-	together := 0.0
 	for i := range b.points {
 		r := b.look(i)
 		inv := b.pred[b.points[i].hyp].inverse
@@ -445,9 +442,9 @@ func (b *belief) explain(s *State) {
 		for j := range n {
 			chi += r[j] * dot(inv[j*n:j*n+n], r[:n])
 		}
-		together += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
+		s.Explains += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
 	}
-	s.Explains = min(1, 2*min(together, float64(n)*slices.Min(b.odd)))
+	s.Explains = min(1, s.Explains)
 }
 
 // describe fills in what is told of each part.
@@ -518,18 +515,25 @@ func rangeOf(list []weighted) Range {
 	if total == 0 {
 		return Range{}
 	}
+	// Half of a value's weight lies below it; straight between values. A lump, such
+	// as that of no gain at all, stays what it is.
+	const lump = 0.02
 	at := func(p float64) float64 {
-		sum := 0.0
+		sum, below := 0.0, -1.0
 		for i, w := range list {
-			before := sum
-			if sum += w.weight; sum < p*total {
-				continue
-			}
-			if i == 0 || w.weight == 0 {
+			if w.weight > lump*total && p*total >= sum && p*total <= sum+w.weight {
 				return w.value
 			}
-			a := list[i-1].value // along the step, for an interval that does not jump
-			return a + (w.value-a)*min(1, (p*total-before)/w.weight)
+			mid := sum + w.weight/2
+			if mid >= p*total && w.weight > 0 {
+				if i == 0 || below < 0 {
+					return w.value
+				}
+				a := list[i-1].value
+				return a + (w.value-a)*(p*total-below)/(mid-below)
+			}
+			sum += w.weight
+			below = mid
 		}
 		return list[len(list)-1].value
 	}
