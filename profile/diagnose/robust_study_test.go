@@ -9,7 +9,7 @@ import (
 // TestStudyHarsh: on machines that scatter more than the model thinks, the
 // advice does little harm.
 func TestStudyHarsh(t *testing.T) {
-	n := machines(300, 16)
+	n := machines(300, 8)
 	list := make([]walked, n)
 	prior := judged(t)
 	each(n, 303, func(i int, rng *rand.Rand) {
@@ -53,7 +53,7 @@ func gross(o Observation, rng *rand.Rand) Observation {
 // TestStudyGross: a gross error in one of ten readings is flagged, and without
 // one hardly a machine is.
 func TestStudyGross(t *testing.T) {
-	n := machines(300, 16)
+	n := machines(300, 10)
 	prior := judged(t)
 	flagged, alarm, named := make([]bool, n), make([]bool, n), make([]bool, n)
 	kinds := make([]Kind, n)
@@ -99,7 +99,7 @@ func TestStudyGross(t *testing.T) {
 
 // TestStudyPriors: halving or doubling one prior hardly changes the best step.
 func TestStudyPriors(t *testing.T) {
-	n := machines(50, 4)
+	n := machines(50, 2)
 	changed, other := make([][numParts][2]bool, n), make([][numParts][2]bool, n)
 	each(n, 505, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})

@@ -116,7 +116,7 @@ func assess(t testing.TB, o *old, s *State) (y tally) {
 
 // TestStudyCalibration: probabilities, sizes and gains said hold.
 func TestStudyCalibration(t *testing.T) {
-	n := machines(1000, 60)
+	n := machines(1000, 40)
 	list := make([]tally, n)
 	prior := judged(t)
 	each(n, 101, func(i int, rng *rand.Rand) {
@@ -427,7 +427,7 @@ func sumUp(list []walked) string {
 
 // TestStudyFollowed: following the advice restores machines, with few repairs in vain.
 func TestStudyFollowed(t *testing.T) {
-	n := machines(1000, 40)
+	n := machines(1000, 20)
 	joint, single, first := make([]walked, n), make([]walked, n), make([]walked, n)
 	prior := judged(t)
 	one := judged(t)
