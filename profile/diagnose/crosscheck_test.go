@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"springcalc/profile"
 )
 
 // TestForwardByEngine: what a state is expected to show is what the shot's own engine makes
@@ -45,6 +47,32 @@ func TestForwardByEngine(t *testing.T) {
 			if !near(c.got, c.want, c.tol) {
 				t.Errorf("%v: %s is %.6g, the engine's %.6g", x, c.what, c.got, c.want)
 			}
+		}
+	}
+}
+
+// TestYieldOfAir: with much air in the chamber the cup at the end of the stroke and
+// the cup after the air has pushed on are what the shot's own engine makes of them,
+// where the water lasts and where it is spent before the piston comes to rest.
+func TestYieldOfAir(t *testing.T) {
+	p := judged(t)
+	m := cafeMachine()
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := number{kind: Yield, whole: true}
+	for _, air := range []float64{4 * mL, 9 * mL, 16 * mL, 25 * mL} {
+		var v scene
+		x := sizesOf{PartFill: air}
+		f.see(&x, &offsets{}, &v.at[0])
+		sum, err := profile.Summarize(sick(x, f.friction, p.Sound.SealPressure, p.Sound.Air))
+		if err != nil {
+			t.Fatal(err)
+		}
+		atEnd := v.at[0].value[Yield]
+		if !near(atEnd, sum.Yield-sum.AirYield, 0.03) || !near(r.of(&v), sum.Yield, 0.03) || !(r.of(&v) > atEnd) {
+			t.Errorf("%.0f mL of air: %.2f g at the end, %.2f g in all; the engine's %.2f and %.2f g", air/mL, atEnd/gram, r.of(&v)/gram, (sum.Yield-sum.AirYield)/gram, sum.Yield/gram)
 		}
 	}
 }

@@ -51,6 +51,7 @@ type seen struct {
 	peak  float64        // true peak, no gauge between [Pa]
 	end   float64        // true end pressure [Pa]
 	shown float64        // peak that a sound gauge shows [Pa]
+	part  float64        // share of the sound machine's water that goes through [-]
 	whole float64        // yield with what trapped air pushed through after the stroke [kg]
 }
 
@@ -392,6 +393,7 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 	scaled := puck + start - f.startNew + math.Log(f.slope/steep) - o[offLag]
 	v.shown = peak * f.byOpen.get(0, scaled)
 	both(Peak, v.shown)
+	v.part = min(1, b.water/f.water)
 	less := f.water - b.water
 	late := 0.0 // how far a lagging gauge is behind at the end, over the pressure
 	if want&ofTime != 0 {

@@ -150,11 +150,11 @@ func Infer(c *Case) (*State, error) {
 	hyps, ln := q.weigh()
 	s := &State{Against: against, Used: used, Evidence: ln - float64(len(y))/2*math.Log(2*math.Pi)}
 	b := newBelief(q, hyps)
-	b.explain(s)
 	b.describe(s)
+	b.explain(s)
 	if s.Explains < p.Doubt {
 		s.Withheld = true
-		s.Worst = worst(f, &p, renewed, used)
+		s.Worst = worst(f, &p, renewed, used, b.odd)
 	}
 	d.decide(b, s)
 	s.doubt(c, f)
@@ -217,6 +217,7 @@ type belief struct {
 	points []point
 	see    []view // of each point
 	pred   []predictor
+	odd    []float64 // of each row read: probability that it is as far from what the others want
 	seen   []float64 // of each point: its residuals and, behind them, what it expects of the further rows
 }
 
@@ -443,6 +444,7 @@ func (b *belief) explain(s *State) {
 		}
 		s.Explains += b.points[i].weight * mathext.GammaIncRegComp(float64(n)/2, max(0, chi)/2)
 	}
+	s.Explains = min(1, s.Explains)
 }
 
 // describe fills in what is told of each part.
@@ -513,18 +515,25 @@ func rangeOf(list []weighted) Range {
 	if total == 0 {
 		return Range{}
 	}
+	// Half of a value's weight lies below it; straight between values. A lump, such
+	// as that of no gain at all, stays what it is.
+	const lump = 0.02
 	at := func(p float64) float64 {
-		sum := 0.0
+		sum, below := 0.0, -1.0
 		for i, w := range list {
-			before := sum
-			if sum += w.weight; sum < p*total {
-				continue
-			}
-			if i == 0 || w.weight == 0 {
+			if w.weight > lump*total && p*total >= sum && p*total <= sum+w.weight {
 				return w.value
 			}
-			a := list[i-1].value // along the step, for an interval that does not jump
-			return a + (w.value-a)*min(1, (p*total-before)/w.weight)
+			mid := sum + w.weight/2
+			if mid >= p*total && w.weight > 0 {
+				if i == 0 || below < 0 {
+					return w.value
+				}
+				a := list[i-1].value
+				return a + (w.value-a)*(p*total-below)/(mid-below)
+			}
+			sum += w.weight
+			below = mid
 		}
 		return list[len(list)-1].value
 	}
@@ -575,16 +584,20 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	for j := range n {
 		top := slices.Max(ln[j*m : j*m+m])
 		var with, withMean, withSd [numParts]float64
-		all, allMean, allSd := 0.0, 0.0, 0.0
+		all, allMean, allSd, beyond := 0.0, 0.0, 0.0, 0.0
 		for i := range b.points {
 			w := math.Exp(ln[j*m+i] - top)
 			all, allMean, allSd = all+w, allMean+w*mean[j*m+i], allSd+w*sd[j*m+i]
+			if w > idle*idle {
+				beyond += w * math.Erfc(math.Abs(q.y[j]-mean[j*m+i])/math.Sqrt(2*sd[j*m+i]))
+			}
 			for _, part := range b.hyps[b.points[i].hyp].list {
 				with[part] += w
 				withMean[part] += w * mean[j*m+i]
 				withSd[part] += w * sd[j*m+i]
 			}
 		}
+		b.odd = append(b.odd, beyond/all)
 		for part := range numParts {
 			out := all - with[part]
 			if with[part] <= 0 || out <= 1e-12*all || odds[part] <= 0 {
@@ -601,14 +614,22 @@ func (b *belief) weights() (list [numParts][]Weight) {
 	return list
 }
 
-// worst returns the reading without which the rest goes together best.
-func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
+// worst returns the reading without which the rest goes together best. Those
+// that seem furthest off come first, so that for the others few sets could do better.
+func worst(f *forward, p *Priors, renewed partSet, used []Observation, odd []float64) *Misfit {
 	if len(used) < 2 {
 		return nil
 	}
 	best := math.Inf(-1)
 	var m *Misfit
+	order, least := make([]int, len(used)), make([]float64, len(used))
 	for i := range used {
+		n := len(used[i].Kinds)
+		order[i], least[i] = i, slices.Min(odd[:n])
+		odd = odd[n:]
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(least[i], least[j]) })
+	for _, i := range order {
 		rows, y, own := rowsOf(used, i)
 		left := len(rows)
 		for _, k := range used[i].Kinds {
@@ -616,6 +637,9 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation) *Misfit {
 		}
 		q := newInquiry(f, p, renewed, rows, y, own)
 		for _, h := range q.p.hypotheses() {
+			if p.lnPrior(h.set) <= best {
+				continue // however well it fits
+			}
 			q.locate(&h)
 			g := p.lnPrior(h.set) - h.chi/2
 			if g <= best {

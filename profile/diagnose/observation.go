@@ -262,6 +262,10 @@ func ofPressure(k Kind) bool {
 // what no closed form tells.
 const nearStall = 0.15
 
+// leastPart is the share of the usual water that a shot counts as having at
+// least, for how well its time is known [-].
+const leastPart = 0.1
+
 // own returns the variance of the model's own error of a row that would show v.
 // Near a stall it grows, to the whole of what hangs on the end of the shot.
 func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
@@ -283,7 +287,8 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	case Yield:
 		u = math.Hypot((m.Yield+stall*nearStall)*v, m.YieldFixed)
 	case ShotTime:
-		u = math.Hypot((m.Time+stall)*v, m.TimeFixed)
+		// The less water goes through, the more of the time is the bed's beginning, which differs most.
+		u = math.Hypot((m.Time/max(in.part, leastPart)+stall)*v, m.TimeFixed)
 	case Drag:
 		u = m.Drag * v
 	case Headspace:
