@@ -1,6 +1,7 @@
 package spread
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -13,14 +14,16 @@ import (
 	"springcalc/profile/uncertain"
 )
 
+var study = flag.Bool("study", false, "hold the ends of intervals to those of a million draws")
+
 // TestEnds holds the ends of the intervals of the demo's shot to those of a million
 // random draws, made here by the distributions of the library: the usual number of even draws
 // places them more closely than 10 000 random ones, whose error is seen in the
 // hundred parts of the million. Errors are root mean squares, in standard
 // deviations of the outcome.
 func TestEnds(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a million shots take half a minute")
+	if !*study {
+		t.Skip("a million shots take half a minute: -study")
 	}
 	d := doubtfulShot(t, string(demo.Sheet))
 	outcomes := len(d.outcomes)
@@ -94,7 +97,7 @@ func TestEnds(t *testing.T) {
 		for e, name := range []string{"low", "high"} {
 			a, b := math.Sqrt(even[i][e]/seeds)/u, math.Sqrt(wide[i][e]/parts)/u
 			t.Logf("%s, %s end: off by %.2f %% of u with %d even draws, %.2f %% with %d random ones", o.key, name, 100*a, uncertain.Usual, 100*b, part)
-			if a > b {
+			if a > b*(1+1/math.Sqrt(2*seeds)) { // what as many seeds leave open
 				t.Errorf("%s, %s end: even draws are off by %.2f %% of u, random ones by %.2f %%", o.key, name, 100*a, 100*b)
 			}
 		}
