@@ -35,7 +35,7 @@ func (c *askCmd) Run(con *flags.Console) error {
 	data, err := os.ReadFile(c.Sheet)
 	fresh := errors.Is(err, fs.ErrNotExist)
 	if fresh {
-		data, err = []byte(sheet.BlankSheet()), nil
+		data, err = []byte(sheet.Blank()), nil
 	}
 	if err != nil {
 		return err

@@ -95,12 +95,12 @@ func TestAskKilled(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := sheet.ParseSheet(file, data, nil)
+		s, err := sheet.Parse(file, data, nil)
 		if err == nil {
 			err = s.Err()
 		}
 		bore := s.Entries["piston.bore"].Typed()
-		if err != nil || !strings.HasSuffix(string(data), "\n") || len(data) < len(sheet.BlankSheet())-100 || bore != "" && bore != "50 mm" && bore != "51 mm" {
+		if err != nil || !strings.HasSuffix(string(data), "\n") || len(data) < len(sheet.Blank())-100 || bore != "" && bore != "50 mm" && bore != "51 mm" {
 			t.Errorf("%v, %d bytes, bore %q", err, len(data), bore)
 		}
 		changed[bore] = true

@@ -88,7 +88,7 @@ func (c *basketCmd) otherBasket(from, second flags.Source) (*sheet.Sheet, error)
 	case c.To != "" && c.Other != "":
 		return nil, sheet.Usef("--to and a second sheet both state the other basket; give one")
 	case c.Other != "":
-		return sheet.ReadSheet(second.Name, second.Data, nil)
+		return sheet.Read(second.Name, second.Data, nil)
 	case c.To == "":
 		return nil, sheet.Usef("which other basket? Give --to \"diameter=…, depth=…, dose=…\", or a second sheet")
 	}
@@ -101,7 +101,7 @@ func (c *basketCmd) otherBasket(from, second flags.Source) (*sheet.Sheet, error)
 		key, value, _ := strings.Cut(s, "=")
 		sets[i] = bedPaths[key] + "=" + value
 	}
-	s, err := sheet.ReadSheet(from.Name, from.Data, slices.Concat(from.Sets, sets))
+	s, err := sheet.Read(from.Name, from.Data, slices.Concat(from.Sets, sets))
 	nameFlag(err, "--to", "basket", "coffee")
 	return s, err
 }

@@ -39,7 +39,7 @@ func (c *sheetCmd) Run(con *flags.Console) error {
 	case c.File == "-":
 		return sheet.Usef("\"-\" is no name of a file; leave it out to have the sheet printed")
 	}
-	text := []byte(sheet.BlankSheet())
+	text := []byte(sheet.Blank())
 	if c.From != "" {
 		name, data, err := con.Read(c.From)
 		if err != nil {

@@ -69,8 +69,8 @@ func override(key uint16, by float64) string {
 	case k.Dim == nil && len(k.Choices) > 0:
 		value = k.Choices[int(math.Abs(math.Mod(by, 1000)))%len(k.Choices)]
 	case k.Dim != nil:
-		if q, err := quantity.ParseQuantity(k.Example, k.Dim); err == nil {
-			value = quantity.FormatQuantity(quantity.Quantity{Value: q.Value * by}, k.Dim)
+		if q, err := quantity.Parse(k.Example, k.Dim); err == nil {
+			value = quantity.Format(quantity.Quantity{Value: q.Value * by}, k.Dim)
 		}
 	}
 	return k.path + "=" + value

@@ -80,7 +80,7 @@ func ReadPresumption(flag, group, typed string) (Presumption, error) {
 	if dim == nil {
 		return x, sheet.Usef("%s %q: want a number", flag, typed)
 	}
-	q, err := quantity.ParseQuantity(value, dim)
+	q, err := quantity.Parse(value, dim)
 	if err != nil {
 		return x, sheet.Usef("%s %q: %v", flag, typed, err)
 	}

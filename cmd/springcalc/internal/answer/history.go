@@ -41,7 +41,7 @@ func ParseLimit(text string) (Limit, error) {
 		}
 		return Limit{Share: v / 100}, nil
 	}
-	q, err := quantity.ParseQuantity(text, quantity.DimPressure)
+	q, err := quantity.Parse(text, quantity.DimPressure)
 	if err == nil && !(q.Value > 0) {
 		err = fmt.Errorf("want more than 0 bar")
 	}

@@ -66,7 +66,7 @@ func TestPeakBeyondTheDeadCentre(t *testing.T) {
 func TestLossesLeaveThePeakOfTheShot(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
-		s, err := sheet.ReadSheet("test.toml", []byte(leverSheet("rack and pinion")+"[pull]\nfill_time = \"1 s\"\n"), nil)
+		s, err := sheet.Read("test.toml", []byte(leverSheet("rack and pinion")+"[pull]\nfill_time = \"1 s\"\n"), nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -53,7 +53,7 @@ func (o *LeverOptions) measurements() (all []measurement) {
 // stated lists them as what was stated beside the sheet.
 func (o *LeverOptions) stated() (list []report.Stated) {
 	for _, x := range o.measurements() {
-		list = append(list, report.Stated{Key: x.name, Text: quantity.FormatQuantity(*x.Quantity, x.dim), Flag: x.flag})
+		list = append(list, report.Stated{Key: x.name, Text: quantity.Format(*x.Quantity, x.dim), Flag: x.flag})
 	}
 	return list
 }

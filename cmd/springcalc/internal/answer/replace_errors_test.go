@@ -63,7 +63,7 @@ var oddQuestions = map[string]func(t *rapid.T, name string, text []byte, sets []
 }
 
 func whole(name string, text []byte, sets []string, of func(*machine.Machine) (*report.Report, error)) (*report.Report, error) {
-	m, err := machine.ReadMachine(name, text, sets)
+	m, err := machine.Read(name, text, sets)
 	if err != nil {
 		return nil, err
 	}

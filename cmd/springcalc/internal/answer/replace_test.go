@@ -26,7 +26,7 @@ import (
 // demoMachine is the demo machine with some overrides.
 func demoMachine(t testing.TB, sets ...string) *machine.Machine {
 	t.Helper()
-	m, err := machine.ReadMachine("demo.toml", demo.Sheet, sets)
+	m, err := machine.Read("demo.toml", demo.Sheet, sets)
 	if err != nil {
 		t.Fatal(err)
 	}

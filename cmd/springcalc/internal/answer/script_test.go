@@ -23,7 +23,7 @@ func silent(int, int) {}
 
 // askDemo asks for the shot of the demo machine.
 func askDemo(sets []string, _ bool) (*report.Report, error) {
-	m, err := machine.ReadMachine("demo.toml", demo.Sheet, sets)
+	m, err := machine.Read("demo.toml", demo.Sheet, sets)
 	if err != nil {
 		return nil, err
 	}
@@ -36,7 +36,7 @@ func askLaw(law func(dose float64) (float64, error)) Ask {
 		dose := 14.0
 		for _, s := range sets {
 			_, text, _ := strings.Cut(s, "=")
-			q, err := quantity.ParseQuantity(text, quantity.DimMass)
+			q, err := quantity.Parse(text, quantity.DimMass)
 			if err != nil {
 				return nil, err
 			}
@@ -69,11 +69,11 @@ func TestSolveInverts(t *testing.T) {
 		c := rapid.SampledFrom(goals).Draw(t, "goal")
 		k := sheet.FindKey(c.key)
 		at := func(text string) float64 {
-			q, _ := quantity.ParseQuantity(text, k.Dim)
+			q, _ := quantity.Parse(text, k.Dim)
 			return q.Value
 		}
 		x := at(c.low) + rapid.Float64Range(0, 1).Draw(t, "share")*(at(c.high)-at(c.low))
-		r, err := askDemo([]string{c.key + "=" + quantity.FormatQuantity(quantity.Quantity{Value: x}, k.Dim)}, true)
+		r, err := askDemo([]string{c.key + "=" + quantity.Format(quantity.Quantity{Value: x}, k.Dim)}, true)
 		if err != nil {
 			t.Fatal(err)
 		}

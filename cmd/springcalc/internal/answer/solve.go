@@ -40,7 +40,7 @@ func ParseGoal(solve, by string) (g Goal, err error) {
 		return g, sheet.Usef("--by %q: want KEY or KEY=FROM:TO, such as \"coffee.dose=10 g:20 g\"", by)
 	}
 	for i, to := range []*float64{&g.low, &g.high} {
-		q, err := quantity.ParseQuantity(ends[i], g.key.Dim)
+		q, err := quantity.Parse(ends[i], g.key.Dim)
 		if err != nil {
 			return g, sheet.Usef("--by %s: %q: %v", g.path, strings.TrimSpace(ends[i]), err)
 		}
@@ -163,7 +163,7 @@ func (s *solver) aim(r *report.Report) error {
 func valueIn(r *report.Report, path string, k *sheet.Key) float64 {
 	for _, in := range r.Input {
 		if sheet.Unnumbered(in.Key) == sheet.Unnumbered(path) {
-			if q, err := quantity.ParseQuantity(in.Text, k.Dim); err == nil {
+			if q, err := quantity.Parse(in.Text, k.Dim); err == nil {
 				return q.Value
 			}
 		}
@@ -189,7 +189,7 @@ func (s *solver) try(at float64) tried {
 	}
 	s.asked++
 	s.progress(s.asked, looks+closings*closer)
-	r, err := s.ask([]string{s.set(quantity.FormatQuantity(quantity.Quantity{Value: at}, s.key.Dim))}, true)
+	r, err := s.ask([]string{s.set(quantity.Format(quantity.Quantity{Value: at}, s.key.Dim))}, true)
 	if err == nil && s.row == nil {
 		err = s.aim(r)
 	}
@@ -320,7 +320,7 @@ func (s *solver) unreached(all []tried, jump *[2]tried, beyond []float64) error 
 func (s *solver) answer(found []float64) (*report.Report, error) {
 	const digits, after = 6, 3 // in all, and after the point
 	value := quantity.Rounded(found[0], digits, s.key.Dim)
-	q, err := quantity.ParseQuantity(value, s.key.Dim)
+	q, err := quantity.Parse(value, s.key.Dim)
 	if err != nil {
 		return nil, err
 	}

@@ -492,7 +492,7 @@ func TestEverySpringKeyMatters(t *testing.T) {
 			}
 			q := e.Quantity
 			q.Value *= 1.01
-			if !reflect.DeepEqual(plain, all(askSpring(t, SpringOptions{}, text, path+"="+quantity.FormatQuantity(q, e.Key.Dim)))) {
+			if !reflect.DeepEqual(plain, all(askSpring(t, SpringOptions{}, text, path+"="+quantity.Format(q, e.Key.Dim)))) {
 				matters[path] = true
 			}
 		}

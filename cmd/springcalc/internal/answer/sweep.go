@@ -104,7 +104,7 @@ func Sweep(ctx context.Context, axes []Axis, ask Ask, progress func(done, total 
 			a := axes[k]
 			value := a.Values[rest%len(a.Values)]
 			rest /= len(a.Values)
-			q, err := quantity.ParseQuantity(value, a.key.Dim)
+			q, err := quantity.Parse(value, a.key.Dim)
 			if err != nil {
 				return nil, err
 			}

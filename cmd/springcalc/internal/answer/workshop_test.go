@@ -17,7 +17,7 @@ import (
 
 // inWorkshop is a machine of a sheet in memory.
 func inWorkshop(name, text string) InWorkshop {
-	return InWorkshop{Name: name, Read: func() (*machine.Machine, error) { return machine.ReadMachine(name+".toml", []byte(text), nil) }}
+	return InWorkshop{Name: name, Read: func() (*machine.Machine, error) { return machine.Read(name+".toml", []byte(text), nil) }}
 }
 
 // yearly writes a visit a year from 2011 on.

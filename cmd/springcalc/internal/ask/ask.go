@@ -93,7 +93,7 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) error {
 // sheet reads the sheet, of which much may be missing; whatever else is wrong with
 // it is an error.
 func (a *asker) sheet() (*sheet.Sheet, error) {
-	s, err := sheet.ParseSheet(a.Name, a.Data, nil)
+	s, err := sheet.Parse(a.Name, a.Data, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -332,7 +332,7 @@ func plain(err error) error {
 // machineOf is the machine of a sheet, nil with what is still missing in it. Its
 // error is what else is wrong.
 func (a *asker) machineOf(data []byte) (m *machine.Machine, open []string, err error) {
-	s, err := sheet.ReadSheet(a.Name, data, nil)
+	s, err := sheet.Read(a.Name, data, nil)
 	var faults sheet.Faults
 	if errors.As(err, &faults) {
 		for _, f := range faults {
@@ -346,7 +346,7 @@ func (a *asker) machineOf(data []byte) (m *machine.Machine, open []string, err e
 	if err != nil {
 		return nil, nil, err
 	}
-	m, err = machine.NewMachine(s)
+	m, err = machine.New(s)
 	return m, nil, err
 }
 

@@ -34,7 +34,7 @@ func (s *saved) save(before, after []byte) error {
 }
 
 // begun is a new sheet.
-func begun() *saved { return &saved{data: []byte(sheet.BlankSheet())} }
+func begun() *saved { return &saved{data: []byte(sheet.Blank())} }
 
 // talk runs the questions with answers, a line each, and returns what was said.
 func talk(t testing.TB, s *saved, terminal bool, answers ...string) (string, error) {
@@ -50,7 +50,7 @@ var first = []string{"kitchen", "50 mm", "24 mm", "6,5 bar", "3.4 bar", "51 mm",
 // stated is a value of a sheet [SI]; 0 where there is none.
 func stated(t testing.TB, s *saved, path string) float64 {
 	t.Helper()
-	got, err := sheet.ParseSheet("mine.toml", s.data, nil)
+	got, err := sheet.Parse("mine.toml", s.data, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestAsk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := machine.ReadMachine("mine.toml", s.data, nil)
+	m, err := machine.Read("mine.toml", s.data, nil)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, s.data)
 	}
@@ -78,7 +78,7 @@ func TestAsk(t *testing.T) {
 			t.Errorf("no %q in %s", want, said)
 		}
 	}
-	blank, filled := strings.Split(sheet.BlankSheet(), "\n"), strings.Split(string(s.data), "\n")
+	blank, filled := strings.Split(sheet.Blank(), "\n"), strings.Split(string(s.data), "\n")
 	if len(blank) != len(filled) {
 		t.Fatalf("%d lines became %d", len(blank), len(filled))
 	}
@@ -97,7 +97,7 @@ func TestAskAll(t *testing.T) {
 	if err != nil || !strings.Contains(said, "That was all.") {
 		t.Fatalf("%v\n%s", err, said)
 	}
-	m, err := machine.ReadMachine("mine.toml", s.data, nil)
+	m, err := machine.Read("mine.toml", s.data, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -183,7 +183,7 @@ func TestAskTakenUp(t *testing.T) {
 	if y, p := stated(t, s, "coffee.known.yield"), stated(t, s, "pull[1].preinfusion"); y != 0 || p != 8 {
 		t.Errorf("yield %g, pre-infusion %g", y, p)
 	}
-	if _, err := machine.ReadMachine("mine.toml", s.data, nil); err != nil {
+	if _, err := machine.Read("mine.toml", s.data, nil); err != nil {
 		t.Error(err)
 	}
 	said, err := talk(t, s, true, "40 g", "52 s", ".")
@@ -234,7 +234,7 @@ func TestAskWritesWhatReads(t *testing.T) {
 		if _, err := talk(t, two, terminal, answers...); err != nil && !errors.Is(err, errUnread) || !bytes.Equal(one.data, two.data) {
 			t.Fatalf("%q: twice is not the same: %v", answers, err)
 		}
-		if _, err := machine.ReadMachine("mine.toml", one.data, nil); err != nil {
+		if _, err := machine.Read("mine.toml", one.data, nil); err != nil {
 			for _, line := range strings.Split(err.Error(), "\n") {
 				if !missing.MatchString(line) {
 					t.Fatalf("%q:\n%s\n%s", answers, err, one.data)

@@ -183,7 +183,7 @@ func TestWaysToDescribe(t *testing.T) {
 				}
 				said, rest = string(by.data), ""
 			}
-			s, err := machine.ReadMachine("test.toml", []byte(said+rest), nil)
+			s, err := machine.Read("test.toml", []byte(said+rest), nil)
 			if err != nil {
 				if strings.Contains(err.Error(), "coffee.known") {
 					continue // no puck of this machine gives that shot
@@ -206,7 +206,7 @@ func TestWaysToDescribe(t *testing.T) {
 				if path == "piston.port_travel" {
 					continue // none where it is not stated, by definition: another machine, not one less known
 				}
-				less, err := machine.ReadMachine("test.toml", []byte(said+rest), []string{path + "="})
+				less, err := machine.Read("test.toml", []byte(said+rest), []string{path + "="})
 				if err != nil {
 					continue // not optional
 				}

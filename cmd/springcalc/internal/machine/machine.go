@@ -64,9 +64,9 @@ type Machine struct {
 	trueOver float64 // a pressure over what the gauge showed of it then [-]
 }
 
-// NewMachine joins a sheet and defaults. Its error lists what contradicts
+// New joins a sheet and defaults. Its error lists what contradicts
 // itself in the sheet, with places.
-func NewMachine(s *sheet.Sheet) (*Machine, error) {
+func New(s *sheet.Sheet) (*Machine, error) {
 	m := &Machine{Sheet: s}
 	if s.Has(knownLog) {
 		m.FaultOf(knownLog, "is not read here; state coffee.known.yield and coffee.known.time instead")
@@ -94,14 +94,14 @@ func SpringsOf(s *sheet.Sheet) *Machine {
 	return m
 }
 
-// ReadMachine reads a sheet and the overrides KEY=VALUE of --set, and joins it
+// Read reads a sheet and the overrides KEY=VALUE of --set, and joins it
 // with the defaults.
-func ReadMachine(name string, data []byte, sets []string) (*Machine, error) {
-	s, err := sheet.ReadSheet(name, data, sets)
+func Read(name string, data []byte, sets []string) (*Machine, error) {
+	s, err := sheet.Read(name, data, sets)
 	if err != nil {
 		return nil, err
 	}
-	return NewMachine(s)
+	return New(s)
 }
 
 // Name returns what to call the machine in a title.

@@ -117,7 +117,7 @@ func TestReadingsThatTellNothing(t *testing.T) {
 		lever + "[[lever.pull]]\nangle = \"20°\"\n":                                                                           "lever.pull[1].force: missing",
 		"[[visit]]\ndate = 2019\npeak = \"8 bar\"\nend_pressure = \"5 bar\"\n[[visit]]\ndate = 2020\ndone = \"new spring\"\n": "work since the readings of the visits has made them out of date",
 	} {
-		_, err := machine.ReadMachine("test.toml", []byte(text+said), nil)
+		_, err := machine.Read("test.toml", []byte(text+said), nil)
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s\ngot  %v\nwant %s", said, err, want)
 		}

@@ -17,7 +17,7 @@ import (
 
 // lineOf is the first spring of a sheet with overrides.
 func lineOf(t *rapid.T, data []byte, sets ...string) spring.Linear {
-	m, err := machine.ReadMachine("a.toml", data, sets)
+	m, err := machine.Read("a.toml", data, sets)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,7 +63,7 @@ func TestTriedBesideReadings(t *testing.T) {
 		}
 		preload := rapid.Float64Range(400, 900).Draw(t, "preload")
 		for _, data := range [][]byte{demo.Sheet, []byte(testsheet.Minimal)} {
-			m, err := machine.ReadMachine("a.toml", slices.Concat(data, read), []string{fmt.Sprintf("spring.preload=%.9f N", preload)})
+			m, err := machine.Read("a.toml", slices.Concat(data, read), []string{fmt.Sprintf("spring.preload=%.9f N", preload)})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -98,7 +98,7 @@ func TestOverriddenSpring(t *testing.T) {
 		if got := lineOf(t, demo.Sheet, byPreload, "spring.temperature=80 °C", "spring.shim=2 mm"); !near(got.Preload, preload+got.Rate*0.002) {
 			t.Errorf("%s, hot, with a shim: %+v", byPreload, got)
 		}
-		m, err := machine.ReadMachine("a.toml", demo.Sheet, []string{byPreload})
+		m, err := machine.Read("a.toml", demo.Sheet, []string{byPreload})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -110,7 +110,7 @@ func TestOverriddenSpring(t *testing.T) {
 			t.Errorf("not said: %q", m.Doubts)
 		}
 	})
-	if _, err := machine.ReadMachine("a.toml", []byte(strings.Replace(string(demo.Sheet), "[spring]", "[spring]\nrate = \"27 N/mm\"", 1)), nil); err == nil || !strings.Contains(err.Error(), "keep rate and preload, or the dimensions") {
+	if _, err := machine.Read("a.toml", []byte(strings.Replace(string(demo.Sheet), "[spring]", "[spring]\nrate = \"27 N/mm\"", 1)), nil); err == nil || !strings.Contains(err.Error(), "keep rate and preload, or the dimensions") {
 		t.Errorf("a rate beside dimensions in the sheet itself: %v", err)
 	}
 }

@@ -19,17 +19,17 @@ import (
 // knownLog is the key that names the logs which tell of the puck.
 const knownLog = "coffee.known.log"
 
-// ReadTaught is ReadMachine for a sheet whose puck logged shots may tell of: they
+// ReadTaught is Read for a sheet whose puck logged shots may tell of: they
 // are read by open, and what they tell of resistance, transient and unloading
 // stands in place of the defaults, each with its ±. Where the sheet leaves the force
 // of the spring open, they tell peak and end pressure too.
 func ReadTaught(name string, data []byte, sets []string, open func(file string) ([]byte, error)) (*Machine, error) {
-	s, err := sheet.ReadSheet(name, data, sets)
+	s, err := sheet.Read(name, data, sets)
 	if err != nil || !s.Has(knownLog) {
 		if err != nil {
 			return nil, err
 		}
-		return NewMachine(s)
+		return New(s)
 	}
 	logs, names, err := logsOf(s, open)
 	if err != nil {
@@ -43,7 +43,7 @@ func ReadTaught(name string, data []byte, sets []string, open func(file string) 
 		"coffee.known.basket_diameter": {"basket.diameter", "coffee.resistance_basket"},
 	} {
 		if q, ok := s.Quantity(known); ok {
-			text := quantity.FormatQuantity(q, sheet.FindKey(known).Dim)
+			text := quantity.Format(q, sheet.FindKey(known).Dim)
 			plain = append(plain, known+"=", keys[1]+"="+text)
 			found = append(found, known+"=", keys[0]+"="+text)
 		}
@@ -54,13 +54,13 @@ func ReadTaught(name string, data []byte, sets []string, open func(file string) 
 	}
 	var ends toldEnds
 	if open := openEnds(s); len(open) > 0 {
-		read := func(sets []string) (*Machine, error) { return ReadMachine(name, data, slices.Concat(found, sets)) }
+		read := func(sets []string) (*Machine, error) { return Read(name, data, slices.Concat(found, sets)) }
 		if ends, err = endsOf(logs, open, read); err != nil {
 			return nil, fault(err)
 		}
 		plain, found = append(plain, ends.sets...), append(found, ends.sets...)
 	}
-	as, err := ReadMachine(name, data, found)
+	as, err := Read(name, data, found)
 	if err != nil {
 		return nil, err
 	}
@@ -87,11 +87,11 @@ func ReadTaught(name string, data []byte, sets []string, open func(file string) 
 			}
 		}
 		set = append(set, p.key)
-		plain = append(plain, p.key+"="+quantity.FormatQuantity(quantity.Quantity{Value: value, Plus: 2 * p.U()}, sheet.FindKey(p.key).Dim))
+		plain = append(plain, p.key+"="+quantity.Format(quantity.Quantity{Value: value, Plus: 2 * p.U()}, sheet.FindKey(p.key).Dim))
 	}
 	const at = "coffee.resistance_at"
-	plain = append(plain, at+"="+quantity.FormatQuantity(quantity.Quantity{Value: taught.AtPressure}, sheet.FindKey(at).Dim))
-	m, err := ReadMachine(name, data, plain)
+	plain = append(plain, at+"="+quantity.Format(quantity.Quantity{Value: taught.AtPressure}, sheet.FindKey(at).Dim))
+	m, err := Read(name, data, plain)
 	if err != nil {
 		return nil, err
 	}
@@ -181,7 +181,7 @@ func endsOf(logs []logged.Log, open []string, read func(sets []string) (*Machine
 	usual := map[string]float64{"bench.peak": 7e5, "bench.end_pressure": 4e5} // to begin with [Pa]
 	dim := sheet.FindKey(open[0]).Dim
 	for _, key := range open {
-		t.sets = append(t.sets, key+"="+quantity.FormatQuantity(quantity.Quantity{Value: usual[key]}, dim))
+		t.sets = append(t.sets, key+"="+quantity.Format(quantity.Quantity{Value: usual[key]}, dim))
 	}
 	for range 2 {
 		m, err := read(t.sets)
@@ -196,7 +196,7 @@ func endsOf(logs []logged.Log, open []string, read func(sets []string) (*Machine
 		for i, e := range gaugeEnds {
 			if key := "bench." + e.name; slices.Contains(open, key) {
 				t.keys = append(t.keys, key)
-				t.sets = append(t.sets, key+"="+quantity.FormatQuantity(quantity.Quantity{Value: ends[i].Value, Plus: 2 * ends[i].U()}, dim))
+				t.sets = append(t.sets, key+"="+quantity.Format(quantity.Quantity{Value: ends[i].Value, Plus: 2 * ends[i].U()}, dim))
 			}
 		}
 		if len(t.keys) == 2 {

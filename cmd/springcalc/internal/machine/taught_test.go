@@ -60,7 +60,7 @@ func TestTaught(t *testing.T) {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}
-	if _, err := machine.ReadMachine("m.toml", []byte(sheet+"\n[coffee.known]\nlog = \"shot.csv\"\n"), nil); err == nil {
+	if _, err := machine.Read("m.toml", []byte(sheet+"\n[coffee.known]\nlog = \"shot.csv\"\n"), nil); err == nil {
 		t.Error("a log that nobody read is passed over")
 	}
 }

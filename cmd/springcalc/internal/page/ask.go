@@ -137,7 +137,7 @@ var questions = []question{
 					sets = append(sets, p.Key+"="+v)
 				}
 			}
-			other, err := sheet.ReadSheet(a.name, []byte(a.Sheet), sets)
+			other, err := sheet.Read(a.name, []byte(a.Sheet), sets)
 			if err != nil {
 				return nil, err
 			}
@@ -159,7 +159,7 @@ var questions = []question{
 			if f, ok := a.Files[aRecord]; ok {
 				peaks, err = sheet.ReadPeaks(f.Name, []byte(f.Text))
 			} else if a.isDemo() {
-				m, err = machine.ReadMachine(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), nil)
+				m, err = machine.Read(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), nil)
 			}
 			if err != nil {
 				return nil, err
@@ -206,7 +206,7 @@ func (a *asked) evidence() (m *machine.Machine, o answer.DiagnoseOptions, err er
 		return nil, o, err
 	}
 	if a.isDemo() && !given && o.Logs == nil {
-		if m, err = machine.ReadMachine(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), nil); err != nil {
+		if m, err = machine.Read(demoName, slices.Concat(demo.Sheet, []byte("\n"), demo.Measured), nil); err != nil {
 			return nil, o, err
 		}
 		log, err := sheet.ReadLog("log.csv", demo.Log)
@@ -316,7 +316,7 @@ func (a *asked) read(sets []string) (*machine.Machine, error) {
 		}
 		return machine.SpringsOf(s), nil
 	}
-	m, err := machine.ReadMachine(a.name, []byte(a.Sheet), sets)
+	m, err := machine.Read(a.name, []byte(a.Sheet), sets)
 	if err != nil || !a.Live || m.Several[sheet.VisitTable.Path] == 0 {
 		return m, err
 	}
@@ -566,7 +566,7 @@ func (a *asked) fileOf(r *report.Report, o render.Options) (name, media string, 
 // recognize says what a file is by reading it.
 func recognize(name string, text []byte) (kind fileKind, said string, err error) {
 	if strings.EqualFold(filepath.Ext(name), ".toml") {
-		s, err := sheet.ParseSheet(name, text, nil)
+		s, err := sheet.Parse(name, text, nil)
 		if err == nil {
 			err = s.Faults.Err()
 		}

@@ -146,7 +146,7 @@ func (v *visit) keys(keys string) {
 // shown is a number of the machine as the terminal prints it.
 func shown(t *testing.T, text string, o spread.Options, key string) string {
 	t.Helper()
-	m, err := machine.ReadMachine("mine.toml", []byte(text), nil)
+	m, err := machine.Read("mine.toml", []byte(text), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -361,7 +361,7 @@ func TestPageChoose(t *testing.T) {
 	js[any](v, `document.querySelector("#replace [name=pick]:checked").focus()`)
 	v.keys(kb.ArrowDown)
 	v.until("the second row", `document.querySelector("#replace .key").textContent.includes("no. 2") && document.querySelector("#replace code").textContent === "springcalc replace --pick 2" && document.activeElement.value === "2"`)
-	m, err := machine.ReadMachine("demo.toml", demo.Sheet, nil)
+	m, err := machine.Read("demo.toml", demo.Sheet, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

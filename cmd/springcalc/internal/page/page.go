@@ -186,7 +186,7 @@ func (s *server) home(w http.ResponseWriter, r *http.Request) {
 	if s.Store == nil {
 		f.Note = textDemo
 	}
-	if sh, err := sheet.ParseSheet(name, data, nil); err == nil {
+	if sh, err := sheet.Parse(name, data, nil); err == nil {
 		f.Groups, f.Title = form(sh), sh.Text("machine.name")
 	}
 	if f.Title == "" {
@@ -440,12 +440,12 @@ func (s *server) sheet(_ context.Context, in *edit, _ http.ResponseWriter) (any,
 		}
 		out.Sheet, out.Anew = string(data), !whole
 	}
-	sh, err := sheet.ParseSheet(s.name(), []byte(out.Sheet), nil)
+	sh, err := sheet.Parse(s.name(), []byte(out.Sheet), nil)
 	if err != nil {
 		return nil, err
 	}
 	if table, _ := sheet.SplitPath(in.Path); sh.Several[table] == 1 {
-		before, err := sheet.ParseSheet(s.name(), []byte(in.Sheet), nil)
+		before, err := sheet.Parse(s.name(), []byte(in.Sheet), nil)
 		out.Rows = err == nil && before.Several[table] == 0
 	}
 	out.Faults, out.Odd, out.Title = faultsOf2(sh.Faults), faultsOf2(sh.OddValues()), sh.Text("machine.name")
@@ -524,7 +524,7 @@ func (s *server) save(_ context.Context, in *saving, w http.ResponseWriter) (any
 	if s.Store == nil {
 		return nil, sheet.Usef("the demo machine has no file")
 	}
-	if sh, err := sheet.ParseSheet(s.name(), []byte(in.Sheet), nil); err != nil {
+	if sh, err := sheet.Parse(s.name(), []byte(in.Sheet), nil); err != nil {
 		return nil, err
 	} else if err := sh.Faults.Err(); err != nil {
 		return nil, err

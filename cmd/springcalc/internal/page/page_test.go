@@ -221,7 +221,7 @@ func TestOneTruth(t *testing.T) {
 			units = []string{"", "metric", "inch"}[i%3]
 		}
 		a := asks[answered](t, h, "/ask", map[string]any{"question": "shot", "sheet": text, "units": units})
-		m, err := machine.ReadMachine("mine.toml", []byte(text), nil)
+		m, err := machine.Read("mine.toml", []byte(text), nil)
 		var b bytes.Buffer
 		if err == nil {
 			r, askErr := answer.Shot(context.Background(), m, answer.ShotOptions{Spread: fewDraws})
@@ -346,7 +346,7 @@ func TestTries(t *testing.T) {
 		"known":        strings.NewReplacer("resistance    = \"5.0 bar·s/mL ± 10 %\"", "", "resistance_at = \"9 bar\"", "[coffee.known]\nyield = \"30 g\"\ntime = \"38 s\"").Replace(string(demo.Sheet)),
 	}
 	for name, text := range sheets {
-		m, err := machine.ReadMachine(name, []byte(text), nil)
+		m, err := machine.Read(name, []byte(text), nil)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -403,7 +403,7 @@ func TestHomeIsNothing(t *testing.T) {
 			}
 			return []float64{r.Row("peak").Value, r.Row("total_time").Value, r.Row("yield").Value}
 		}
-		m, err := machine.ReadMachine("mine.toml", []byte(text), nil)
+		m, err := machine.Read("mine.toml", []byte(text), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -423,7 +423,7 @@ func TestHomeIsNothing(t *testing.T) {
 // TestForm: every key of the sheet has its field once, with what it means, but for
 // visits: they are appended one by one, not filled in.
 func TestForm(t *testing.T) {
-	s, err := sheet.ParseSheet("mine.toml", demo.Sheet, nil)
+	s, err := sheet.Parse("mine.toml", demo.Sheet, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -464,12 +464,12 @@ func TestTypedParts(t *testing.T) {
 		"27 N/mm ± 2 %": quantity.DimRate, "9 bar +/- 5 psi": quantity.DimPressure, "116 °C ± 1 K": quantity.DimTemperature, "116 °C ± 1 °C": quantity.DimTemperature, "12 ± 0.2": quantity.DimNumber,
 		"12": quantity.DimNumber, "5.0 bar·s/mL ± 10 %": quantity.DimResistance, "4e-15 m² ± 20 %": quantity.DimPermeability, "-20 N": quantity.DimForce, "30 /day": quantity.DimFrequency, "12 ± 0.2 (triangular)": quantity.DimNumber,
 	} {
-		want, err := quantity.ParseQuantity(text, dim)
+		want, err := quantity.Parse(text, dim)
 		if err != nil {
 			t.Fatal(err)
 		}
 		parts := splitTyped(text, dim)
-		if got, err := quantity.ParseQuantity(joinTyped(parts), dim); err != nil || got != want {
+		if got, err := quantity.Parse(joinTyped(parts), dim); err != nil || got != want {
 			t.Errorf("%q became %q (%+v): %v, %v and %v", text, joinTyped(parts), parts, err, got, want)
 		}
 	}
@@ -495,7 +495,7 @@ func TestAnyTyped(t *testing.T) {
 		if err := json.Unmarshal(w.Body.Bytes(), &out); w.Code != 200 || err != nil {
 			t.Fatalf("status %d: %s", w.Code, w.Body)
 		}
-		if s, err := sheet.ParseSheet("x", []byte(out.Sheet), nil); err != nil || len(out.Faults) == 0 && len(s.Faults) > 0 || len(out.Faults) > 0 && out.Sheet != in.Sheet {
+		if s, err := sheet.Parse("x", []byte(out.Sheet), nil); err != nil || len(out.Faults) == 0 && len(s.Faults) > 0 || len(out.Faults) > 0 && out.Sheet != in.Sheet {
 			t.Fatalf("%+v: %v %v", out.Faults, s.Faults, err)
 		}
 	})
@@ -555,7 +555,7 @@ func TestPutIntoSheet(t *testing.T) {
 	if len(e.Faults) > 0 || e.Anew || !strings.HasPrefix(e.Sheet, "# The demo machine") || !strings.Contains(e.Form, `data-path="spring.wire"`) {
 		t.Fatalf("%+v", e.Faults)
 	}
-	m, err := machine.ReadMachine("x", []byte(e.Sheet), nil)
+	m, err := machine.Read("x", []byte(e.Sheet), nil)
 	if err != nil || math.Abs(m.Setup.Springs[0].Preload-1000) > 0.1 || math.Abs(m.Setup.Coffee.Dose-0.015) > 1e-9 {
 		t.Errorf("%v, %v", m.Setup.Springs, err)
 	}
@@ -667,7 +667,7 @@ func TestProgress(t *testing.T) {
 		}
 	}
 	o := spread.Options{Draws: 300, Made: new(atomic.Int64)}
-	m, err := machine.ReadMachine("mine.toml", demo.Sheet, nil)
+	m, err := machine.Read("mine.toml", demo.Sheet, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

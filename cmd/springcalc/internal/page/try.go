@@ -202,7 +202,7 @@ func (w *writer) grind(factor float64) {
 		if !stated {
 			d, _ := tables.DefaultFor("coffee.permeability")
 			q = quantity.Quantity{Value: d.Value, Plus: (d.High - d.Low) / 2}
-			w.sets = append(w.sets, "coffee.permeability_at="+quantity.FormatQuantity(at, quantity.DimPressure))
+			w.sets = append(w.sets, "coffee.permeability_at="+quantity.Format(at, quantity.DimPressure))
 		}
 		w.sets = append(w.sets, fmt.Sprintf("coffee.permeability=%.4g ± %.3g m²", q.Value/factor, min(q.Plus, 0.99*q.Value)/factor))
 	}

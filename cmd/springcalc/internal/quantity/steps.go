@@ -13,7 +13,7 @@ import (
 func Steps(from, to, step string, dim *Dimension, most int) ([]string, error) {
 	ends := [2]float64{}
 	for i, text := range []string{from, to} {
-		q, err := ParseQuantity(text, dim)
+		q, err := Parse(text, dim)
 		if err != nil {
 			return nil, fmt.Errorf("%q: %w", text, err)
 		}
@@ -26,7 +26,7 @@ func Steps(from, to, step string, dim *Dimension, most int) ([]string, error) {
 	if dim == DimTemperature {
 		difference = dimTempDiff
 	}
-	by, err := ParseQuantity(step, difference)
+	by, err := Parse(step, difference)
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("step %q: %w", step, err)
@@ -85,11 +85,11 @@ func (d *Dimension) Display() Display {
 // symbol.
 func (d Display) Parse(text string) (Quantity, error) {
 	if d.Symbol == "" {
-		if q, err := ParseQuantity(text, DimNumber); err == nil || d.Dim == nil {
+		if q, err := Parse(text, DimNumber); err == nil || d.Dim == nil {
 			return q, err
 		}
 	}
-	return ParseQuantity(text, d.Dim)
+	return Parse(text, d.Dim)
 }
 
 // Rounded prints a value as a person types it, with significant digits, to be read back.

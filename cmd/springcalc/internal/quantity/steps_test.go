@@ -52,7 +52,7 @@ func TestStepsReadBack(t *testing.T) {
 		}
 		var si []float64
 		for _, s := range list {
-			q, err := ParseQuantity(s, DimLength)
+			q, err := Parse(s, DimLength)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -61,7 +61,7 @@ func TestStepsReadBack(t *testing.T) {
 		if !slices.IsSorted(si) {
 			t.Fatalf("not in order: %q", list)
 		}
-		one, _ := ParseQuantity(text(step), DimLength)
+		one, _ := Parse(text(step), DimLength)
 		for i, v := range si {
 			if want := si[0] + float64(i)*one.Value; math.Abs(v-want) > 1e-9*math.Max(math.Abs(want), one.Value) {
 				t.Fatalf("value %d is %v, want %v", i, v, want)

@@ -207,9 +207,9 @@ func (q Quantity) Sigma() float64 {
 	return q.Plus / 2
 }
 
-// ParseQuantity reads a quantity of a dimension from text. Its errors say what
+// Parse reads a quantity of a dimension from text. Its errors say what
 // would be right, but not the text itself: the caller knows where it stands.
-func ParseQuantity(text string, dim *Dimension) (Quantity, error) {
+func Parse(text string, dim *Dimension) (Quantity, error) {
 	s, shape, err := cutShape(Tidy(text))
 	if err != nil {
 		return Quantity{}, err
@@ -696,7 +696,7 @@ func (f *StressFlag) UnmarshalText(b []byte) error      { return f.read(b, DimSt
 // read is parseQuantity with the text in the error, as a flag needs it.
 func (f *FlagValue) read(b []byte, dim *Dimension) (err error) {
 	f.Typed = string(b)
-	if f.Quantity, err = ParseQuantity(f.Typed, dim); err != nil {
+	if f.Quantity, err = Parse(f.Typed, dim); err != nil {
 		return fmt.Errorf("%q: %w", b, err)
 	}
 	return nil
@@ -772,9 +772,9 @@ func (d Display) Text(si float64, digits int) string {
 	return strconv.FormatFloat(d.Of(si), 'f', digits, 64) + " " + d.Symbol
 }
 
-// FormatQuantity prints a quantity so that parseQuantity reads the same back,
+// Format prints a quantity so that parseQuantity reads the same back,
 // with no more digits than that takes.
-func FormatQuantity(q Quantity, dim *Dimension) string {
+func Format(q Quantity, dim *Dimension) string {
 	units := dim.Units
 	if dim == DimRatio && q.Plus != 0 {
 		units = units[:1] // a ± in % would be one of the value

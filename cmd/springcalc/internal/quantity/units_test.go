@@ -112,7 +112,7 @@ func TestParseQuantity(t *testing.T) {
 		{"7.5 ± 0.25 (uniform)", DimNumber, 7.5, 0.25, Uniform},
 		{"9 bar ± 0 bar (uniform)", DimPressure, 9e5, 0, normal},
 	} {
-		got, err := ParseQuantity(c.Text, c.Dim)
+		got, err := Parse(c.Text, c.Dim)
 		if err != nil {
 			t.Errorf("%q: %v", c.Text, err)
 			continue
@@ -134,7 +134,7 @@ func TestWholeIsExact(t *testing.T) {
 		Dim  *Dimension
 		Want float64
 	}{{"9 mm", DimLength, 0.009}, {"51 mm", DimLength, 0.051}, {"33 mL", DimVolume, 33e-6}, {"3 mPa·s", dimViscosity, 0.003}, {"1.1 g/g", DimRatio, 1.1}} {
-		if q, err := ParseQuantity(c.Text, c.Dim); err != nil || q.Value != c.Want {
+		if q, err := Parse(c.Text, c.Dim); err != nil || q.Value != c.Want {
 			t.Errorf("%q: got %v, %v, want %v", c.Text, q.Value, err, c.Want)
 		}
 	}
@@ -181,7 +181,7 @@ func TestParseQuantityErrors(t *testing.T) {
 		{"4 mm (uniform)", DimLength, `"(uniform)" says how a ± is spread, and there is no ±`},
 		{"4 mm ± 1 mm (square)", DimLength, `unknown "(square)"; a ± may be (normal), (uniform), (triangular)`},
 	} {
-		if q, err := ParseQuantity(c.Text, c.Dim); err == nil {
+		if q, err := Parse(c.Text, c.Dim); err == nil {
 			t.Errorf("%q: got %v, want an error", c.Text, q)
 		} else if err.Error() != c.Want {
 			t.Errorf("%q:\ngot  %v\nwant %s", c.Text, err, c.Want)
@@ -210,7 +210,7 @@ var dimensions = []*Dimension{
 func TestOfferedUnits(t *testing.T) {
 	for _, dim := range dimensions {
 		for _, unit := range dim.Units {
-			if _, err := ParseQuantity("1 "+unit, dim); err != nil {
+			if _, err := Parse("1 "+unit, dim); err != nil {
 				t.Errorf("%s: 1 %s: %v", dim.Name, unit, err)
 			}
 		}
@@ -223,7 +223,7 @@ func TestDisplay(t *testing.T) {
 		InMM, InN, InBar, InMPa, InNPerMM, InML, InG, InS, InYears, InC, InBarSPerML, InMLPerS,
 		InJ, InNM, InDeg, InNPerBar, InGPerCM3, InMPaS, InPercent, InHz, InSquareUM, InDifference,
 	} {
-		q, err := ParseQuantity("12.25 "+d.Symbol, d.Dim)
+		q, err := Parse("12.25 "+d.Symbol, d.Dim)
 		if err != nil {
 			t.Errorf("%s: %v", d.Symbol, err)
 			continue
@@ -278,8 +278,8 @@ func TestRoundTrip(t *testing.T) {
 		if q.Plus == 0 {
 			q.Shape = normal
 		}
-		text := FormatQuantity(q, dim)
-		if back, err := ParseQuantity(text, dim); err != nil || back != q {
+		text := Format(q, dim)
+		if back, err := Parse(text, dim); err != nil || back != q {
 			t.Fatalf("%+v printed as %q, read as %+v, %v", q, text, back, err)
 		}
 	})
@@ -294,8 +294,8 @@ func TestShortest(t *testing.T) {
 		"10 years": DimTime, "0.5 mm ± 1/32 in": DimLength, "1.375 in": DimLength, "25.4 mm": DimLength, "3/64 in": DimLength,
 		"0.283 in ± 0.001 in": DimLength, "6 lbf": DimForce, "195 °F": DimTemperature, "11 psi": DimPressure,
 	} {
-		q, err := ParseQuantity(text, dim)
-		if got := FormatQuantity(q, dim); err != nil || got != text {
+		q, err := Parse(text, dim)
+		if got := Format(q, dim); err != nil || got != text {
 			t.Errorf("%q printed as %q, %v", text, got, err)
 		}
 	}
@@ -312,15 +312,15 @@ func FuzzParseQuantity(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string, d int) {
 		dim := dimensions[((d%len(dimensions))+len(dimensions))%len(dimensions)]
-		q, err := ParseQuantity(text, dim)
+		q, err := Parse(text, dim)
 		if err != nil {
 			return
 		}
 		if !Finite(q.Value) || !Finite(q.Plus) || q.Plus < 0 {
 			t.Fatalf("%q: %+v", text, q)
 		}
-		printed := FormatQuantity(q, dim)
-		if back, err := ParseQuantity(printed, dim); err != nil || back != q {
+		printed := Format(q, dim)
+		if back, err := Parse(printed, dim); err != nil || back != q {
 			t.Errorf("%q: read as %+v, printed as %q, read as %+v, %v", text, q, printed, back, err)
 		}
 	})

@@ -19,7 +19,7 @@ type Value struct {
 // a table [[visit]] behind it. It refuses a visit after today, and whatever would
 // not read back as it was given.
 func AppendVisit(name string, data []byte, visit []Value, today Date) ([]byte, error) {
-	before, err := ReadSheet(name, data, nil)
+	before, err := Read(name, data, nil)
 	if err != nil {
 		return nil, fmt.Errorf("nothing was written, as the sheet does not read: %w", err)
 	}
@@ -47,7 +47,7 @@ func AppendVisit(name string, data []byte, visit []Value, today Date) ([]byte, e
 			}
 		}
 	}
-	after, err := ReadSheet(name, b.Bytes(), nil)
+	after, err := Read(name, b.Bytes(), nil)
 	if err != nil {
 		return nil, fmt.Errorf("nothing was written, as a [[%s]] behind this sheet would not read: %w", VisitTable.Path, err)
 	}

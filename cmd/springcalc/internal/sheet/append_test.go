@@ -138,11 +138,11 @@ func FuzzAppendVisit(f *testing.F) {
 		if !bytes.HasPrefix(data, []byte(text)) {
 			t.Fatalf("%q became %q", text, data)
 		}
-		before, err := ReadSheet("before.toml", []byte(text), nil)
+		before, err := Read("before.toml", []byte(text), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		after, err := ReadSheet("after.toml", data, nil)
+		after, err := Read("after.toml", data, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -49,7 +49,7 @@ func (s *Sheet) printTable(b *strings.Builder, t *Table, path, header string) {
 // toml prints the value of an entry, as it was typed.
 func (e Entry) toml() string {
 	if e.Key.Dim == quantity.DimNumber && e.Quantity.Plus == 0 {
-		return quantity.FormatQuantity(e.Quantity, quantity.DimNumber)
+		return quantity.Format(e.Quantity, quantity.DimNumber)
 	}
 	return tomlText(e.typed)
 }
@@ -89,10 +89,10 @@ var blankLines = []string{
 	"pull.preinfusion", "coffee.known.yield", "coffee.known.time",
 }
 
-// BlankSheet is the schema as a sheet to fill in: the lines that matter first. Keys
+// Blank is the schema as a sheet to fill in: the lines that matter first. Keys
 // stand with their tables before them, so that those of one table need not stand
 // together; only tables that stand several times have a head, and come last.
-func BlankSheet() string {
+func Blank() string {
 	var b strings.Builder
 	b.WriteString(blankHead)
 	for _, path := range blankLines {

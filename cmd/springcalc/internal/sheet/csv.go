@@ -392,7 +392,7 @@ func (f *CsvFile) Quantity(i int) (q quantity.Quantity, ok bool) {
 	} else if _, unit, err := quantity.ScanNumber(number); err == nil && unit == "" {
 		number += " " + f.Units[i]
 	}
-	q, err := quantity.ParseQuantity(number, w.Dim)
+	q, err := quantity.Parse(number, w.Dim)
 	if err == nil && !f.bounds[i].hold(q.Value) {
 		err = fmt.Errorf("%w%s", w.check(q.Value), w.hint(number))
 	}

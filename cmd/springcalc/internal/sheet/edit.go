@@ -12,7 +12,7 @@ import (
 	"springcalc/cmd/springcalc/internal/words"
 )
 
-// Edit writes overrides KEY=VALUE into a sheet, where ReadSheet only reads them
+// Edit writes overrides KEY=VALUE into a sheet, where Read only reads them
 // beside it. Comments and the order of lines stay: a value is exchanged in its
 // place, a new key goes below its table's head or takes the place of its line
 // that is commented out, a key without a value is commented out. Where a sheet is
@@ -20,7 +20,7 @@ import (
 // its comments are lost, which whole says.
 func Edit(data []byte, sets []string) (edited []byte, whole bool, err error) {
 	sets = slices.DeleteFunc(slices.Clone(sets), func(set string) bool { return takesNothing(data, set) })
-	want, err := ParseSheet("sheet", data, sets)
+	want, err := Parse("sheet", data, sets)
 	if err != nil {
 		return nil, false, err
 	}
@@ -49,7 +49,7 @@ func takesNothing(data []byte, set string) bool {
 	if !ok || strings.TrimSpace(value) != "" {
 		return false
 	}
-	s, err := ParseSheet("sheet", data, nil)
+	s, err := Parse("sheet", data, nil)
 	if err != nil {
 		return false
 	}
@@ -59,7 +59,7 @@ func takesNothing(data []byte, set string) bool {
 
 // sameValues says whether a sheet states just what another does.
 func sameValues(data []byte, want *Sheet) bool {
-	got, err := ParseSheet(want.Name, data, nil)
+	got, err := Parse(want.Name, data, nil)
 	if err != nil || len(got.Faults) > 0 {
 		return false
 	}
@@ -69,7 +69,7 @@ func sameValues(data []byte, want *Sheet) bool {
 
 // editOne writes one override; nil where it cannot.
 func editOne(data []byte, set string) []byte {
-	s, err := ParseSheet("sheet", data, nil)
+	s, err := Parse("sheet", data, nil)
 	if err != nil {
 		return nil
 	}
@@ -230,7 +230,7 @@ func offsetOf(line []byte, column int) int {
 // 0 takes row n out. All else stays as it is; where the sheet is written in a way that
 // this cannot be done in it is printed anew, which whole says, as [Edit] does.
 func EditRow(data []byte, table string, n int) (edited []byte, whole bool, err error) {
-	s, err := ParseSheet("sheet", data, nil)
+	s, err := Parse("sheet", data, nil)
 	if err == nil {
 		err = s.Faults.Err()
 	}
@@ -251,7 +251,7 @@ func EditRow(data []byte, table string, n int) (edited []byte, whole bool, err e
 
 // editRow is EditRow for a sheet with a head for each row; nil for another.
 func editRow(data []byte, table string, n int) []byte {
-	s, err := ParseSheet("sheet", data, nil)
+	s, err := Parse("sheet", data, nil)
 	if err != nil {
 		return nil
 	}
@@ -299,6 +299,6 @@ func (s *Sheet) differsByRow(data []byte, table string, n int) bool {
 			}
 		}
 	}
-	got, err := ParseSheet(s.Name, data, nil)
+	got, err := Parse(s.Name, data, nil)
 	return err == nil && got.Several[table] == rows && sameValues(data, want)
 }

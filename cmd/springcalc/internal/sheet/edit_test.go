@@ -52,7 +52,7 @@ func TestEditAnew(t *testing.T) {
 // TestEditReadsBack: whatever is changed in whatever sheet, the written one reads
 // the same as the overrides beside the old one.
 func TestEditReadsBack(t *testing.T) {
-	bases := [][]byte{nil, demo.Sheet, []byte(BlankSheet()), []byte(strings.ReplaceAll(string(demo.Sheet), "\n", "\r\n")), []byte("[[pull]]\npreinfusion = \"5 s\"\n[[pull]]\npreinfusion = \"6 s\"")}
+	bases := [][]byte{nil, demo.Sheet, []byte(Blank()), []byte(strings.ReplaceAll(string(demo.Sheet), "\n", "\r\n")), []byte("[[pull]]\npreinfusion = \"5 s\"\n[[pull]]\npreinfusion = \"6 s\"")}
 	rapid.Check(t, func(t *rapid.T) {
 		data := rapid.SampledFrom(bases).Draw(t, "base")
 		var sets []string
@@ -71,7 +71,7 @@ func TestEditReadsBack(t *testing.T) {
 				there = append(there, set)
 			}
 		}
-		want, err := ParseSheet("sheet", data, there)
+		want, err := Parse("sheet", data, there)
 		if err != nil {
 			t.Skip(err) // one of them contradicts another
 		}
@@ -118,9 +118,9 @@ func TestEditRow(t *testing.T) {
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		data := rapid.SampledFrom([][]byte{demo.Sheet, []byte(BlankSheet()), []byte(two), []byte(strings.ReplaceAll(two, "\n", "\r\n"))}).Draw(t, "base")
+		data := rapid.SampledFrom([][]byte{demo.Sheet, []byte(Blank()), []byte(two), []byte(strings.ReplaceAll(two, "\n", "\r\n"))}).Draw(t, "base")
 		table := rapid.SampledFrom([]string{"lever.point", "lever.pull", "pull", "bench.load"}).Draw(t, "table")
-		before, err := ParseSheet("x", data, nil)
+		before, err := Parse("x", data, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -19,7 +19,7 @@ const ToFind = "--find"
 // stated: the first then gets a value to begin with. Overrides KEY=VALUE that are last
 // go over the flags too.
 func ReadSpringSheet(name string, data []byte, sets []string, flags []Flag, find []string, last ...string) (*Sheet, error) {
-	s, err := ParseSheet(name, data, sets)
+	s, err := Parse(name, data, sets)
 	if err != nil {
 		return nil, err
 	}

@@ -45,7 +45,7 @@ func TestHostileSheets(t *testing.T) {
 			var before, after runtime.MemStats
 			runtime.ReadMemStats(&before)
 			start := time.Now()
-			_, err := ReadSheet("test.toml", []byte(c.text), nil)
+			_, err := Read("test.toml", []byte(c.text), nil)
 			took := time.Since(start)
 			runtime.ReadMemStats(&after)
 			if used := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 3*time.Second || used > 300 {
@@ -77,7 +77,7 @@ func TestOverridesOfNothing(t *testing.T) {
 		"=40 mm":                    "--set \"=40 mm\": want KEY=VALUE",
 		"":                          "--set \"\": want KEY=VALUE",
 	} {
-		_, err := ReadSheet("test.toml", []byte(testsheet.Minimal), []string{set})
+		_, err := Read("test.toml", []byte(testsheet.Minimal), []string{set})
 		if err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%s:\ngot  %v\nwant %s", set, err, want)
 		}

@@ -417,7 +417,7 @@ func (k *Key) Bound(text string, none float64) float64 {
 	if text == "" {
 		return none
 	}
-	q, err := quantity.ParseQuantity(text, k.Dim)
+	q, err := quantity.Parse(text, k.Dim)
 	if err != nil {
 		panic(fmt.Sprintf("keys: limit of %s: %v", k.Name, err))
 	}

@@ -26,7 +26,7 @@ var (
 // differs from one to the next is left empty, what was read on the one is left out,
 // all else stays to the letter.
 func Kin(name string, data []byte) ([]byte, error) {
-	s, err := ParseSheet(name, data, nil)
+	s, err := Parse(name, data, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +53,7 @@ func Kin(name string, data []byte) ([]byte, error) {
 	}
 	head := fmt.Sprintf("# Begun from %s: what stands at \"\" differs from machine to machine.\n", filepath.Base(name))
 	out := append([]byte(head), bytes.Join(withoutTables(lines), nil)...)
-	again, err := ParseSheet(name, out, nil)
+	again, err := Parse(name, out, nil)
 	if err != nil {
 		return nil, err
 	}

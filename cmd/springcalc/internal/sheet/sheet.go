@@ -47,11 +47,11 @@ type Entry struct {
 	Text     string            // of text
 }
 
-// ReadSheet reads a sheet and the overrides KEY=VALUE of --set, and checks that
+// Read reads a sheet and the overrides KEY=VALUE of --set, and checks that
 // it describes a whole machine. It returns an error of type faults that lists
 // all that is wrong.
-func ReadSheet(name string, data []byte, sets []string) (*Sheet, error) {
-	s, err := ParseSheet(name, data, sets)
+func Read(name string, data []byte, sets []string) (*Sheet, error) {
+	s, err := Parse(name, data, sets)
 	if err != nil {
 		return nil, err
 	}
@@ -76,9 +76,9 @@ func (s *Sheet) Err() error {
 	return err
 }
 
-// ParseSheet reads a sheet as readSheet does, without a look at what is missing or
+// Parse reads a sheet as readSheet does, without a look at what is missing or
 // contradicts itself. It keeps faults in the sheet; its error is one of wrong use.
-func ParseSheet(name string, data []byte, sets []string) (*Sheet, error) {
+func Parse(name string, data []byte, sets []string) (*Sheet, error) {
 	s := &Sheet{
 		Name: name, Entries: map[string]Entry{}, Tables: map[string]Place{}, Several: map[string]int{}, Typed: map[string]float64{},
 		empty: map[string]Place{}, unread: map[string]bool{},
@@ -368,7 +368,7 @@ func (s *Sheet) Set(path string, e Entry, text string) {
 		s.Entries[path] = e
 		return
 	}
-	q, err := quantity.ParseQuantity(text, k.Dim)
+	q, err := quantity.Parse(text, k.Dim)
 	if err == nil {
 		if err = k.Within(q); err != nil {
 			err = fmt.Errorf("%w%s", err, k.hint(text))

@@ -19,7 +19,7 @@ import (
 
 // TestBlankSheet fills the blank sheet in, with its own examples.
 func TestBlankSheet(t *testing.T) {
-	blank := BlankSheet()
+	blank := Blank()
 	for _, line := range strings.Split(blank, "\n") {
 		if n := len([]rune(line)); n > words.LineWidth {
 			t.Errorf("%d characters: %s", n, line)
@@ -91,7 +91,7 @@ func TestEveryExample(t *testing.T) {
 				}
 				continue
 			}
-			q, err := quantity.ParseQuantity(k.Example, k.Dim)
+			q, err := quantity.Parse(k.Example, k.Dim)
 			if err == nil {
 				err = k.Check(q.Value)
 			}
@@ -264,7 +264,7 @@ func TestChoicesInWords(t *testing.T) {
 		{"spring.ends", "squared", "closed"}, {"spring.ends", "open", "plain"}, {"spring.ends", "open and ground ends", ""}, {"spring.ends", "pigtail", ""},
 		{"space.guided", "true", "yes"}, {"space.guided", "N", "no"}, {"space.guided", "maybe", ""},
 	} {
-		s, err := ParseSheet("test.toml", []byte(testsheet.Minimal), []string{c.path + "=" + c.word})
+		s, err := Parse("test.toml", []byte(testsheet.Minimal), []string{c.path + "=" + c.word})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -344,7 +344,7 @@ func FuzzSheet(f *testing.F) {
 	}
 	f.Add(string(faulty), "")
 	f.Add(string(demo.Sheet), "coffee.dose=15 g")
-	f.Add(BlankSheet(), "spring.inner=")
+	f.Add(Blank(), "spring.inner=")
 	f.Add(testsheet.Minimal+"[[pull]]\n[[pull]]\nend_yield = \"1 oz ± 2 %\"\n", "pull[2].fill_time=1 s")
 	f.Add(testsheet.Minimal+"pull = [{}, {a = [1, {b = 2}]}, 3]\n", "pull[0].x=")
 	f.Add("machine = {name = \"a\\u007f\\u2028\", note = '''\n\"\\'''}\n"+testsheet.Minimal, "machine.name=<&>")
@@ -355,7 +355,7 @@ func FuzzSheet(f *testing.F) {
 		if set != "" {
 			sets = []string{set}
 		}
-		s, err := ReadSheet("fuzz.toml", []byte(text), sets)
+		s, err := Read("fuzz.toml", []byte(text), sets)
 		if err != nil {
 			for _, line := range strings.Split(err.Error(), "\n") {
 				if len(line) < 10 {
@@ -365,14 +365,14 @@ func FuzzSheet(f *testing.F) {
 			return
 		}
 		printed := s.String()
-		back, err := ReadSheet("printed.toml", []byte(printed), nil)
+		back, err := Read("printed.toml", []byte(printed), nil)
 		if err == nil {
 			err = sameSheet(s, back)
 		}
 		if err != nil {
 			t.Errorf("%v\n%q\nprinted as\n%s", err, text, printed)
 		}
-		_, _ = machine.NewMachine(s) // may find faults, but must come back
+		_, _ = machine.New(s) // may find faults, but must come back
 	})
 }
 
@@ -380,11 +380,11 @@ func FuzzSheet(f *testing.F) {
 func BenchmarkReadSheet(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		s, err := ReadSheet("demo.toml", demo.Sheet, nil)
+		s, err := Read("demo.toml", demo.Sheet, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, err := machine.NewMachine(s); err != nil {
+		if _, err := machine.New(s); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -95,7 +95,7 @@ func parseWork(item string) (w Work, err error) {
 	case w.Kind != course.Shim:
 		return w, fmt.Errorf("%q: say no more than %q here; whatever else there is to say belongs in the note", item, w.Kind)
 	}
-	if w.Thick, err = quantity.ParseQuantity(size, quantity.DimLength); err == nil {
+	if w.Thick, err = quantity.Parse(size, quantity.DimLength); err == nil {
 		err = (&Key{Name: "shim", Dim: quantity.DimLength, Allowed: Limits{Above: "0 mm", UpTo: "50 mm"}}).check(w.Thick.Value)
 	}
 	if err != nil {
@@ -131,7 +131,7 @@ func FormatDone(done []Work) string {
 	for i, w := range done {
 		all[i] = w.Kind.String()
 		if w.Thick.Value > 0 {
-			all[i] += " " + quantity.FormatQuantity(w.Thick, quantity.DimLength)
+			all[i] += " " + quantity.Format(w.Thick, quantity.DimLength)
 		}
 	}
 	return strings.Join(all, ", ")

@@ -97,7 +97,7 @@ func Stated(name string, q quantity.Quantity, dim *quantity.Dimension) Other {
 
 // knownTo is the ± of a quantity, for reading.
 func knownTo(q quantity.Quantity, dim *quantity.Dimension) string {
-	_, plus, _ := strings.Cut(quantity.FormatQuantity(q, dim), "± ")
+	_, plus, _ := strings.Cut(quantity.Format(q, dim), "± ")
 	return "± " + plus
 }
 

@@ -164,7 +164,7 @@ const KnownShot = "[coffee.known]\nyield = \"42 g ± 1 g\"\ntime = \"43 s ± 1 s
 // Read reads a sheet that has no fault.
 func Read(t testing.TB, text string, sets ...string) *sheet.Sheet {
 	t.Helper()
-	s, err := sheet.ReadSheet("test.toml", []byte(text), sets)
+	s, err := sheet.Read("test.toml", []byte(text), sets)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,9 +173,9 @@ func Read(t testing.TB, text string, sets ...string) *sheet.Sheet {
 
 // FaultsOf reads a sheet and builds its machine and returns all that is wrong, a line each.
 func FaultsOf(text string, sets ...string) []string {
-	s, err := sheet.ReadSheet("test.toml", []byte(text), sets)
+	s, err := sheet.Read("test.toml", []byte(text), sets)
 	if err == nil {
-		_, err = machine.NewMachine(s)
+		_, err = machine.New(s)
 	}
 	if err == nil {
 		return nil
@@ -190,7 +190,7 @@ func FaultsOf(text string, sets ...string) []string {
 // Build reads a sheet and joins it with the defaults.
 func Build(t testing.TB, text string, sets ...string) *machine.Machine {
 	t.Helper()
-	m, err := machine.NewMachine(Read(t, text, sets...))
+	m, err := machine.New(Read(t, text, sets...))
 	if err != nil {
 		t.Fatal(err)
 	}
