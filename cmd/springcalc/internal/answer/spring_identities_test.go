@@ -210,7 +210,7 @@ func TestOneUncertaintyOfTheRate(t *testing.T) {
 	nearly(t, "share of the coils", cellOf(t, r, "improve", "rate_share", "spring.total_coils"), cn*cn/whole, 1e-6)
 	nearly(t, "share of the wire", cellOf(t, r, "improve", "rate_share", "spring.wire"), (cd*cd+cd*co/2)/whole, 1e-6)
 	nearly(t, "uncertainty of the rate", r.Row("rate").Band.Std/r.Row("rate").Value, math.Sqrt(whole), 1e-6)
-	if got := r.Row("rate").Note.String(); got != "at 20 °C; ± by total coils" {
+	if got := r.Row("rate").Note.String(); got != "20 °C; ± by total coils" {
 		t.Errorf("the rate: %s", got)
 	}
 }
