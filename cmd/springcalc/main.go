@@ -30,7 +30,9 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"reflect"
 	"slices"
+	"strings"
 
 	"github.com/alecthomas/kong"
 
@@ -80,6 +82,20 @@ func (versionFlag) BeforeReset(app *kong.Kong) error {
 	return nil
 }
 
+// grammarFor is the grammar with the one command that the arguments begin with: to
+// build those of all commands takes longer than a shot. It is the whole where there is
+// no such command, or one that tells of all.
+func grammarFor(args []string) any {
+	all := reflect.TypeFor[grammar]()
+	for i := 1; i < all.NumField(); i++ {
+		f := all.Field(i)
+		if len(args) > 0 && strings.ToLower(f.Name) == args[0] && f.Name != "Completion" && f.Name != "Man" {
+			return reflect.New(reflect.StructOf([]reflect.StructField{all.Field(0), f})).Interface()
+		}
+	}
+	return &grammar{}
+}
+
 const about = "Spring and lever mechanics of spring-lever espresso machines. " +
 	"\"springcalc COMMAND --help\" tells more of a command."
 
@@ -105,7 +121,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 		}
 	}()
 
-	parser, err := kong.New(&grammar{},
+	parser, err := kong.New(grammarFor(args),
 		kong.Name("springcalc"), kong.Description(about),
 		kong.Writers(&out, stderr), kong.Exit(func(code int) { panic(exit(code)) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: words.LineWidth}),
