@@ -59,7 +59,7 @@ type gridFlags struct {
 	MaxCoils   float64              `group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
 	Preset     bool                 `group:"Search" help:"The maker presses the spring solid until it shortens no further; it may then bear more. EN grades presume it."`
 	Peened     bool                 `group:"Search" help:"The maker shot peens the spring; it may then bear more cycles."`
-	Nest       bool                 `group:"Search" help:"Look for two springs, one inside the other, on a coarser grid; takes a minute."`
+	Nest       bool                 `group:"Search" help:"Look for two springs, one inside the other, on a coarser grid; takes some seconds."`
 }
 
 // Help is printed below the summary of the flags.

@@ -1,6 +1,7 @@
 package machine_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -27,5 +28,22 @@ func TestHandleThroughLinkage(t *testing.T) {
 	}
 	if s := testsheet.Build(t, string(demo.Sheet), "piston.handle_force=30 N").Setup; s.Handle.Force(0) != -30 || s.Handle.Force(stroke) != -30 {
 		t.Errorf("stated as 30 N: %v", s.Handle)
+	}
+}
+
+// TestMeasuredLeverReachesTheStroke: points that lift the piston further, or less far,
+// than it travels are of another piston, and the sheet is asked again.
+func TestMeasuredLeverReachesTheStroke(t *testing.T) {
+	cam := testsheet.Lossless + "[lever]\nhandle_length = \"260 mm\"\nkind = \"measured\"\n" +
+		"point = [{angle = \"5°\", lift = \"1 mm\"}, {angle = \"40°\", lift = \"12 mm\"}, {angle = \"95°\", lift = \"25 mm\"}, {angle = \"100°\", lift = \"24.8 mm\"}]\n"
+	for stroke, says := range map[string]string{
+		"24 mm": "", "23.5 mm": "", "24.5 mm": "", "22 mm ± 2.5 mm": "",
+		"20 mm": `--set piston.stroke: "20 mm": the points of the lever lift the piston by 24.0 mm; from rest to cocked both are the same way`,
+		"30 mm": `--set piston.stroke: "30 mm": the points of the lever lift the piston by 24.0 mm; from rest to cocked both are the same way`,
+	} {
+		_, err := testsheet.Build(t, cam, "piston.stroke="+stroke).Lever()
+		if got := fmt.Sprint(err); says == "" && err != nil || says != "" && got != says {
+			t.Errorf("%s: %v", stroke, got)
+		}
 	}
 }

@@ -1,8 +1,11 @@
 package machine
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/sheet"
@@ -150,6 +153,14 @@ func (m *Machine) measuredLinkage() piston.Linkage {
 	t, err := piston.NewTable(points)
 	if err != nil {
 		m.Fault(m.Tables["lever"], "lever.point", WithoutPackage(err))
+		return nil
+	}
+	const apart = 0.03 // from which points and stroke are not of one piston [-]
+	stroke, _ := m.Quantity("piston.stroke")
+	lifts := slices.MaxFunc(points, func(a, b piston.TablePoint) int { return cmp.Compare(a.Lift, b.Lift) }).Lift - points[0].Lift
+	if math.Abs(lifts-stroke.Value) > max(apart*stroke.Value, stroke.Plus) {
+		m.FaultOf("piston.stroke", fmt.Sprintf("the points of the lever lift the piston by %s; from rest to cocked both are the same way",
+			quantity.InMM.Text(lifts, 1)))
 		return nil
 	}
 	return t
