@@ -487,3 +487,18 @@ func TestSharePoints(t *testing.T) {
 		}
 	}
 }
+
+// TestKeysOfParts: every part has a key of its own, and what is none has none.
+func TestKeysOfParts(t *testing.T) {
+	seen := map[string]Part{}
+	for p := range numParts {
+		other, twice := seen[p.Key()]
+		if p.Key() == "" || twice {
+			t.Errorf("part %d has the key %q, as has %d", p, p.Key(), other)
+		}
+		seen[p.Key()] = p
+	}
+	if Part(-1).Key() != "" || numParts.Key() != "" {
+		t.Error("what is no part has a key")
+	}
+}

@@ -215,3 +215,29 @@ func TestRequireAnyEnd(t *testing.T) {
 		t.Errorf("%v %v %+v, want a peak force of %g", err, conflicts, got, want.Start())
 	}
 }
+
+// TestStatedDiametersStay: of the diameters only one that the list leaves out follows
+// from the other and the wire, Di = De - 2 d; both stated, both stay as rounded.
+func TestStatedDiametersStay(t *testing.T) {
+	for _, c := range []struct{ outer, inner, wantOuter, wantInner float64 }{
+		{49e-3, 0, 49e-3, 35e-3}, {0, 35e-3, 49e-3, 35e-3}, {49e-3, 35.2e-3, 49e-3, 35.2e-3}, {0, 0, 0, 0},
+	} {
+		s := Sold{Rate: 27e3, Free: 0.18, Wire: 7e-3, Outer: c.outer, Inner: c.inner}
+		p, err := s.Part()
+		if err != nil || math.Abs(p.Outer-c.wantOuter) > 1e-12 || math.Abs(p.Inner-c.wantInner) > 1e-12 {
+			t.Errorf("%+v: %g and %g m outside and inside (%v)", c, p.Outer, p.Inner, err)
+		}
+	}
+}
+
+// TestNoPushNoPlace: where no place of the table asks the hand to push there is none.
+func TestNoPushNoPlace(t *testing.T) {
+	springs := []spring.Linear{{Rate: 1e3, Preload: 100}}
+	falls := Hand{{Gain: 0.1, Offset: -200}, {Gain: 0.1, Lift: 0.01, Offset: -200}}
+	if most, at := falls.hardest(springs); most != 0 || at != -1 {
+		t.Errorf("%g N at place %d", most, at)
+	}
+	if most, at := append(falls, Grip{Gain: 0.5}).hardest(springs); most != 50 || at != 2 {
+		t.Errorf("%g N at place %d, want 50 N at 2", most, at)
+	}
+}
