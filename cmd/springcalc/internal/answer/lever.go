@@ -263,11 +263,11 @@ func (a *leverAnswer) doubts() []report.Sentence {
 	all = append(all, a.ringDoubts()...)
 	switch a.lever.Linkage.(type) {
 	case piston.Rack, piston.LeverSlot: // whose losses the defaults are of
-		return all
-	}
-	if !a.machine.Has("lever.efficiency") {
-		all = append(all, report.Plain("The efficiency assumed is that of a greased rack and pinion. A sliding pin or plain bearings may lose more: "+
-			"84 % is printed for an eccentric (Bevan, The Theory of Machines, p. 198)."))
+	default:
+		if !a.machine.Has("lever.efficiency") {
+			all = append(all, report.Plain("The efficiency assumed is that of a greased rack and pinion. A sliding pin or plain bearings may lose more: "+
+				"84 % is printed for an eccentric (Bevan, The Theory of Machines, p. 198)."))
+		}
 	}
 	return all
 }

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -290,11 +291,7 @@ func exceeded(e replace.Excess) report.Sentence {
 func (f *replaceFrame) addChart(r *report.Report, pick int, today *profile.Shot) error {
 	c := f.row(pick)
 	if c == nil {
-		rows := len(f.best)
-		if rows == 0 {
-			rows = len(f.misses)
-		}
-		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, rows)
+		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, cmp.Or(len(f.best), len(f.misses)))
 	}
 	next, err := f.shotWith(f.lines(c))
 	if err != nil {

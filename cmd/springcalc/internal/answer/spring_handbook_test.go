@@ -11,6 +11,7 @@ import (
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/spring"
 )
 
@@ -78,22 +79,7 @@ func asInBook(t *testing.T, r *report.Report, rows []bookRow) {
 			t.Errorf("no row %s", b.key)
 			continue
 		}
-		asPrinted(t, b.key, row.Value/b.unit, b.book)
-	}
-}
-
-// asPrinted compares a number with a printed one: half a unit of its last digit.
-func asPrinted(t *testing.T, what string, got float64, book string) {
-	t.Helper()
-	want, err := strconv.ParseFloat(book, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	mantissa, exponent, _ := strings.Cut(book, "e")
-	_, decimals, _ := strings.Cut(mantissa, ".")
-	power, _ := strconv.Atoi(exponent)
-	if half := 0.5 * math.Pow10(power-len(decimals)); !(math.Abs(got-want) <= half*(1+1e-9)) {
-		t.Errorf("%s: got %.8g, the book prints %s", what, got, book)
+		testsheet.AsPrinted(t, b.key, row.Value/b.unit, b.book)
 	}
 }
 
@@ -129,8 +115,8 @@ func TestShigleyThroughTheAnswer(t *testing.T) {
 		{"active_coils", inPlain, "13"}, {"mean_diameter", inMM, "28.5"}, {"index", inPlain, "11.4"}, {"rate", inNewMM, "1.314"},
 		{"solid_length_us", inMM, "35"}, {"clash", inPlain, "0.29"}, {"safety_cocked_shigley_before", inPlain, "1.29"},
 	})
-	asPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.117")
-	asPrinted(t, "Ssy, MPa", cellOf(t, r, "stress", "allowable", "Shigley, before presetting")/inMPa, "871.2")
+	testsheet.AsPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.117")
+	testsheet.AsPrinted(t, "Ssy, MPa", cellOf(t, r, "stress", "allowable", "Shigley, before presetting")/inMPa, "871.2")
 	r = askSpring(t, SpringOptions{Find: Find{Unknown: FreeLength, Load: 167.9, Length: 35e-3}}, coil("wire=2.5 mm", "outside_diameter=31 mm", "total_coils=14",
 		"ends=plain and ground", "grade=A228", "installed_length=100 mm", "stroke=20 mm"))
 	asInBook(t, r, []bookRow{{"free_length", inMM, "162.8"}})
@@ -141,8 +127,8 @@ func TestShigleyThroughTheAnswer(t *testing.T) {
 	asInBook(t, r, []bookRow{{"active_coils", inPlain, "11.6"}, {"rate", inNewMM, "3.333"}, {"outside_diameter", inMM, "44"}, {"load_cocked", inPlain, "50.0"}})
 	r = askSpring(t, SpringOptions{}, coil("wire=4 mm", "coil_diameter=40 mm", "active_coils=11.6", "ends=plain", "grade=A229", "free_length=80 mm", "installed_length=80 mm", "stroke=15 mm"))
 	asInBook(t, r, []bookRow{{"solid_length_us", inMM, "50.4"}, {"rate", inNewMM, "3.33"}})
-	asPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.135")
-	asPrinted(t, "ys, mm", cellOf(t, r, "loads", "deflection", "solid (US)")/inMM, "29.6")
+	testsheet.AsPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.135")
+	testsheet.AsPrinted(t, "ys, mm", cellOf(t, r, "loads", "deflection", "solid (US)")/inMM, "29.6")
 
 	// Problem 10-5: hard-drawn wire, plain and ground, safe to solid with 1.2.
 	r = askSpring(t, SpringOptions{Find: Find{Unknown: FreeLength, Load: 81.12, Length: 17e-3}}, coil("wire=2 mm", "outside_diameter=22 mm", "total_coils=8.5", "ends=plain and ground",
@@ -153,9 +139,9 @@ func TestShigleyThroughTheAnswer(t *testing.T) {
 	r = askSpring(t, SpringOptions{}, coil("wire=3.7 mm", "outside_diameter=25.4 mm", "total_coils=13", "ends=closed and ground", "grade=B159", "tensile_strength=857.1 MPa",
 		"free_length=95.3 mm", "installed_length=90 mm", "stroke=10 mm"))
 	asInBook(t, r, []bookRow{{"mean_diameter", inMM, "21.7"}, {"index", inPlain, "5.865"}, {"rate", inNewMM, "8.629"}, {"solid_length_us", inMM, "48.1"}})
-	asPrinted(t, "ys, mm", cellOf(t, r, "loads", "deflection", "solid (US)")/inMM, "47.2")
-	asPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.244")
-	asPrinted(t, "Ssy, MPa", cellOf(t, r, "stress", "allowable", "Shigley, before presetting")/inMPa, "300")
+	testsheet.AsPrinted(t, "ys, mm", cellOf(t, r, "loads", "deflection", "solid (US)")/inMM, "47.2")
+	testsheet.AsPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.244")
+	testsheet.AsPrinted(t, "Ssy, MPa", cellOf(t, r, "stress", "allowable", "Shigley, before presetting")/inMPa, "300")
 }
 
 // TestShigleyDesignThroughTheAnswer: Shigley, Example 10-2: music wire 0.080 in for 20 lbf
@@ -169,8 +155,8 @@ func TestShigleyDesignThroughTheAnswer(t *testing.T) {
 		{"solid_length_us", inInch, "0.964"}, {"load_cocked", inLbf, "20.0"}, {"clash", inPlain, "0.15"}, {"safety_solid_shigley_before", inPlain, "1.2"},
 		{"figure_of_merit", inInch * inInch * inInch, "-0.417"},
 	})
-	asPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.128")
-	asPrinted(t, "τs, psi", cellOf(t, r, "stress", "stress", "Shigley, before presetting", nil, nil, "solid")/inKpsi*1e3, "1.087e5")
+	testsheet.AsPrinted(t, "KB", cellOf(t, r, "corrections", "k", "Bergsträsser"), "1.128")
+	testsheet.AsPrinted(t, "τs, psi", cellOf(t, r, "stress", "stress", "Shigley, before presetting", nil, nil, "solid")/inKpsi*1e3, "1.087e5")
 }
 
 // TestShigleyFatigueThroughTheAnswer: Shigley 8e, Problems 10-26 and 10-27: music wire
@@ -208,8 +194,8 @@ func TestShigleyFatigueThroughTheAnswer(t *testing.T) {
 			fmt.Sprintf("modulus_ratio=%.9g", 11.75e3*inKpsi/81.0e9), fmt.Sprintf("tensile_strength=%.12g ksi", sut), fmt.Sprintf("free_length=%.12g in", free), fmt.Sprintf("installed_length=%.12g in", free-0.5), "stroke=1.5 in"))
 		asInBook(t, r, append(c.rows, bookRow{"load_rest", inLbf, "5.0"}, bookRow{"load_cocked", inLbf, "20.0"}, bookRow{c.nf, inPlain, "1.5"}))
 		if c.line == spring.Gerber {
-			asPrinted(t, "τs, kpsi", cellOf(t, r, "stress", "stress", "Shigley, before presetting", nil, nil, "solid")/inKpsi, "70.844")
-			asPrinted(t, "Ssa, kpsi", cellOf(t, r, "fatigue", "allowed", "Gerber")/inKpsi, "34.652")
+			testsheet.AsPrinted(t, "τs, kpsi", cellOf(t, r, "stress", "stress", "Shigley, before presetting", nil, nil, "solid")/inKpsi, "70.844")
+			testsheet.AsPrinted(t, "Ssa, kpsi", cellOf(t, r, "fatigue", "allowed", "Gerber")/inKpsi, "34.652")
 		}
 	}
 }
@@ -250,12 +236,12 @@ func TestOtherBooksThroughTheAnswer(t *testing.T) {
 		"free_length=2.75 in", "installed_length=2.75 in", "stroke=1.5 in"))
 	asInBook(t, r, []bookRow{{"index", inPlain, "9.60"}, {"active_coils", inPlain, "12.36"}, {"solid_length_us", inInch, "0.898"}, {"outside_diameter", inInch, "0.663"},
 		{"inside_diameter", inInch, "0.538"}, {"load_cocked", inLbf, "12.0"}})
-	asPrinted(t, "Fs, lb", cellOf(t, r, "loads", "load", "solid (US)")/inLbf, "14.8")
+	testsheet.AsPrinted(t, "Fs, lb", cellOf(t, r, "loads", "load", "solid (US)")/inLbf, "14.8")
 
 	r = askSpring(t, SpringOptions{Find: Find{Unknown: Coils, Rate: 28.8 * inLbf / inInch}}, coil("wire=0.0915 in", "outside_diameter=13/16 in", "ends=closed and ground", "shear_modulus=11200 ksi",
 		"free_length=2.5 in", "installed_length=2.5 in", "stroke=1.25 in"))
 	asInBook(t, r, []bookRow{{"active_coils", inPlain, "9.1"}, {"load_cocked", inLbf, "36.0"}})
-	asPrinted(t, "stress at 36 lb, psi", cellOf(t, r, "corrections", "cocked", "none")/inKpsi*1e3, "8.63e4")
+	testsheet.AsPrinted(t, "stress at 36 lb, psi", cellOf(t, r, "corrections", "cocked", "none")/inKpsi*1e3, "8.63e4")
 
 	const bhandari = "shear_modulus=81370 MPa"
 	r = askSpring(t, SpringOptions{Find: Find{Unknown: WireDiameter, Load: 1250, Stress: 545e6, Factor: spring.Wahl}}, coil("coil_diameter=39.750498 mm", "active_coils=8", "ends=closed and ground", bhandari,
@@ -290,8 +276,8 @@ func TestConcentricThroughTheAnswer(t *testing.T) {
 		{nest("6 mm", "36 mm", "10", "120 mm", "5 mm", "30 mm", "8", "105 mm", "120 mm", "24.98883914 mm"), "706.0215", "293.9785", "375.3051", "225.0322", 1000},
 	} {
 		asInBook(t, c.r, []bookRow{{"outer_load_cocked", inPlain, c.p1}, {"inner_load_cocked", inPlain, c.p2}})
-		asPrinted(t, "τ1, MPa", cellOf(t, c.r, "corrections", "cocked", "outer", "Wahl")/inMPa, c.t1)
-		asPrinted(t, "τ2, MPa", cellOf(t, c.r, "corrections", "cocked", "inner", "Wahl")/inMPa, c.t2)
+		testsheet.AsPrinted(t, "τ1, MPa", cellOf(t, c.r, "corrections", "cocked", "outer", "Wahl")/inMPa, c.t1)
+		testsheet.AsPrinted(t, "τ2, MPa", cellOf(t, c.r, "corrections", "cocked", "inner", "Wahl")/inMPa, c.t2)
 		if sum := c.r.Row("load_cocked_both").Value; math.Abs(sum-c.sum) > 1e-3 {
 			t.Errorf("together %g N, want %g", sum, c.sum)
 		}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -200,4 +201,19 @@ func Build(t testing.TB, text string, sets ...string) *machine.Machine {
 // OfTheLever says whether a table of the sheet is for the lever alone.
 func OfTheLever(path string) bool {
 	return strings.HasPrefix(path, "lever") && path != "lever.pull" || path == "piston.o_ring"
+}
+
+// AsPrinted compares a number with a printed one: half a unit of its last digit.
+func AsPrinted(t testing.TB, what string, got float64, book string) {
+	t.Helper()
+	want, err := strconv.ParseFloat(book, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mantissa, exponent, _ := strings.Cut(book, "e")
+	_, decimals, _ := strings.Cut(mantissa, ".")
+	power, _ := strconv.Atoi(exponent)
+	if half := 0.5 * math.Pow10(power-len(decimals)); !(math.Abs(got-want) <= half*(1+1e-9)) {
+		t.Errorf("%s: got %.8g, the book prints %s", what, got, book)
+	}
 }
