@@ -258,7 +258,7 @@ func (a *leverAnswer) next(r *report.Report) []report.Sentence {
 func (a *leverAnswer) doubts() []report.Sentence {
 	all := slices.Concat(a.pairDoubts(), report.Tolds(a.effort.Doubts), report.Tolds(a.losses.doubts))
 	if a.pair == nil && !a.machine.Has("piston.friction") {
-		all = append(all, report.Plain("The friction of the seal is not stated; assumed zero."))
+		all = append(all, report.Plain("The friction of the seal is not stated; that of a sound one is assumed."))
 	}
 	all = append(all, a.ringDoubts()...)
 	switch a.lever.Linkage.(type) {
