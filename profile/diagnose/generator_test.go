@@ -79,22 +79,15 @@ func drawOld(m *Machine, rng *rand.Rand, h harshness) *old {
 		deep: uniform(rng, 1.7*mm*h.tolerance), lag: 0.2 + 0.6*rng.Float64()}
 	o.perPa = max(0, o.perPa)
 	o.soundNew = o.sound * (0.7 + 0.4*rng.Float64())
-	n := 0
-	for u := rng.Float64(); n < 3 && u > []float64{0.26, 0.67, 0.92}[n]; {
-		n++
-	}
 	often := []float64{PartSet: 38, PartSeal: 22, PartFill: 15, PartGauge: 11, PartHeadspace: 10, PartLever: 9, PartPuck: 8, PartWire: 3, PartSpring: 3, PartCoil: 2}
-	for left := n; left > 0; {
-		u := rng.Float64() * 121
-		p := 0
-		for ; u > often[p]; p++ {
-			u -= often[p]
+	for n := 4; n > 3 || o.fault[PartCoil] != 0 && o.fault[PartSpring] != 0; { // each part by itself, so many of 100
+		n, o.fault = 0, [numParts]float64{}
+		for p, of := range often {
+			if 100*rng.Float64() < of {
+				o.fault[p] = o.sizeFor(Part(p), min(0.45, 0.19*math.Pow(rng.ExpFloat64(), 0.85)))
+				n++
+			}
 		}
-		if o.fault[p] != 0 || p == int(PartCoil) && o.fault[PartSpring] != 0 || p == int(PartSpring) && o.fault[PartCoil] != 0 {
-			continue
-		}
-		o.fault[p] = o.sizeFor(Part(p), min(0.45, 0.19*math.Pow(rng.ExpFloat64(), 0.85)))
-		left--
 	}
 	if o.shot(o.fault, true).top < 0.25*o.shot([numParts]float64{}, true).top {
 		return drawOld(m, rng, h) // brews nothing: not what is asked about

@@ -13,7 +13,7 @@ type Priors struct {
 	Fault [numParts]float64 // probability that a part is at fault where the peak is low, before any reading [-]
 
 	ShareScale  float64 // share of the peak that a fault takes falls off as exp(-share/ShareScale) [-]
-	ShareMost   float64 // most that all faults together take [-]
+	ShareMost   float64 // most that one fault takes [-]
 	Worth       float64 // share of the peak that makes a part worth repairing [-]
 	Right       float64 // a machine within this share of its sound peak is right [-]
 	CoursePower float64 // power to which a course of peaks counts [-]
