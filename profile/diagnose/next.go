@@ -482,7 +482,7 @@ func (d *decision) choose(s *State, all []int) Step {
 	// Where a repair is not sure enough the best measurement comes first, as long
 	// as it promises more than leaving the machine does and would tell something.
 	leave := d.leave(all)
-	first := s.Steps[0]
+	first := d.surest(s.Steps)
 	measure := leave
 	for _, x := range s.Steps {
 		if x.Is == StepMeasure {
@@ -511,6 +511,22 @@ func (d *decision) choose(s *State, all []int) Step {
 		return measure
 	}
 	return leave
+}
+
+// surest returns the likeliest of the repairs that are sure enough and as good as the best step,
+// within what the effort is known to; the best step where there is none.
+func (d *decision) surest(steps []Step) Step {
+	best := steps[0]
+	for _, x := range steps {
+		least := d.p.RepairLeast
+		if x.Repair.ofSpring() {
+			least = d.p.RepairSure
+		}
+		if x.Is == StepRepair && x.Sure >= least && x.Expected <= (1+d.p.Even)*steps[0].Expected && (best.Is != StepRepair || x.Sure > best.Sure) {
+			best = x
+		}
+	}
+	return best
 }
 
 // again asks for the reading that goes least with the rest once more.

@@ -23,6 +23,7 @@ type Priors struct {
 	RepairSure  float64 // probability below which a spring is not shimmed or replaced [-]
 	RuleOut     float64 // chance of being ruled out by a cheap reading, above which it comes before a spring repair [-]
 	Tells       float64 // a reading must be expected to save this share of the effort still to come, to be asked for before a repair [-]
+	Even        float64 // steps whose expected efforts differ by less than this share are equally good [-]
 	Cheap       float64 // a reading is cheap below this share of the effort of the repair [-]
 
 	Sound  Sound          // parts in order
@@ -92,7 +93,7 @@ func (p *Priors) fields() []field {
 	list := []field{
 		{"share.scale", &p.ShareScale, 0.01, 10}, {"share.most", &p.ShareMost, 0.1, 0.95}, {"worth", &p.Worth, 0, 0.5},
 		{"right", &p.Right, 0, 0.5}, {"course.power", &p.CoursePower, 0, 1}, {"doubt", &p.Doubt, 0, 0.5},
-		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge}, {"tells", &p.Tells, 0, 1},
+		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge}, {"tells", &p.Tells, 0, 1}, {"even", &p.Even, 0, 1},
 		{"sound.seal", &s.Seal, tinySpread, huge}, {"sound.seal_factor", &s.SealFactor, 1 + tinySpread, huge},
 		{"sound.seal_pressure", &s.SealPressure, 0, huge}, {"sound.seal_pressure_u", &s.SealPressureU, 0, huge},
 		{"sound.air", &s.Air, 0, huge}, {"sound.air_u", &s.AirU, 0, huge}, {"sound.free_length", &s.FreeLength, 0, 0.5},
