@@ -300,9 +300,6 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 			t.Error(err)
 			return w
 		}
-		if debug != nil {
-			debug(s)
-		}
 		x := s.Next
 		w.effort += x.Effort / 60
 		if x.Is == StepLeave {
