@@ -45,10 +45,10 @@ type Outcome struct {
 // The numbers of states and bins are a matter of the method: more of them
 // changed the best step of few machines.
 const (
-	drawn      = 768 // states that are drawn for the decision
-	bins       = 6   // outcomes of a measurement
-	binsSecond = 3   // of one that follows it
-	binsTold   = 12  // outcomes that are told, before neighbours are joined
+	drawn      = 1536 // states that are drawn for the decision
+	bins       = 6    // outcomes of a measurement
+	binsSecond = 3    // of one that follows it
+	binsTold   = 12   // outcomes that are told, before neighbours are joined
 	idle       = 1e-3
 
 	leastChance = 0.02 // of a repair that is worth thinking of [-]
