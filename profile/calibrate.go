@@ -166,15 +166,11 @@ func (s *Setup) fitNearby(k Known) bool {
 			slope[1][0] = known[1][0]
 		}
 	} else {
-		var right [2]float64
 		if !late {
-			right = miss([2]float64{1 + step, 1})
+			slope[1][0] = (miss([2]float64{1 + step, 1})[1] - f[1]) / step
 		}
 		up := miss([2]float64{1, 1 + step})
 		slope[0][1], slope[1][1] = (up[0]-f[0])/step, (up[1]-f[1])/step
-		if !late {
-			slope[1][0] = (right[1] - f[1]) / step
-		}
 	}
 	least, greatest := 0.0, retainedMost/start[1]
 	for range most {
