@@ -45,11 +45,13 @@ type Outcome struct {
 // The numbers of states and bins are a matter of the method: more of them
 // changed the best step of few machines.
 const (
-	drawn      = 768 // states that are drawn for the decision
-	bins       = 6   // outcomes of a measurement
-	binsSecond = 3   // of one that follows it
-	binsTold   = 12  // outcomes that are told, before neighbours are joined
+	drawn      = 1536 // states that are drawn for the decision
+	bins       = 6    // outcomes of a measurement
+	binsSecond = 3    // of one that follows it
+	binsTold   = 12   // outcomes that are told, before neighbours are joined
 	idle       = 1e-3
+
+	leastChance = 0.02 // of a repair that is worth thinking of [-]
 )
 
 // decision chooses the next step: the one with the least effort expected until the
@@ -123,7 +125,7 @@ func (d *decision) decide(b *belief, s *State) {
 	skip := make([]bool, len(d.kinds))
 	s.Steps = append(s.Steps, d.leave(all))
 	for r := range repairs {
-		if !d.barred[r] && d.chance(all, r) > idle {
+		if !d.barred[r] && d.chance(all, r) > leastChance {
 			s.Steps = append(s.Steps, d.repair(all, r, skip))
 		}
 	}
@@ -478,9 +480,9 @@ func (d *decision) choose(s *State, all []int) Step {
 		return d.again(s)
 	}
 	// Where a repair is not sure enough the best measurement comes first, as long
-	// as it promises more than leaving the machine does.
+	// as it promises more than leaving the machine does and would tell something.
 	leave := d.leave(all)
-	first := s.Steps[0]
+	first := d.surest(s.Steps)
 	measure := leave
 	for _, x := range s.Steps {
 		if x.Is == StepMeasure {
@@ -491,7 +493,7 @@ func (d *decision) choose(s *State, all []int) Step {
 	switch {
 	case first.Is != StepRepair:
 		return first
-	case first.Repair.ofSpring():
+	case first.Repair.ofSpring() && first.Sure >= d.p.RepairSure:
 		if m, ok := d.rulesOut(all, first.Repair); ok {
 			for _, y := range s.Steps {
 				if y.Is == StepMeasure && y.Measure == d.kinds[m] {
@@ -500,16 +502,31 @@ func (d *decision) choose(s *State, all []int) Step {
 				}
 			}
 		}
-		if first.Sure >= d.p.RepairSure {
-			return first
-		}
-	case first.Sure >= d.p.RepairLeast || measure.Expected >= leave.Expected:
+		return first
+	case !first.Repair.ofSpring() && (first.Sure >= d.p.RepairLeast || measure.Expected >= min(leave.Expected, first.Expected+(1-first.Sure)*d.p.Effort.Vain)):
 		return first
 	}
-	if measure.Expected < leave.Expected {
+	tells := measure.Expected-measure.Effort < (1-d.p.Tells)*first.Expected
+	if (tells || !first.Repair.ofSpring()) && measure.Expected < leave.Expected {
 		return measure
 	}
 	return leave
+}
+
+// surest returns the likeliest of the repairs that are sure enough and as good as the best step,
+// within what the effort is known to; the best step where there is none.
+func (d *decision) surest(steps []Step) Step {
+	best := steps[0]
+	for _, x := range steps {
+		least := d.p.RepairLeast
+		if x.Repair.ofSpring() {
+			least = d.p.RepairSure
+		}
+		if x.Is == StepRepair && x.Sure >= least && x.Expected <= (1+d.p.Even)*steps[0].Expected && (best.Is != StepRepair || x.Sure > best.Sure) {
+			best = x
+		}
+	}
+	return best
 }
 
 // again asks for the reading that goes least with the rest once more.

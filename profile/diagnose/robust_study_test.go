@@ -138,6 +138,7 @@ func TestStudyPriors(t *testing.T) {
 					exact += 1 / float64(n) / float64(2*numParts)
 				}
 			}
+			t.Log(Part(part), k, c/float64(n))
 			worst, all = max(worst, c/float64(n)), all+c/float64(n)/float64(2*numParts)
 		}
 	}
