@@ -52,7 +52,7 @@ type seen struct {
 	end   float64        // true end pressure [Pa]
 	shown float64        // peak that a sound gauge shows [Pa]
 	part  float64        // share of the sound machine's water that goes through [-]
-	atEnd float64        // end pressure that a sound gauge shows [Pa]
+	late  float64        // what a sound gauge shows more at the end, and more so of a shot too short for it, for the model's error of it [Pa]
 	whole float64        // yield with what trapped air pushed through after the stroke [kg]
 }
 
@@ -409,7 +409,7 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 	v.part = min(1, b.water/f.water)
 	less := f.water - b.water
 	late := 0.0 // how far a lagging gauge is behind on the way, over the pressure
-	v.atEnd = end + max(0, peak-end)*f.byOpen.get(3, scaled)
+	behind := max(0, peak-end) * f.byOpen.get(3, scaled)
 	if want&ofTime != 0 {
 		low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
 		fall := math.Log(peak / low)
@@ -422,8 +422,9 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 		}
 		late = lag * fall / max(time, lag)
 		v.value[ShotTime] = time
+		v.late = behind * (1 + 2*lag/max(time, lag))
 	}
-	both(EndPress, v.atEnd)
+	both(EndPress, end+behind)
 	if want.has(Yield) {
 		other := f.byOpen.get(2, puck) - f.yield
 		v.value[Yield] = max(0, f.byVolume.get(0, less)+other)

@@ -56,6 +56,7 @@ type Sound struct {
 type ModelError struct {
 	Peak       float64 // share of a peak [-]
 	Short      float64 // and share of what a lagging gauge falls short of it [-]
+	Late       float64 // share of what a lagging gauge is behind at the end [-]
 	End        float64 // share of an end pressure or a pressure on the line of a log [-]
 	EndFixed   float64 // and this much beside [Pa]
 	Rate       float64 // share of a rate or a load [-]
@@ -99,7 +100,7 @@ func (p *Priors) fields() []field {
 		{"sound.air", &s.Air, 0, huge}, {"sound.air_u", &s.AirU, 0, huge}, {"sound.free_length", &s.FreeLength, 0, 0.5},
 		{"sound.wire", &s.Wire, 0, 0.5}, {"sound.coils", &s.Coils, 0, huge}, {"sound.gain", &s.Gain, 0, 0.5}, {"sound.zero", &s.Zero, 0, huge},
 		{"sound.travel", &s.Travel, 0, huge}, {"sound.bore", &s.Bore, 0, 0.5}, {"sound.puck", &s.Puck, 1, huge}, {"sound.headspace", &s.Headspace, 0, huge}, {"sound.lag", &s.Lag, 1, huge},
-		{"model.peak", &m.Peak, 0, 1}, {"model.end", &m.End, 0, 1}, {"model.end_fixed", &m.EndFixed, 0, huge}, {"model.rate", &m.Rate, 0, 1},
+		{"model.peak", &m.Peak, 0, 1}, {"model.late", &m.Late, 0, 1}, {"model.end", &m.End, 0, 1}, {"model.end_fixed", &m.EndFixed, 0, huge}, {"model.rate", &m.Rate, 0, 1},
 		{"model.bow", &m.Bow, 0, huge}, {"model.yield", &m.Yield, 0, 1}, {"model.yield_fixed", &m.YieldFixed, 0, huge},
 		{"model.time", &m.Time, 0, 1}, {"model.time_fixed", &m.TimeFixed, 0, huge}, {"model.short", &m.Short, 0, 1}, {"model.drag", &m.Drag, 0, 1}, {"model.headspace", &m.Headspace, 0, huge},
 		{"effort.spring_out", &e.SpringOut, 0, huge}, {"effort.vain", &e.Vain, 0, huge}, {"effort.left", &e.Left, 0, huge},

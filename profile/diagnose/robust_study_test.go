@@ -138,7 +138,7 @@ func TestStudyPriors(t *testing.T) {
 					exact += 1 / float64(n) / float64(2*numParts)
 				}
 			}
-			t.Log(Part(part), k, c/float64(n))
+			t.Logf("%v, prior %s: %.0f %%", Part(part), []string{"halved", "doubled"}[k], 100*c/float64(n))
 			worst, all = max(worst, c/float64(n)), all+c/float64(n)/float64(2*numParts)
 		}
 	}

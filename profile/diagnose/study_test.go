@@ -207,13 +207,10 @@ func TestStudyCalibration(t *testing.T) {
 // deviation is the standard deviation of a share p found among n.
 func deviation(p, n float64) float64 { return math.Sqrt(p * (1 - p) / n) }
 
-// atMost holds a number of a study to what was asked for; where a part of the
-// machines is taken, give or take what so few scatter by (twice the standard deviation).
+// atMost holds a number of a study to what was asked for, give or take what so few
+// machines scatter by (twice the standard deviation).
 func atMost(t *testing.T, what string, got, want, scatter float64) {
 	t.Helper()
-	if *whole {
-		scatter = 0
-	}
 	if got > want+scatter {
 		t.Errorf("%s: %.4f, want at most %.4f (± %.4f by chance)", what, got, want, scatter)
 	}
