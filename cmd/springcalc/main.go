@@ -76,10 +76,21 @@ type grammar struct {
 type versionFlag bool
 
 // BeforeReset comes before the rest of the command line is judged.
-func (versionFlag) BeforeReset(app *kong.Kong) error {
-	fmt.Fprintln(app.Stdout, "springcalc", flags.Version())
+func (versionFlag) BeforeReset(app *kong.Kong, ctx *kong.Context) error {
+	asJSON := slices.ContainsFunc(ctx.Path, func(p *kong.Path) bool {
+		return p.Flag != nil && p.Flag.Name == "json" && ctx.FlagValue(p.Flag) == true
+	})
+	printVersion(app.Stdout, asJSON)
 	app.Exit(answered)
 	return nil
+}
+
+func printVersion(w io.Writer, asJSON bool) {
+	if asJSON {
+		fmt.Fprintf(w, "{\"version\": %q}\n", flags.Version())
+		return
+	}
+	fmt.Fprintln(w, "springcalc", flags.Version())
 }
 
 // grammarFor is the grammar with the one command that the arguments begin with: to
@@ -134,7 +145,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 		args = []string{"--help"}
 	}
 	if len(args) == 2 && slices.Contains(args, "--version") && slices.Contains(args, "--json") {
-		fmt.Fprintf(&out, "{\"version\": %q}\n", flags.Version())
+		printVersion(&out, true) // --json is a flag of the commands, and here is none
 		return answered
 	}
 	ctx, err := parser.Parse(args)
