@@ -104,6 +104,45 @@ func TestFarYearMade(t *testing.T) {
 	}
 }
 
+// TestExtrapolatedIsOfThisSpring: whether the loss rests on the law is decided by the
+// first reading of the spring that is in the machine, whatever was read of the one
+// before: read years after it was new, most of a loss over the logarithm of time was
+// before it; read at once, it was not.
+func TestExtrapolatedIsOfThisSpring(t *testing.T) {
+	for _, c := range []struct {
+		first float64 // reading of the new spring after it was fitted [a]
+		want  bool
+	}{{10, true}, {0.01, false}} {
+		l := Life{NewKnown: true, T0: 86400, Repairs: []Repair{{Time: 10 * Year, Kind: Spring}}}
+		for _, age := range []float64{0.01, 1, 3, 6, 9} {
+			l.Readings = append(l.Readings, Reading{Time: age * Year, Value: 9e5 - 2e4*math.Log10(1+age*Year/86400), U: 1e3})
+		}
+		for _, later := range []float64{0, 2, 4, 8} {
+			age := c.first + later
+			l.Readings = append(l.Readings, Reading{Time: (10 + age) * Year, Value: 9e5 - 2e4*math.Log10(1+age*Year/86400), U: 1e3})
+		}
+		if got := mustWeigh(t, l).Lost.Extrapolated; got != c.want {
+			t.Errorf("first read %g years after it was new: extrapolated %t", c.first, got)
+		}
+	}
+}
+
+// TestStandsOffBy: a reading that stands off is as far from the course as it was put,
+// above it or below.
+func TestStandsOffBy(t *testing.T) {
+	for _, by := range []float64{3e5, -3e5} {
+		var l Life
+		for i := range 12 {
+			l.Readings = append(l.Readings, Reading{Time: float64(i) * Year, Value: 8e5, U: 5e3})
+		}
+		l.Readings[6].Value += by
+		off := mustWeigh(t, l).StandsOff
+		if len(off) != 1 || off[0].Reading != 6 || math.Abs(off[0].Off.Value-by) > 2e4 || !(off[0].Off.Low < by && by < off[0].Off.High) {
+			t.Errorf("%g Pa off: %+v", by, off)
+		}
+	}
+}
+
 // TestPassesMeetsForecast: when the median passes a limit the forecast is there.
 func TestPassesMeetsForecast(t *testing.T) {
 	l := Life{NewKnown: true}
