@@ -425,6 +425,7 @@ func TestDoubts(t *testing.T) {
 			s.Chamber = profile.Chamber{Headspace: 40 * mL, Air: 20 * mL}
 			s.Coffee.Resistance *= 10
 		}},
+		{"pull 1 ends as it begins", func(s *profile.Setup) { s.Pulls[0].EndPressure = 70 * bar }},
 		{"second pull", func(s *profile.Setup) { s.Pulls = append(s.Pulls, profile.Pull{}) }},
 	} {
 		s := oldLever2()

@@ -31,6 +31,7 @@ import (
 	"io"
 	"os"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -150,7 +151,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return fail(stderr, err, wrongUse)
+		return fail(stderr, plain(err), wrongUse)
 	}
 	if err := flags.Check(ctx); err != nil {
 		return fail(stderr, err, wrongUse)
@@ -160,6 +161,18 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	return answered
 }
+
+// plain says in words of no programmer what the parser of the command line found.
+func plain(err error) error {
+	text := wholeNumber.ReplaceAllString(err.Error(), "$1: want a whole number")
+	text = anyNumber.ReplaceAllString(text, "$1: want a number")
+	return errors.New(strings.Replace(text, `one of "",`, "one of ", 1))
+}
+
+var (
+	wholeNumber = regexp.MustCompile(`expected a valid \d+ bit u?int but got ("[^"]*")`)
+	anyNumber   = regexp.MustCompile(`expected a float but got ("[^"]*") \(string\)`)
+)
 
 // fail prints an error and returns the status.
 func fail(stderr io.Writer, err error, status int) int {

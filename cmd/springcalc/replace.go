@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/flags"
@@ -125,6 +126,9 @@ func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err e
 	if c.Rank != "" {
 		if o.Order, err = replace.ParseOrder(c.Rank); err != nil {
 			return o, sheet.Usef("--rank: %s", machine.WithoutPackage(err))
+		}
+		if c.Candidates == "" && slices.ContainsFunc(o.Order.Keys, func(k replace.Key) bool { return k.By == replace.ByPrice }) {
+			return o, sheet.Usef("--rank: %q: only the springs of a list have a price; give --candidates", c.Rank)
 		}
 	}
 	if c.Candidates != "" {
