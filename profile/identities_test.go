@@ -605,6 +605,20 @@ func TestPredictTheSameBasket(t *testing.T) {
 	near(t, "rate", fitted.Springs[0].Rate, s.Springs[0].Rate, 0)
 }
 
+// TestDoseOfATime: the dose that gives the time of a shot with more coffee, or with less,
+// is that shot's.
+func TestDoseOfATime(t *testing.T) {
+	s := oldLever2()
+	for _, share := range []float64{0.55, 0.7, 0.9, 0.98, 1, 1.02, 1.1, 1.3} {
+		dose := share * s.Coffee.Dose
+		got, err := s.DoseFor(mustRun(t, s.InBasket(s.Basket, dose)).Total)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "dose", got, dose, 1e-6)
+	}
+}
+
 // TestGrindAndDoseBack: what GrindFor and DoseFor find gives the time asked for.
 func TestGrindAndDoseBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

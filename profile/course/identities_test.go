@@ -143,6 +143,37 @@ func TestStandsOffBy(t *testing.T) {
 	}
 }
 
+// TestChange: a change is what the course is later less what it was before, in the unit
+// of the readings, and the other way about it is the same with the other sign.
+func TestChange(t *testing.T) {
+	for _, unit := range []float64{1e5, 1} { // a pascal, a bar
+		var l Life
+		for i := range 10 {
+			l.Readings = append(l.Readings, Reading{Time: float64(i) * Year, Value: (9 - 0.2*float64(i)) * unit, U: 0.02 * unit})
+		}
+		c := mustWeigh(t, l)
+		f, err := c.At(Year, 8*Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		there, err := c.Change(Year, 8*Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back, err := c.Change(8*Year, Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		const slip = 0.05 // of a bar: medians of differences are not differences of medians
+		if want := f[1].Course.Value - f[0].Course.Value; math.Abs(there.Value-want) > slip*unit || math.Abs(there.Value+1.4*unit) > 2*slip*unit {
+			t.Errorf("changes by %g, want %g", there.Value, want)
+		}
+		if math.Abs(there.Value+back.Value) > 1e-9*unit || math.Abs(there.Low+back.High) > 1e-9*unit {
+			t.Errorf("%+v there, %+v back", there, back)
+		}
+	}
+}
+
 // TestPassesMeetsForecast: when the median passes a limit the forecast is there.
 func TestPassesMeetsForecast(t *testing.T) {
 	l := Life{NewKnown: true}
