@@ -38,7 +38,11 @@ func (h *Handle) Faults(stroke, rate float64) []error {
 		return nil
 	}
 	const samples = 16
-	for i := range samples + 1 {
+	last := samples
+	if *h == (Handle{h[0]}) {
+		last = 0 // the same force all along
+	}
+	for i := range last + 1 {
 		y := stroke * float64(i) / samples
 		f, k := h.Force(y), h.Rate(y)
 		if !(math.Abs(f) <= maxForce) {

@@ -131,43 +131,71 @@ func (s *Setup) fitPulled(k Known) error {
 	return nil
 }
 
-// fitNearby is fitPulled by Broyden's method (W. H. Press et al., Numerical
-// Recipes, section 9.7) from the resistance and the retained water that the
-// setup has, and from the slopes of a like shot where it knows one: time is nearly
-// straight in the one, yield in the other, so that a few shots do where the puck is
-// not far off. It reports false, and changes nothing, where it finds no puck.
+// fitNearby is fitPulled by a secant method from the resistance and the retained water
+// that the setup has, and from the slopes of a like shot where it knows one. It reports
+// false, and changes nothing, where it finds no puck.
+//
+// Two of the four slopes a shot tells by itself: from the release, or from when the front
+// is through if that is later, its time is in proportion to resistance; and as long as no
+// water has left the bed before the release, the yield does not depend on it at all. The
+// slopes by the retained water are those between the last two shots, and where yield
+// depends on resistance, that is corrected by what is left (C. G. Broyden, Math. Comp. 19 (1965) 577).
+// As a bed that is wet through by the release yields otherwise than one that is not, the
+// retained water stays between the least and the most that are left.
 func (s *Setup) fitNearby(k Known) bool {
 	trial := *s
 	start := [2]float64{s.Coffee.Resistance, cmp.Or(s.Coffee.Retained, retainedLow)}
+	var slope [2][2]float64 // of row f by column x
+	late := false           // the front came through after the release
 	miss := func(x [2]float64) (f [2]float64) {
 		trial.Coffee.Resistance, trial.Coffee.Retained = start[0]*x[0], start[1]*x[1]
 		got := follow(&trial, nil)
+		late = got.FrontThrough >= k.Preinfusion
+		slope[0][0] = (got.Total - max(got.FrontThrough, k.Preinfusion)) / k.Time / x[0]
+		if late {
+			slope[1][0] = 0
+		}
 		return [2]float64{got.Total/k.Time - 1, got.Yield/k.Yield - 1}
 	}
 	const step, enough, most = 1e-3, 1e-10, 20
 	x := [2]float64{1, 1}
 	f := miss(x)
-	slope := s.Coffee.Slopes // of row f by column x
-	if slope == ([2][2]float64{}) {
-		right, up := miss([2]float64{1 + step, 1}), miss([2]float64{1, 1 + step})
-		slope = [2][2]float64{
-			{(right[0] - f[0]) / step, (up[0] - f[0]) / step},
-			{(right[1] - f[1]) / step, (up[1] - f[1]) / step},
+	if known := s.Coffee.Slopes; known != ([2][2]float64{}) {
+		slope[0][1], slope[1][1] = known[0][1], known[1][1]
+		if !late {
+			slope[1][0] = known[1][0]
 		}
+	} else {
+		if !late {
+			slope[1][0] = (miss([2]float64{1 + step, 1})[1] - f[1]) / step
+		}
+		up := miss([2]float64{1, 1 + step})
+		slope[0][1], slope[1][1] = (up[0]-f[0])/step, (up[1]-f[1])/step
 	}
+	least, greatest := 0.0, retainedMost/start[1]
 	for range most {
+		if f[1] > 0 {
+			least = x[1]
+		} else {
+			greatest = x[1]
+		}
 		det := slope[0][0]*slope[1][1] - slope[0][1]*slope[1][0]
 		dx := [2]float64{
 			(slope[0][1]*f[1] - slope[1][1]*f[0]) / det,
 			(slope[1][0]*f[0] - slope[0][0]*f[1]) / det,
 		}
+		if to := x[1] + dx[1]; !(to > least && to < greatest) {
+			dx[1] = (least+greatest)/2 - x[1]
+			dx[0] = -(f[0] + slope[0][1]*dx[1]) / slope[0][0]
+		}
 		for i := range dx { // no further than a puck may be, nor than the slopes can hold
 			dx[i] = min(x[i], max(-x[i]/2, dx[i]))
 			x[i] += dx[i]
 		}
-		if !(x[0] > 0 && x[1] > 0 && start[1]*x[1] < retainedMost) { // NaN too
+		if !(x[0] > 0 && x[1] > 0) { // NaN too
 			return false
 		}
+		before := f
 		f = miss(x)
 		if math.Abs(f[0]) < enough && math.Abs(f[1]) < enough {
 			s.Coffee = trial.Coffee
@@ -176,10 +204,16 @@ func (s *Setup) fitNearby(k Known) bool {
 			}
 			return true
 		}
-		length := dx[0]*dx[0] + dx[1]*dx[1] // what is left of f is what the slopes had wrong
-		for i := range f {
-			slope[i][0] += f[i] * dx[0] / length
-			slope[i][1] += f[i] * dx[1] / length
+		left := f[1] - before[1] - slope[1][0]*dx[0] - slope[1][1]*dx[1]
+		if !late {
+			length := dx[0]*dx[0] + dx[1]*dx[1]
+			slope[1][0] += left * dx[0] / length
+			slope[1][1] += left * dx[1] / length
+		} else if dx[1] != 0 {
+			slope[1][1] += left / dx[1]
+		}
+		if dx[1] != 0 {
+			slope[0][1] = (f[0] - before[0] - slope[0][0]*dx[0]) / dx[1]
 		}
 	}
 	return false

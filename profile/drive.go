@@ -119,11 +119,10 @@ func (d *drive) closing() (z float64, ok bool) {
 	if d.air.Volume == 0 {
 		return d.port, true
 	}
-	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) }
-	if short(d.cylinder.Stroke) <= 0 {
+	if d.delivered(d.cylinder.Stroke, d.pressure(d.cylinder.Stroke)) <= 0 {
 		return d.cylinder.Stroke, false
 	}
-	return root(short, d.port, d.cylinder.Stroke), true
+	return d.seek(0, d.port, d.cylinder.Stroke), true
 }
 
 // travelFor returns the travel between lo and hi [m] at which a volume [m³] has
@@ -132,11 +131,29 @@ func (d *drive) travelFor(volume, lo, hi float64) float64 {
 	if d.air.Volume == 0 || d.kind != bySpring {
 		return min(hi, max(lo, d.port+volume/d.area))
 	}
-	short := func(z float64) float64 { return d.delivered(z, d.pressure(z)) - volume }
-	if short(hi) <= 0 {
+	if d.delivered(hi, d.pressure(hi)) <= volume {
 		return hi
 	}
-	return root(short, lo, hi)
+	return d.seek(volume, lo, hi)
+}
+
+// seek finds the travel between lo and hi [m] at which springs have delivered a volume
+// [m³], which they have at hi: by Newton's method, and where that strays by root.
+func (d *drive) seek(volume, lo, hi float64) float64 {
+	const enough, most = 1e-12, 12 // a step [-], which leaves its square; steps
+	z := min(hi, max(lo, d.port+volume/d.area))
+	for range most {
+		p := d.pressure(z)
+		step := (volume - d.delivered(z, p)) / d.deliverySlope(z, p)
+		z += step
+		if !(z > lo && z < hi) {
+			break
+		}
+		if math.Abs(step) <= enough*z {
+			return z
+		}
+	}
+	return root(func(z float64) float64 { return d.delivered(z, d.pressure(z)) - volume }, lo, hi)
 }
 
 // travelAtPressure returns the travel between lo and hi [m] at which the

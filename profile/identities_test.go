@@ -520,6 +520,36 @@ func TestCalibrate(t *testing.T) {
 		near(t, "yield from a like shot", again.Yield, known.Yield, 1e-9)
 	})
 
+	// Where the front comes through close to the release, yield bends against retained
+	// water: from either side of it the puck is found.
+	sides := map[bool]int{}
+	for wait := 6.0; wait < 18; wait += 0.37 {
+		s := oldLever2()
+		s.Pulls[0].Preinfusion = wait
+		truth := *s
+		truth.Coffee.Resistance *= 0.8
+		truth.Coffee.Retained = 1.3
+		shot, err := profile.Summarize(&truth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sides[shot.FrontThrough < wait]++
+		for _, start := range []float64{0.75, 1, 1.2, 1.4, 1.9} {
+			from := *s
+			from.Coffee.Retained = start
+			fitted, _, err := profile.Calibrate(&from, profile.Known{Yield: shot.Yield, Time: shot.Total, Preinfusion: wait, Dose: s.Coffee.Dose, Diameter: s.Basket.Diameter})
+			if err != nil {
+				t.Fatalf("%g s from %g g/g: %v", wait, start, err)
+			}
+			again, _ := profile.Summarize(fitted)
+			near(t, "time close to the kink", again.Total, shot.Total, 1e-9)
+			near(t, "yield close to the kink", again.Yield, shot.Yield, 1e-9)
+		}
+	}
+	if sides[true] < 5 || sides[false] < 5 {
+		t.Errorf("wet through before the release and after it: %v", sides)
+	}
+
 	// On a pumped machine, carried from 18 g in 58 mm to the setup's own bed.
 	s := oldLever2()
 	fitted, _, err := profile.Calibrate(s, profile.Known{Yield: 36 * g, Time: 30, Pressure: 9 * bar, Dose: 18 * g, Diameter: 58 * mm})

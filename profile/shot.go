@@ -429,10 +429,7 @@ func (c *course) slope(d *drive, z float64) float64 {
 // with their slopes, and goes on by Newton's method, adding up what lies between one guess and the next.
 func (c *course) upTo(d *drive, a, b, time, all float64) (float64, piece) {
 	sa, sb := c.slope(d, a)*(b-a)/all, c.slope(d, b)*(b-a)/all
-	share := root(func(x float64) float64 {
-		return x*(sa+x*(3-2*sa-sb+x*(sa+sb-2))) - time/all
-	}, 0, 1)
-	z := a + share*(b-a)
+	z := a + cubicShare(time/all, sa, sb)*(b-a)
 	sum := c.panel(d, a, z)
 	const far = 0.25 // of the way
 	low, high := a, b
@@ -464,6 +461,25 @@ func (c *course) upTo(d *drive, a, b, time, all float64) (float64, piece) {
 		z = next
 	}
 	return z, sum
+}
+
+// cubicShare is where the cubic from (0, 0) to (1, 1) with these slopes at its ends
+// reaches a height, to a few digits: by Newton's method, no further than the ends.
+func cubicShare(height, first, last float64) float64 {
+	const enough, most = 1e-5, 10
+	x, second, third := height, 3-2*first-last, first+last-2
+	for range most {
+		slope := first + x*(2*second+3*x*third)
+		if !(slope > 0) || math.IsInf(slope, 1) {
+			return height
+		}
+		next := min(1, max(0, x-(x*(first+x*(second+x*third))-height)/slope))
+		if math.Abs(next-x) < enough {
+			return next
+		}
+		x = next
+	}
+	return x
 }
 
 // sample moves to a travel at a time, and keeps the row.

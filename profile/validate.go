@@ -20,16 +20,21 @@ type checker struct{ faults []error }
 
 func (c *checker) that(ok bool, field string, value float64, unit, want string) {
 	if !ok {
-		c.faults = append(c.faults, fmt.Errorf("%w: %s is %g %s, want %s", ErrSetup, field, value, unit, want))
+		c.fault(field, value, unit, want)
 	}
 }
 
+// fault is a function of its own so that what has no fault costs a comparison.
+func (c *checker) fault(field string, value float64, unit, want string) {
+	c.faults = append(c.faults, fmt.Errorf("%w: %s is %g %s, want %s", ErrSetup, field, value, unit, want))
+}
+
 func (c *checker) positive(field string, value float64, unit string) {
-	c.that(value > 0 && !math.IsInf(value, 1), field, value, unit, "more than 0")
+	c.that(value > 0 && value <= math.MaxFloat64, field, value, unit, "more than 0")
 }
 
 func (c *checker) notNegative(field string, value float64, unit string) {
-	c.that(value >= 0 && !math.IsInf(value, 1), field, value, unit, "0 or more")
+	c.that(value >= 0 && value <= math.MaxFloat64, field, value, unit, "0 or more")
 }
 
 // Validate reports every impossible value of a setup at once, each with its

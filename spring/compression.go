@@ -3,6 +3,7 @@ package spring
 import (
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // Compression is a helical compression spring of round wire with constant
@@ -31,7 +32,7 @@ func (s Compression) Validate() error {
 	free := quantity{"free length", s.Free, "m"}
 	shear := quantity{"shear modulus", s.G, "Pa"}
 	young := quantity{"Young's modulus", s.E, "Pa"}
-	faults := []error{
+	faults := [...]error{
 		s.rateFaults(),
 		total.within(0.5, 1000, ErrInput),
 		free.within(1e-5, 10, ErrInput),
@@ -40,20 +41,34 @@ func (s Compression) Validate() error {
 		known("ends", endNames, s.Ends),
 		known("convention", conventionNames, s.Convention),
 		young.above(shear),
+		s.wireMaxFault(),
+		s.totalFault(),
 	}
-	if s.WireMax != 0 {
-		faults = append(faults, quantity{"largest wire diameter", s.WireMax, "m"}.within(s.Wire, 1.1*s.Wire, ErrInput))
-	}
-	if s.Total < s.Active {
-		faults = append(faults, fmt.Errorf("%w: %v, want at least the %.6g active ones", ErrInput, total, s.Active))
-	}
-	if err := errors.Join(faults...); err != nil {
-		return err
+	for _, fault := range faults {
+		if fault != nil {
+			return errors.Join(slices.Clone(faults[:])...) // a copy, so that what has no fault stays off the heap
+		}
 	}
 	if _, ok := s.Convention.DeadCoils(s.Ends); !ok {
 		return fmt.Errorf("%w: convention %v does not know ends %v", ErrInput, s.Convention, s.Ends)
 	}
 	return free.above(quantity{"solid length", s.SolidLength(), "m"})
+}
+
+// wireMaxFault returns the fault of the largest diameter of a wire, where one is stated.
+func (s Compression) wireMaxFault() error {
+	if s.WireMax == 0 {
+		return nil
+	}
+	return quantity{"largest wire diameter", s.WireMax, "m"}.within(s.Wire, 1.1*s.Wire, ErrInput)
+}
+
+// totalFault returns the fault of fewer coils than active ones.
+func (s Compression) totalFault() error {
+	if !(s.Total < s.Active) {
+		return nil
+	}
+	return fmt.Errorf("%w: %v, want at least the %.6g active ones", ErrInput, quantity{"number of total coils", s.Total, ""}, s.Active)
 }
 
 // rateFaults returns the faults of what the rate is computed from.

@@ -90,7 +90,7 @@ type ModuliRange struct {
 // kind of the first.
 func ModuliAmong(list []Wire, d float64) (ModuliRange, error) {
 	r := ModuliRange{Low: math.Inf(1)}
-	var e []float64
+	leastE, mostE := math.Inf(1), 0.0
 	take := func(list []Wire) error {
 		for _, w := range list {
 			m, err := w.Moduli(d)
@@ -101,22 +101,23 @@ func ModuliAmong(list []Wire, d float64) (ModuliRange, error) {
 				return err
 			}
 			r.Low, r.High = min(r.Low, m.G), max(r.High, m.G)
-			r.Source, r.Grade, e = m.Source, m.Grade, append(e, m.E)
+			leastE, mostE = min(leastE, m.E), max(mostE, m.E)
+			r.Source, r.Grade = m.Source, m.Grade
 		}
 		return nil
 	}
 	if err := take(list); err != nil {
 		return r, err
 	}
-	if len(e) == 0 {
+	if mostE == 0 {
 		r.Beyond = true
 		if err := take(wiresOfKind(list[0].Kind())); err != nil {
 			return r, err
 		}
 	}
-	if len(e) == 0 {
+	if mostE == 0 {
 		return r, fmt.Errorf("%w: no wire of %.4g mm has published moduli", ErrRange, d/mm)
 	}
-	r.G, r.E = (r.Low+r.High)/2, (slices.Min(e)+slices.Max(e))/2
+	r.G, r.E = (r.Low+r.High)/2, (leastE+mostE)/2
 	return r, nil
 }

@@ -63,8 +63,8 @@ type Table struct {
 // List returns the heads of all tables in the order of their names.
 func List() []Info {
 	var list []Info
-	for _, t := range all() {
-		list = append(list, t.Info)
+	for _, name := range names() {
+		list = append(list, get(name).Info)
 	}
 	return list
 }
@@ -87,16 +87,10 @@ func Get(name string) (Table, error) {
 
 // find is Get without the copy.
 func find(name string) (Table, error) {
-	for _, t := range all() {
-		if t.Name == name {
-			return t, nil
-		}
+	if t, ok := read()[name]; ok {
+		return t(), nil
 	}
-	var names []string
-	for _, t := range all() {
-		names = append(names, t.Name)
-	}
-	return Table{}, unknown("table", name, names)
+	return Table{}, unknown("table", name, names())
 }
 
 // get is find for the names that this package itself uses.
@@ -111,26 +105,36 @@ func get(name string) Table {
 //go:embed data/*.csv
 var files embed.FS
 
-// all reads every data file once. The files are part of the program, so a
-// malformed one is a programmer's mistake.
-var all = sync.OnceValue(func() []Table {
-	names, err := fs.Glob(files, "data/*.csv")
+// names are those of all tables, in the order of the files.
+var names = sync.OnceValue(func() []string {
+	list, err := fs.Glob(files, "data/*.csv")
 	if err != nil {
 		panic(err)
 	}
-	var list []Table
-	for _, name := range names {
-		data, err := files.ReadFile(name)
-		if err != nil {
-			panic(err)
-		}
-		t, err := parse(strings.TrimSuffix(path.Base(name), ".csv"), data)
-		if err != nil {
-			panic(err)
-		}
-		list = append(list, t)
+	for i, file := range list {
+		list[i] = strings.TrimSuffix(path.Base(file), ".csv")
 	}
 	return list
+})
+
+// read is every table by name, parsed when it is first asked for. The files are part of
+// the program, so a malformed one is a programmer's mistake.
+var read = sync.OnceValue(func() map[string]func() Table {
+	byName := map[string]func() Table{}
+	for _, name := range names() {
+		byName[name] = sync.OnceValue(func() Table {
+			data, err := files.ReadFile("data/" + name + ".csv")
+			if err != nil {
+				panic(err)
+			}
+			t, err := parse(name, data)
+			if err != nil {
+				panic(err)
+			}
+			return t
+		})
+	}
+	return byName
 })
 
 // parse reads one data file: the head comment, the header and the rows.

@@ -51,7 +51,7 @@ func saturation(n []float64, t float64) float64 {
 	a := theta*theta + n[1]*theta + n[2]
 	b := n[3]*theta*theta + n[4]*theta + n[5]
 	c := n[6]*theta*theta + n[7]*theta + n[8]
-	return math.Pow(2*c/(-b+math.Sqrt(b*b-4*a*c)), 4) * 1e6
+	return power(2*c/(-b+math.Sqrt(b*b-4*a*c)), 4) * 1e6
 }
 
 // SaturationTemperature returns the temperature [K] at which water boils under
@@ -62,7 +62,7 @@ func SaturationTemperature(p float64) (float64, error) {
 		return 0, outside("water pressure", p, "Pa", saturationPmin, saturationPmax)
 	}
 	n := region4()
-	beta := math.Pow(p/1e6, 0.25)
+	beta := math.Sqrt(math.Sqrt(p / 1e6))
 	e := beta*beta + n[3]*beta + n[6]
 	f := n[1]*beta*beta + n[4]*beta + n[7]
 	g := n[2]*beta*beta + n[5]*beta + n[8]

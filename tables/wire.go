@@ -74,26 +74,50 @@ func (w Wire) Moduli(d float64) (Moduli, error) {
 	if !(d > 0) {
 		return Moduli{}, fmt.Errorf("%w: wire diameter %.4g m, want more than 0", ErrRange, d)
 	}
+	low, high := math.Inf(1), 0.0
+	rows := moduli()[w.Name]
+	for i := range rows {
+		m := &rows[i]
+		if d >= m.over*(1-sameSize) && d <= m.to*(1+sameSize) {
+			return m.Moduli, nil
+		}
+		low, high = min(low, m.over), max(high, m.to)
+	}
+	return Moduli{}, outside(w.Name+" wire, moduli: diameter", d/mm, "mm", low/mm, high/mm)
+}
+
+// modulusRow is the elastic constants of the diameters over..to [m].
+type modulusRow struct {
+	over, to float64
+	Moduli
+}
+
+// moduli are the elastic constants of the wires by name, from either table.
+var moduli = sync.OnceValue(func() map[string][]modulusRow {
+	byName := map[string][]modulusRow{}
+	for _, w := range wires() {
+		byName[w.Name] = w.moduliRows()
+	}
+	return byName
+})
+
+func (w Wire) moduliRows() (list []modulusRow) {
 	if w.enState != "" {
 		t, row := w.enRow(w.enState)
-		return t.moduli(row), nil
+		return []modulusRow{{0, math.Inf(1), t.moduli(row)}}
 	}
 	t := get("shigley-moduli")
-	low, high := math.Inf(1), 0.0
 	for row := range t.Rows {
 		if t.text(row, "wire") != strings.TrimSuffix(w.Name, classII) {
 			continue
 		}
-		over, to := t.si(row, "over_in"), t.si(row, "to_in")
-		if to == 0 { // every diameter
-			to = math.Inf(1)
+		r := modulusRow{t.si(row, "over_in"), t.si(row, "to_in"), t.moduli(row)}
+		if r.to == 0 { // every diameter
+			r.to = math.Inf(1)
 		}
-		if d >= over*(1-sameSize) && d <= to*(1+sameSize) {
-			return t.moduli(row), nil
-		}
-		low, high = min(low, over), max(high, to)
+		list = append(list, r)
 	}
-	return Moduli{}, outside(w.Name+" wire, moduli: diameter", d/mm, "mm", low/mm, high/mm)
+	return list
 }
 
 func (t Table) moduli(row int) Moduli {

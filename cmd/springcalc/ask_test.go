@@ -76,12 +76,18 @@ func TestAskKilled(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "mine.toml")
 	answers := "kitchen\n" + strings.Repeat("50 mm\n<\n51 mm\n<\n", 20_000)
 	rng, changed := rand.New(rand.NewPCG(14, 9)), map[string]bool{}
-	for range 12 {
+	for i := range 12 {
 		cmd := exec.Command(os.Args[0], "-test.run=^TestAskKilled$")
 		cmd.Env = append(os.Environ(), "ASK_TEST_SHEET="+file)
 		cmd.Stdin = strings.NewReader(answers)
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
+		}
+		for wait := 0; i >= 3 && wait < 3000; wait++ { // from the fourth on, not before the first answer
+			if _, err := os.Stat(file); err == nil {
+				break
+			}
+			time.Sleep(10 * time.Millisecond)
 		}
 		time.Sleep(time.Duration(rng.IntN(150)) * time.Millisecond)
 		if err := cmd.Process.Kill(); err != nil {

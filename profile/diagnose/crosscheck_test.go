@@ -226,18 +226,8 @@ func byGrid(q *inquiry, h *hypothesis, steps int) float64 {
 		widest[i] = min(q.p.ShareMost, h.best[i]+9*sd) - low[i]
 		cell *= widest[i] / float64(steps)
 	}
-	// Normalization of the prior by sum: exponentials with a sum up to ShareMost.
-	norm := 0.0
-	m := q.p.ShareMost / q.p.ShareScale
-	switch d {
-	case 1:
-		norm = 1 - math.Exp(-m)
-	case 2:
-		norm = 1 - math.Exp(-m)*(1+m)
-	case 3:
-		norm = 1 - math.Exp(-m)*(1+m+m*m/2)
-	}
-	norm *= math.Pow(q.p.ShareScale, float64(d))
+	// Normalization of the prior: exponentials up to ShareMost.
+	norm := math.Pow(q.p.ShareScale*(1-math.Exp(-q.p.ShareMost/q.p.ShareScale)), float64(d))
 	total := 0.0
 	const shift = 20 // keeps the sum in range
 	var u [mostFaults]float64
@@ -246,9 +236,6 @@ func byGrid(q *inquiry, h *hypothesis, steps int) float64 {
 		for j, k := 0, i; j < d; j, k = j+1, k/steps {
 			u[j] = low[j] + widest[j]*(float64(k%steps)+0.5)/float64(steps)
 			sum += u[j]
-		}
-		if sum > q.p.ShareMost {
-			continue
 		}
 		x := q.sizes(h, &u)
 		var v scene

@@ -108,35 +108,24 @@ func studentNorm(d int) float64 {
 }
 
 // sharePoints are fixed points of the prior of the shares: exponential each,
-// those whose sum is too much left out.
+// up to ShareMost.
 func (p *Priors) sharePoints(d, n int) [][mostFaults]float64 {
-	list := make([][mostFaults]float64, 0, n)
-	var at [mostFaults]float64
+	list := make([][mostFaults]float64, n)
 	cut := -math.Expm1(-p.ShareMost / p.ShareScale)
-	for i := 0; len(list) < n; i++ {
+	for i := range list {
+		at := &list[i]
 		ticks(i, d, at[:])
-		sum := 0.0
 		for j := range d {
 			at[j] = -p.ShareScale * math.Log1p(-at[j]*cut)
-			sum += at[j]
-		}
-		if sum <= p.ShareMost {
-			list = append(list, at)
 		}
 	}
 	return list
 }
 
 // shareNorm returns the ln of the density of the shares where they are all 0:
-// exponential, with a sum up to ShareMost.
+// exponential each, up to ShareMost.
 func (p *Priors) shareNorm(d int) float64 {
-	m := p.ShareMost / p.ShareScale
-	term, sum := 1.0, 0.0
-	for j := range d {
-		sum += term
-		term *= m / float64(j+1)
-	}
-	return -float64(d)*math.Log(p.ShareScale) - math.Log(1-math.Exp(-m)*sum)
+	return -float64(d) * math.Log(p.ShareScale*-math.Expm1(-p.ShareMost/p.ShareScale))
 }
 
 // inquiry is readings of a machine, ready to be explained.
@@ -515,7 +504,7 @@ func (q *inquiry) locate(h *hypothesis) {
 }
 
 // descend goes down to the best sizes under one covariance by damped
-// Gauss-Newton steps that stay in the simplex, and keeps the precision there.
+// Gauss-Newton steps that stay where sizes can be, and keeps the precision there.
 func (q *inquiry) descend(h *hypothesis, o *local) {
 	d, n := len(h.list), q.n
 	const step = 1e-3
@@ -586,17 +575,10 @@ func (q *inquiry) descend(h *hypothesis, o *local) {
 	}
 }
 
-// within moves coordinates into the simplex.
+// within moves coordinates to where they can be.
 func (p *Priors) within(u *[mostFaults]float64, d int) {
-	sum := 0.0
 	for i := range d {
-		u[i] = max(0, u[i])
-		sum += u[i]
-	}
-	if sum > p.ShareMost {
-		for i := range d {
-			u[i] *= p.ShareMost / sum
-		}
+		u[i] = min(max(0, u[i]), p.ShareMost)
 	}
 }
 
@@ -663,10 +645,10 @@ func (q *inquiry) integrate(h *hypothesis, part float64) {
 	add := func(u [mostFaults]float64) {
 		sum := 0.0
 		for i := range d {
+			if u[i] > q.p.ShareMost {
+				return
+			}
 			sum += u[i]
-		}
-		if sum > q.p.ShareMost {
-			return
 		}
 		lnPrior := q.norm[d] - sum/q.p.ShareScale
 		near := 0.0

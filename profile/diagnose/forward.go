@@ -52,6 +52,7 @@ type seen struct {
 	end   float64        // true end pressure [Pa]
 	shown float64        // peak that a sound gauge shows [Pa]
 	part  float64        // share of the sound machine's water that goes through [-]
+	atEnd float64        // end pressure that a sound gauge shows [Pa]
 	whole float64        // yield with what trapped air pushed through after the stroke [kg]
 }
 
@@ -86,7 +87,7 @@ type forward struct {
 	yield    float64 // at the end of the stroke when sound [kg]
 	startNew float64 // ln of the resistance at the peak when sound [Pa·s/m³]
 
-	byOpen   table1 // ln of the resistance's factor -> shown, time, yield
+	byOpen   table1 // ln of the resistance's factor -> shown, ln of the time, yield, behind at the end
 	byPeak   table1 // ln of a peak -> ln of the resistance at the peak and on the way down from it
 	byVolume table1 // water missing [m³] -> yield, ln of the time
 	shares   [numParts]table1
@@ -158,7 +159,7 @@ const (
 
 // calibrate fills the tables that the engine knows.
 func (f *forward) calibrate() error {
-	f.byOpen = newTable1(openLeast, openMost, openSteps, 3)
+	f.byOpen = newTable1(openLeast, openMost, openSteps, 4)
 	s := f.base
 	var shot profile.Shot
 	for i := range openSteps {
@@ -170,7 +171,8 @@ func (f *forward) calibrate() error {
 		if !(shot.Peak > 0) || shot.Outcome == profile.AirTookAll || shot.Outcome == profile.NoPressure {
 			return fmt.Errorf("%w: %w", ErrInput, errSound)
 		}
-		f.byOpen.set(i, shown(&shot, f.lag), math.Log(max(shot.Spring, 1e-3)), shot.Yield-shot.AirYield)
+		most, behind := gauged(&shot, f.lag)
+		f.byOpen.set(i, most, math.Log(max(shot.Spring, 1e-3)), shot.Yield-shot.AirYield, behind)
 	}
 	s.Coffee = f.base.Coffee
 	sum, err := profile.Summarize(&s)
@@ -222,34 +224,45 @@ func (f *forward) resists(peak, p float64) float64 {
 	return a + (y-float64(j))*(b-a)
 }
 
-// shown returns the highest reading of a gauge with a time constant [s] over
-// the highest pressure: the exact answer of a first-order gauge to pressure
-// that runs straight between rows, from the fill pressure at the release.
-func shown(shot *profile.Shot, lag float64) float64 {
-	const pieces = 40
-	reading, best := 0.0, 0.0
-	started := false
+// gauged returns what a gauge with a time constant [s] shows of a shot: its
+// highest reading over the highest pressure, and how far it is behind at the end
+// of the stroke, over what the pressure has fallen by then. It is the exact answer
+// of a first-order gauge, from the fill pressure at the release, to pressure
+// that runs straight between rows,
+//
+//	L dr/dt = P - r,   r = P - s L + (r_a - P_a + s L) e^(-t/L),   s = dP/dt
+//
+// which is highest where it meets the pressure.
+func gauged(shot *profile.Shot, lag float64) (most, behind float64) {
+	reading, best, end := 0.0, 0.0, shot.Peak
+	rest, started := math.Inf(1), false
 	for i := 1; i < len(shot.Samples); i++ {
 		a, b := &shot.Samples[i-1], &shot.Samples[i]
 		if !started {
-			if b.Pressure < 0.999*shot.Peak {
-				reading = a.Pressure
-				continue
-			}
-			started, reading = true, a.Pressure
+			started, reading, rest = b.Pressure >= 0.999*shot.Peak, a.Pressure, b.Time+shot.Spring
 			continue
 		}
-		nearer := -math.Expm1(-(b.Time - a.Time) / pieces / lag)
-		for j := range pieces {
-			p := a.Pressure + (b.Pressure-a.Pressure)*(float64(j)+0.5)/pieces
-			reading += (p - reading) * nearer
-			if reading < best {
-				return best / shot.Peak
-			}
-			best = reading
+		span := b.Time - a.Time
+		if b.Time > rest+span/2 {
+			break
 		}
+		if span <= 0 {
+			continue
+		}
+		ahead := (b.Pressure - a.Pressure) / span * lag // s L
+		apart := reading - a.Pressure + ahead
+		if reading < a.Pressure && ahead < 0 {
+			if t := -lag * math.Log(ahead/apart); t < span {
+				best = max(best, a.Pressure+ahead*t/lag)
+			}
+		}
+		reading, end = b.Pressure-ahead+apart*math.Exp(-span/lag), b.Pressure
+		best = max(best, reading)
 	}
-	return best / shot.Peak
+	if end < shot.Peak {
+		behind = (reading - end) / (shot.Peak - end)
+	}
+	return best / shot.Peak, behind
 }
 
 // body is a machine in one state, as numbers.
@@ -395,7 +408,8 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 	both(Peak, v.shown)
 	v.part = min(1, b.water/f.water)
 	less := f.water - b.water
-	late := 0.0 // how far a lagging gauge is behind at the end, over the pressure
+	late := 0.0 // how far a lagging gauge is behind on the way, over the pressure
+	v.atEnd = end + max(0, peak-end)*f.byOpen.get(3, scaled)
 	if want&ofTime != 0 {
 		low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
 		fall := math.Log(peak / low)
@@ -409,7 +423,7 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 		late = lag * fall / max(time, lag)
 		v.value[ShotTime] = time
 	}
-	both(EndPress, end*(1+late))
+	both(EndPress, v.atEnd)
 	if want.has(Yield) {
 		other := f.byOpen.get(2, puck) - f.yield
 		v.value[Yield] = max(0, f.byVolume.get(0, less)+other)

@@ -79,22 +79,15 @@ func drawOld(m *Machine, rng *rand.Rand, h harshness) *old {
 		deep: uniform(rng, 1.7*mm*h.tolerance), lag: 0.2 + 0.6*rng.Float64()}
 	o.perPa = max(0, o.perPa)
 	o.soundNew = o.sound * (0.7 + 0.4*rng.Float64())
-	n := 0
-	for u := rng.Float64(); n < 3 && u > []float64{0.26, 0.67, 0.92}[n]; {
-		n++
-	}
 	often := []float64{PartSet: 38, PartSeal: 22, PartFill: 15, PartGauge: 11, PartHeadspace: 10, PartLever: 9, PartPuck: 8, PartWire: 3, PartSpring: 3, PartCoil: 2}
-	for left := n; left > 0; {
-		u := rng.Float64() * 121
-		p := 0
-		for ; u > often[p]; p++ {
-			u -= often[p]
+	for n := 4; n > 3 || o.fault[PartCoil] != 0 && o.fault[PartSpring] != 0; { // each part by itself, so many of 100
+		n, o.fault = 0, [numParts]float64{}
+		for p, of := range often {
+			if 100*rng.Float64() < of {
+				o.fault[p] = o.sizeFor(Part(p), min(0.45, 0.19*math.Pow(rng.ExpFloat64(), 0.85)))
+				n++
+			}
 		}
-		if o.fault[p] != 0 || p == int(PartCoil) && o.fault[PartSpring] != 0 || p == int(PartSpring) && o.fault[PartCoil] != 0 {
-			continue
-		}
-		o.fault[p] = o.sizeFor(Part(p), min(0.45, 0.19*math.Pow(rng.ExpFloat64(), 0.85)))
-		left--
 	}
 	if o.shot(o.fault, true).top < 0.25*o.shot([numParts]float64{}, true).top {
 		return drawOld(m, rng, h) // brews nothing: not what is asked about
@@ -143,18 +136,25 @@ type brew struct {
 
 type brewRow struct{ time, shown, cup float64 }
 
-// bed0 is the bed: the published law that the sheet states, in the generator's own words.
-func (o *old) resists(p, most, cup, factor float64) float64 {
+// bed returns the resistance of the bed by pressure and cup mass after a highest
+// pressure: the published law that the sheet states, in the generator's own words.
+func (o *old) bed(most, factor float64) func(p, cup float64) float64 {
 	c := &o.sheet.Coffee
 	up := func(p float64) float64 { return max(1, p/c.Threshold) }
 	atThreshold := c.Resistance * factor / math.Pow(up(c.AtPressure), c.Loading)
-	narrowed := math.Pow(up(most), c.Loading) * math.Pow(up(p)/up(most), c.Unloading)
-	open := math.Pow(narrowed, -1./3) - c.Blocking*min(most/c.Threshold, 1)*math.Exp(-cup/(c.BlockingBy*c.Dose))
-	r := atThreshold / math.Pow(open, 3)
 	if most < c.Threshold {
-		r *= math.Pow(c.Threshold/most, c.Low)
+		atThreshold *= math.Pow(c.Threshold/most, c.Low)
 	}
-	return r
+	narrow := math.Pow(up(most), (c.Unloading-c.Loading)/3) // -1/3 of the power that the cube takes
+	blocked, by := c.Blocking*min(most/c.Threshold, 1), c.BlockingBy*c.Dose
+	return func(p, cup float64) float64 {
+		open := narrow
+		if u := up(p); u > 1 {
+			open *= math.Pow(u, -c.Unloading/3)
+		}
+		open -= blocked * math.Exp(-cup/by)
+		return atThreshold / (open * open * open)
+	}
 }
 
 // shot brews with faults, stepping through time. The scatter of one shot from the
@@ -179,15 +179,16 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 	}
 	bedArea := math.Pi / 4 * s.Basket.Diameter * s.Basket.Diameter
 	depth := c.Dose / (c.BulkDensity * bedArea)
-	wet, cup, passed, most := 0.0, 0.0, 0.0, w.Fill
+	wet, cup, passed := 0.0, 0.0, 0.0
 	full := c.Retained * c.Dose / w.Density
 	front := w.Viscosity * depth / (c.DryPerm * bedArea)
+	resists := o.bed(w.Fill, factor)
 	flow := func(p float64) float64 {
 		if wet < full {
 			at := max(0.01, wet/full)
 			return (p + c.Suction + w.Density*9.81*depth*at) / (front * at * max(1, p/c.Threshold))
 		}
-		return p / o.resists(p, most, cup, factor)
+		return p / resists(p, cup)
 	}
 	take := func(v float64) {
 		if wet < full {
@@ -213,7 +214,7 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 		z += 2e-6
 	}
 	shown := w.Fill
-	most = max(most, pressure(z))
+	resists = o.bed(max(w.Fill, pressure(z)), factor) // from now on it falls
 	slope := rate / (area + o.perPa)
 	next := 0.0
 	for t := 0.0; ; t += dt {

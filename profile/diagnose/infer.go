@@ -123,7 +123,8 @@ const (
 //	P(S|y) ∝ p(y|S) Π_{i in S} π_i Π_{i not in S} (1 - π_i)
 //
 // u are the shares of the peak that each fault alone takes, before any
-// reading exponential and together not above Priors.ShareMost. The peak when
+// reading exponential and none above Priors.ShareMost; a machine that gives no
+// pressure at all is not what is asked about. The peak when
 // new is one more reading, with no fault. The points of the integrals are
 // fixed, so the answer is repeatable.
 func Infer(c *Case) (*State, error) {
@@ -308,7 +309,7 @@ func (q *inquiry) view(h *hypothesis, p *point) (w view) {
 	for i, part := range h.list {
 		w.gain[i] = q.gain(&w.x, part, &offsets{}, &v, &without)
 		short := v.peak - v.shown - (without.peak - without.shown)
-		w.unsure[i] = math.Hypot(q.p.Model.Peak*q.sound.shown, q.p.Model.Short*short)
+		w.unsure[i] = math.Hypot(q.p.Model.Peak*w.gain[i], q.p.Model.Short*short)
 	}
 	return w
 }

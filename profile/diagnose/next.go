@@ -45,11 +45,14 @@ type Outcome struct {
 // The numbers of states and bins are a matter of the method: more of them
 // changed the best step of few machines.
 const (
-	drawn      = 768 // states that are drawn for the decision
-	bins       = 6   // outcomes of a measurement
-	binsSecond = 3   // of one that follows it
-	binsTold   = 12  // outcomes that are told, before neighbours are joined
+	drawn      = 1536 // states that are drawn for the decision
+	bins       = 6    // outcomes of a measurement
+	binsSecond = 3    // of one that follows it
+	binsTold   = 8    // outcomes that are told, before neighbours are joined
+	inBin      = 32   // states of a value that may rule out a repair
 	idle       = 1e-3
+
+	leastChance = 0.02 // of a repair that is worth thinking of [-]
 )
 
 // decision chooses the next step: the one with the least effort expected until the
@@ -120,21 +123,33 @@ func (d *decision) decide(b *belief, s *State) {
 	for i := range all {
 		all[i] = i
 	}
-	skip := make([]bool, len(d.kinds))
-	s.Steps = append(s.Steps, d.leave(all))
+	w := onWay{out: d.out, skip: make([]bool, len(d.kinds))}
+	s.Steps = d.steps(all, w)
+	if s.Withheld {
+		s.Next = d.again(s)
+		return
+	}
+	s.Next = d.choose(s.Steps, all, w)
+	if s.Next.Is == StepMeasure {
+		s.Next.Outcomes = d.tell(all, slices.Index(d.kinds, s.Next.Measure))
+	}
+}
+
+// steps weighs all that could be done next, the least effort expected first.
+func (d *decision) steps(list []int, w onWay) []Step {
+	all := []Step{d.leave(list)}
 	for r := range repairs {
-		if !d.barred[r] && d.chance(all, r) > idle {
-			s.Steps = append(s.Steps, d.repair(all, r, skip))
+		if !d.barred[r] && d.chance(list, r) > leastChance {
+			all = append(all, d.repair(list, r, w))
 		}
 	}
 	for m := range d.kinds {
-		s.Steps = append(s.Steps, d.ask(all, m, skip))
+		if !w.skip[m] {
+			all = append(all, d.ask(list, m, w))
+		}
 	}
-	slices.SortStableFunc(s.Steps, func(a, b Step) int { return cmp.Compare(a.Expected, b.Expected) })
-	s.Next = d.choose(s, all)
-	if s.Next.Is == StepMeasure && !s.Next.Again {
-		s.Next.Outcomes = d.tell(all, slices.Index(d.kinds, s.Next.Measure))
-	}
+	slices.SortStableFunc(all, func(a, b Step) int { return cmp.Compare(a.Expected, b.Expected) })
+	return all
 }
 
 // verdict works out the shim, and bars it where it does not fit or the wire
@@ -404,9 +419,9 @@ func (d *decision) leave(all []int) Step {
 }
 
 // repair weighs a repair, after which a shot shows whether the machine is right.
-func (d *decision) repair(all []int, r Repair, skip []bool) Step {
-	s := Step{Is: StepRepair, Repair: r, Effort: d.effortOf(r, d.out), Sure: d.chance(all, r)}
-	w := onWay{fixed: cures[r], out: d.out && !r.ofSpring(), skip: skip}
+func (d *decision) repair(all []int, r Repair, from onWay) Step {
+	s := Step{Is: StepRepair, Repair: r, Effort: d.effortOf(r, from.out), Sure: d.chance(all, r)}
+	w := onWay{fixed: cures[r], out: from.out && !r.ofSpring(), skip: from.skip}
 	var helped, not []int
 	total := 0.0
 	for _, i := range all {
@@ -431,11 +446,9 @@ func (d *decision) repair(all []int, r Repair, skip []bool) Step {
 }
 
 // ask weighs a measurement.
-func (d *decision) ask(all []int, m int, skip []bool) Step {
-	k := d.kinds[m]
-	s := Step{Is: StepMeasure, Measure: k, At: d.at[m], Effort: d.effortTo(k, d.out)}
-	w := onWay{out: d.out || onBench(k), skip: slices.Clone(skip)}
-	w.skip[m] = true
+func (d *decision) ask(all []int, m int, from onWay) Step {
+	s := Step{Is: StepMeasure, Measure: d.kinds[m], At: d.at[m], Effort: d.effortTo(d.kinds[m], from.out)}
+	w := d.having(m, from)
 	total := 0.0
 	for _, part := range d.split(all, m, bins) {
 		v, _ := d.ahead(part, w)
@@ -445,16 +458,22 @@ func (d *decision) ask(all []int, m int, skip []bool) Step {
 	return s
 }
 
-// tell says what each outcome of a measurement would lead to.
-func (d *decision) tell(all []int, m int) []Outcome {
-	w := onWay{out: d.out || onBench(d.kinds[m]), skip: make([]bool, len(d.kinds))}
+// having is the way with one measurement more.
+func (d *decision) having(m int, w onWay) onWay {
+	w.out = w.out || onBench(d.kinds[m])
+	w.skip = slices.Clone(w.skip)
 	w.skip[m] = true
+	return w
+}
+
+// tell says what each outcome of a measurement would lead to, by the rule that chooses any step.
+func (d *decision) tell(all []int, m int) []Outcome {
+	w := d.having(m, onWay{out: d.out, skip: make([]bool, len(d.kinds))})
 	var told []Outcome
 	v := d.values[m]
 	for _, part := range d.split(all, m, binsTold) {
-		_, o := d.ahead(part, w)
-		o.Probability = float64(len(part)) / float64(len(all))
-		o.Low, o.High = v[part[0]], v[part[len(part)-1]]
+		x := d.choose(d.steps(part, w), part, w)
+		o := Outcome{Is: x.Is, Measure: x.Measure, Repair: x.Repair, Probability: float64(len(part)) / float64(len(all)), Low: v[part[0]], High: v[part[len(part)-1]]}
 		for _, i := range part {
 			o.Value += v[i] / float64(len(part))
 		}
@@ -473,16 +492,13 @@ func (d *decision) tell(all []int, m int) []Outcome {
 // choose picks the step: the least effort expected, but no repair while the
 // readings do not go together, and no repair of the spring that is not sure
 // or that a cheap reading, not yet made, may rule out.
-func (d *decision) choose(s *State, all []int) Step {
-	if s.Withheld {
-		return d.again(s)
-	}
+func (d *decision) choose(steps []Step, all []int, w onWay) Step {
 	// Where a repair is not sure enough the best measurement comes first, as long
-	// as it promises more than leaving the machine does.
+	// as it promises more than leaving the machine does and would tell something.
 	leave := d.leave(all)
-	first := s.Steps[0]
+	first := d.surest(steps)
 	measure := leave
-	for _, x := range s.Steps {
+	for _, x := range steps {
 		if x.Is == StepMeasure {
 			measure = x
 			break
@@ -491,25 +507,40 @@ func (d *decision) choose(s *State, all []int) Step {
 	switch {
 	case first.Is != StepRepair:
 		return first
-	case first.Repair.ofSpring():
-		if m, ok := d.rulesOut(all, first.Repair); ok {
-			for _, y := range s.Steps {
+	case first.Repair.ofSpring() && first.Sure >= d.p.RepairSure:
+		if m, ok := d.rulesOut(all, first.Repair, w); ok {
+			for _, y := range steps {
 				if y.Is == StepMeasure && y.Measure == d.kinds[m] {
 					y.Rules = &first.Repair
 					return y
 				}
 			}
 		}
-		if first.Sure >= d.p.RepairSure {
-			return first
-		}
-	case first.Sure >= d.p.RepairLeast || measure.Expected >= leave.Expected:
+		return first
+	case !first.Repair.ofSpring() && (first.Sure >= d.p.RepairLeast || measure.Expected >= min(leave.Expected, first.Expected+(1-first.Sure)*d.p.Effort.Vain)):
 		return first
 	}
-	if measure.Expected < leave.Expected {
+	tells := measure.Expected-measure.Effort < (1-d.p.Tells)*first.Expected
+	if (tells || !first.Repair.ofSpring()) && measure.Expected < leave.Expected {
 		return measure
 	}
 	return leave
+}
+
+// surest returns the likeliest of the repairs that are sure enough and as good as the best step,
+// within what the effort is known to; the best step where there is none.
+func (d *decision) surest(steps []Step) Step {
+	best := steps[0]
+	for _, x := range steps {
+		least := d.p.RepairLeast
+		if x.Repair.ofSpring() {
+			least = d.p.RepairSure
+		}
+		if x.Is == StepRepair && x.Sure >= least && x.Expected <= (1+d.p.Even)*steps[0].Expected && (best.Is != StepRepair || x.Sure > best.Sure) {
+			best = x
+		}
+	}
+	return best
 }
 
 // again asks for the reading that goes least with the rest once more.
@@ -525,16 +556,16 @@ func (d *decision) again(s *State) Step {
 
 // rulesOut returns the cheap measurement that is likeliest, for its effort, to
 // show that a repair of the spring is not what is needed.
-func (d *decision) rulesOut(all []int, r Repair) (best int, ok bool) {
+func (d *decision) rulesOut(all []int, r Repair, w onWay) (best int, ok bool) {
 	whole := d.p.Effort.Repair[r] + d.p.Effort.SpringOut
 	most := 0.0
 	for m, k := range d.kinds {
 		effort := d.p.Effort.Measure[k] // with the spring out, as the repair needs it
-		if effort > d.p.Cheap*whole {
+		if w.skip[m] || effort > d.p.Cheap*whole {
 			continue
 		}
 		out := 0.0
-		for _, part := range d.split(all, m, 4*binsTold) {
+		for _, part := range d.split(all, m, max(1, len(all)/inBin)) {
 			if d.chance(part, r) < 0.5 {
 				out += float64(len(part)) / float64(len(all))
 			}

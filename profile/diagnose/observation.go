@@ -275,7 +275,7 @@ func (m *ModelError) own(k Kind, v float64, in *seen) float64 {
 	case Peak, LongFill:
 		u = math.Hypot(m.Peak*v, m.Short*(in.peak-in.shown))
 	case EndPress:
-		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall/2*in.peak
+		u = math.Hypot(math.Hypot(m.End*v, m.EndFixed), m.Short*(in.atEnd-in.end)) + stall*nearStall/2*in.peak
 	case LogStart:
 		u = math.Hypot(m.End*v, m.EndFixed) + stall*nearStall*v
 	case BenchRate, BenchLoad:

@@ -13,7 +13,7 @@ type Priors struct {
 	Fault [numParts]float64 // probability that a part is at fault where the peak is low, before any reading [-]
 
 	ShareScale  float64 // share of the peak that a fault takes falls off as exp(-share/ShareScale) [-]
-	ShareMost   float64 // most that all faults together take [-]
+	ShareMost   float64 // most that one fault takes [-]
 	Worth       float64 // share of the peak that makes a part worth repairing [-]
 	Right       float64 // a machine within this share of its sound peak is right [-]
 	CoursePower float64 // power to which a course of peaks counts [-]
@@ -22,6 +22,8 @@ type Priors struct {
 	RepairLeast float64 // probability of being needed below which no repair is advised [-]
 	RepairSure  float64 // probability below which a spring is not shimmed or replaced [-]
 	RuleOut     float64 // chance of being ruled out by a cheap reading, above which it comes before a spring repair [-]
+	Tells       float64 // a reading must be expected to save this share of the effort still to come, to be asked for before a repair [-]
+	Even        float64 // steps whose expected efforts differ by less than this share are equally good [-]
 	Cheap       float64 // a reading is cheap below this share of the effort of the repair [-]
 
 	Sound  Sound          // parts in order
@@ -71,6 +73,7 @@ type Efforts struct {
 	Measure   [kinds]float64   // a measurement; those on the bench with the spring already out [s]
 	Repair    [repairs]float64 // a repair; those of the spring with the spring already out [s]
 	SpringOut float64          // taking the spring out and putting it back [s]
+	Vain      float64          // what a repair in vain costs beside its effort [s]
 	Left      float64          // what it costs to be left with a machine that is not right [s]
 }
 
@@ -90,7 +93,7 @@ func (p *Priors) fields() []field {
 	list := []field{
 		{"share.scale", &p.ShareScale, 0.01, 10}, {"share.most", &p.ShareMost, 0.1, 0.95}, {"worth", &p.Worth, 0, 0.5},
 		{"right", &p.Right, 0, 0.5}, {"course.power", &p.CoursePower, 0, 1}, {"doubt", &p.Doubt, 0, 0.5},
-		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge},
+		{"faults.most", &p.FaultsMost, 1, 3}, {"repair.least", &p.RepairLeast, 0, 1}, {"repair.sure", &p.RepairSure, 0, 1}, {"rule.out", &p.RuleOut, 0, 1}, {"cheap", &p.Cheap, 0, huge}, {"tells", &p.Tells, 0, 1}, {"even", &p.Even, 0, 1},
 		{"sound.seal", &s.Seal, tinySpread, huge}, {"sound.seal_factor", &s.SealFactor, 1 + tinySpread, huge},
 		{"sound.seal_pressure", &s.SealPressure, 0, huge}, {"sound.seal_pressure_u", &s.SealPressureU, 0, huge},
 		{"sound.air", &s.Air, 0, huge}, {"sound.air_u", &s.AirU, 0, huge}, {"sound.free_length", &s.FreeLength, 0, 0.5},
@@ -99,7 +102,7 @@ func (p *Priors) fields() []field {
 		{"model.peak", &m.Peak, 0, 1}, {"model.end", &m.End, 0, 1}, {"model.end_fixed", &m.EndFixed, 0, huge}, {"model.rate", &m.Rate, 0, 1},
 		{"model.bow", &m.Bow, 0, huge}, {"model.yield", &m.Yield, 0, 1}, {"model.yield_fixed", &m.YieldFixed, 0, huge},
 		{"model.time", &m.Time, 0, 1}, {"model.time_fixed", &m.TimeFixed, 0, huge}, {"model.short", &m.Short, 0, 1}, {"model.drag", &m.Drag, 0, 1}, {"model.headspace", &m.Headspace, 0, huge},
-		{"effort.spring_out", &e.SpringOut, 0, huge}, {"effort.left", &e.Left, 0, huge},
+		{"effort.spring_out", &e.SpringOut, 0, huge}, {"effort.vain", &e.Vain, 0, huge}, {"effort.left", &e.Left, 0, huge},
 	}
 	for i := range numParts {
 		list = append(list, field{"fault." + partKeys[i], &p.Fault[i], 0, 1 - tinySpread})

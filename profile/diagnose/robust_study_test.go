@@ -3,6 +3,7 @@ package diagnose
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -94,9 +95,8 @@ func TestStudyGross(t *testing.T) {
 	}
 	t.Logf("%d machines: flagged %.1f %% (missed %v), the right reading named %.1f %% of those, false alarms %.1f %%", n, 100*f/float64(n), missed, 100*w/max(1, f), 100*a/float64(n))
 	atMost(t, "gross errors not flagged", 1-f/float64(n), 0.15, 2*deviation(0.15, float64(n)))
-	// Asked is 0.01: 4 of these 300 are reached, 6 of the 1000 machines of TestStudyCalibration.
 	// A slip of the difference of raising and lowering force is hardly ever flagged: sound seals differ by as much.
-	atMost(t, "false alarms", a/float64(n), 0.0134, 2*deviation(0.01, float64(n)))
+	atMost(t, "false alarms", a/float64(n), 0.01, 2*deviation(0.01, float64(n)))
 }
 
 // TestStudyPriors: halving or doubling one prior hardly changes the best step.
@@ -138,9 +138,104 @@ func TestStudyPriors(t *testing.T) {
 					exact += 1 / float64(n) / float64(2*numParts)
 				}
 			}
+			t.Log(Part(part), k, c/float64(n))
 			worst, all = max(worst, c/float64(n)), all+c/float64(n)/float64(2*numParts)
 		}
 	}
 	t.Logf("%d machines: what to do next changes in %.1f %%, for the worst prior in %.1f %%; with another measurement to make counted too in %.1f %%", n, 100*all, 100*worst, 100*exact)
 	atMost(t, "best steps changed by one prior", all, 0.05, 2*deviation(0.05, float64(n*2)))
+}
+
+// TestStudyOutcomes: what each outcome of the measurement asked for would lead to is what is
+// advised once it is read.
+func TestStudyOutcomes(t *testing.T) {
+	n := machines(60, 6)
+	held, told := make([]float64, n), make([]float64, n)
+	prior := judged(t)
+	each(n, 606, func(i int, rng *rand.Rand) {
+		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
+		list := o.firstReadings()
+		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		all := 0.0
+		for _, out := range s.Next.Outcomes {
+			r := Observe(s.Next.Measure, max(0, out.Value), prior.Tool[s.Next.Measure])
+			r.At = s.Next.At
+			then, err := Infer(&Case{Machine: m, Readings: append(list[:len(list):len(list)], r), Priors: prior})
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			all += out.Probability
+			told[i] += out.Probability
+			if then.Next.Is == out.Is && (out.Is != StepRepair || then.Next.Repair == out.Repair) {
+				held[i] += out.Probability
+			}
+		}
+		if all != 0 && !near(all, 1, 1e-9) {
+			t.Errorf("outcomes of the %v have the probabilities of %g together", s.Next.Measure, all)
+		}
+	})
+	right, of := 0.0, 0.0
+	for i := range n {
+		right, of = right+held[i], of+told[i]
+	}
+	t.Logf("%.0f measurements asked for: what their outcomes lead to is as told for %.0f %%", of, 100*right/of)
+	if of == 0 {
+		t.Fatal("nothing was asked for")
+	}
+	atMost(t, "outcomes that lead elsewhere", 1-right/of, 0.15, 2*deviation(0.15, of))
+}
+
+// TestStudyRuledOut: of the springs to be shimmed or replaced, no reading of the spring that is still
+// missing, and costs little once it is out, then shows that it need not be.
+func TestStudyRuledOut(t *testing.T) {
+	n := machines(200, 20)
+	out, of := make([]bool, n), make([]bool, n)
+	prior := judged(t)
+	each(n, 707, func(i int, rng *rand.Rand) {
+		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
+		list := o.firstReadings()
+		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		infer := func(list []Observation) *State {
+			s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
+			if err != nil {
+				t.Error(err)
+				return &State{}
+			}
+			return s
+		}
+		x := infer(list).Next
+		if x.Is != StepRepair || !x.Repair.ofSpring() {
+			return
+		}
+		of[i] = true
+		for _, k := range []Kind{FreeLength, WireSize, Coils} {
+			if !slices.ContainsFunc(list, func(h Observation) bool { return h.Kinds[0] == k }) {
+				list = append(list, o.read(k))
+			}
+		}
+		worth := 0.0
+		for _, p := range infer(list).Parts {
+			if cures[x.Repair].has(p.Part) {
+				worth = max(worth, p.Probability)
+			}
+		}
+		out[i] = worth < 0.5
+	})
+	advised, ruled := 0.0, 0.0
+	for i := range n {
+		if of[i] {
+			advised++
+		}
+		if out[i] {
+			ruled++
+		}
+	}
+	t.Logf("%.0f machines of which the spring was to be shimmed or replaced at once; of %.0f its length, wire and coils then say otherwise", advised, ruled)
+	atMost(t, "springs that a missing reading rules out", ruled/max(1, advised), prior.RuleOut, 2*deviation(prior.RuleOut, max(1, advised)))
 }

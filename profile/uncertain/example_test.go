@@ -73,6 +73,6 @@ func ExampleMonteCarlo() {
 	// Output:
 	// median 13 s, 95 % from 6 to 26 s
 	// permeability   96 %
-	// viscosity       1 %
+	// viscosity       2 %
 	// pressure        1 %
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -13,25 +14,26 @@ import (
 // does not matter, so neither does the number of workers. It divides sequence.
 const block = 256
 
-// run is a Monte Carlo run on its way.
+// run is a Monte Carlo run on its way. Its columns hold the draws with an answer, in order.
 type run struct {
 	Problem
 	Options
 	workers []*worker
-	table   batch
+	sampler *sampler
+	batch
 
 	drawn   int         // draws made so far
-	inputs  [][]float64 // one column per input: draws with an answer, in order
-	outputs [][]float64 // one column per output, likewise
-	odd     []bool      // draws of odd number, likewise
-	curves  [][]float64 // one row per kept draw with an answer
+	levels  [][]uint16  // by input, where in its distribution a draw is [2^-16]
+	outputs [][]float64 // by output
+	odd     []bool      // draws of odd number
+	curves  [][]float64 // by point of the curves, of the first draws
 }
 
-// batch holds one sequence of draws, one row per draw.
+// batch is one sequence of draws, whose answers are written behind those of the last.
 type batch struct {
 	first    int // number of the first draw within the run
-	x, y     [][]float64
-	curve    [][]float64 // of the first draws of the run; nil rows are not kept
+	at       int // its place in the columns
+	curved   int // how many have curves
 	ok       []bool
 	lattices [2]lattice
 	taken    atomic.Int64 // blocks taken by workers
@@ -39,83 +41,99 @@ type batch struct {
 
 // worker is one model with its scratch space.
 type worker struct {
-	sampler  *sampler
+	*run
 	model    Model
-	names    []string
 	pcg      *rand.PCG
 	point    []float64      // of the unit cube
-	z, full  []float64      // deviates; outputs and curves
+	z, x     []float64      // deviates, inputs
+	y        []float64      // outputs and curves
 	failures map[string]int // draws without an answer by reason
 }
 
 func newRun(p Problem, s *sampler, newModel func() Model, o Options) *run {
-	r := &run{Problem: p, Options: o, inputs: columns(len(p.Inputs), o), outputs: columns(len(p.Outputs), o)}
+	n, room := len(p.Inputs), o.Draws
+	if o.Digits != 0 {
+		room = sequence
+	}
+	r := &run{Problem: p, Options: o, sampler: s, levels: make([][]uint16, n), outputs: make([][]float64, len(p.Outputs)), odd: make([]bool, 0, room)}
 	for range o.Workers {
 		r.workers = append(r.workers, &worker{
-			sampler: s, model: newModel(), names: p.Outputs, pcg: rand.NewPCG(0, 0),
-			point: make([]float64, len(p.Inputs)), z: make([]float64, len(p.Inputs)), full: make([]float64, len(p.Outputs)+o.Points),
+			run: r, model: newModel(), pcg: rand.NewPCG(0, 0),
+			point: make([]float64, n), z: make([]float64, n), x: make([]float64, n), y: make([]float64, len(p.Outputs)+o.Points),
 			failures: map[string]int{},
 		})
 	}
-	n := min(sequence, o.Draws)
-	r.table.x, r.table.y, r.table.ok = rows(n, len(p.Inputs)), rows(n, len(p.Outputs)), make([]bool, n)
-	return r
-}
-
-// columns returns n empty columns with room for all draws of a run of fixed length.
-func columns(n int, o Options) [][]float64 {
-	table := make([][]float64, n)
-	if o.Digits == 0 {
-		for i := range table {
-			table[i] = make([]float64, 0, o.Draws)
-		}
+	for i := range r.levels {
+		r.levels[i] = make([]uint16, 0, room)
 	}
-	return table
+	for i := range r.outputs {
+		r.outputs[i] = make([]float64, 0, room)
+	}
+	r.ok = make([]bool, min(sequence, o.Draws))
+	return r
 }
 
 // sequence makes n draws on all workers, keeps those with an answer and returns
 // the columns of outputs of this sequence alone.
 func (r *run) sequence(n int) [][]float64 {
-	b := &r.table
-	b.first, b.ok = r.drawn, b.ok[:n]
-	b.taken.Store(0)
-	b.lattices = newLattices(len(r.Inputs), r.Seed, r.drawn)
-	b.curve = make([][]float64, n)
+	r.first, r.at, r.curved, r.ok = r.drawn, len(r.odd), 0, r.ok[:n]
+	r.taken.Store(0)
+	r.lattices = newLattices(len(r.Inputs), r.Seed, r.drawn)
 	if r.drawn == 0 && r.Points > 0 {
-		copy(b.curve, rows(min(n, curvesKept), r.Points))
+		r.curved = min(n, curvesKept)
+		r.curves = rows(r.Points, r.curved)
 	}
+	lengthen(r.levels, n)
+	lengthen(r.outputs, n)
 	var wg sync.WaitGroup
 	for _, w := range r.workers {
-		wg.Go(func() { w.work(b, r.Seed) })
+		wg.Go(w.work)
 	}
 	wg.Wait()
 	r.drawn += n
-	return r.keep(b)
+	return r.keep()
 }
 
-// keep moves the draws with an answer into the columns.
-func (r *run) keep(b *batch) [][]float64 {
-	before := len(r.outputs[0])
-	for d, ok := range b.ok {
-		if !ok {
-			continue
+// lengthen adds n places to every column.
+func lengthen[T any](columns [][]T, n int) {
+	for i, c := range columns {
+		columns[i] = slices.Grow(c, n)[:len(c)+n]
+	}
+}
+
+// keep takes the draws of the sequence that have no answer out of the columns.
+func (r *run) keep() [][]float64 {
+	for d, ok := range r.ok {
+		if ok {
+			r.odd = append(r.odd, d%2 == 1)
 		}
-		for i, v := range b.x[d] {
-			r.inputs[i] = append(r.inputs[i], v)
-		}
-		for i, v := range b.y[d] {
-			r.outputs[i] = append(r.outputs[i], v)
-		}
-		r.odd = append(r.odd, d%2 == 1)
-		if b.curve[d] != nil {
-			r.curves = append(r.curves, b.curve[d])
+	}
+	if len(r.odd) < r.at+len(r.ok) {
+		shorten(r.levels, r.at, r.ok)
+		shorten(r.outputs, r.at, r.ok)
+		if r.curved > 0 {
+			shorten(r.curves, 0, r.ok[:r.curved])
 		}
 	}
 	fresh := make([][]float64, len(r.outputs))
 	for i, column := range r.outputs {
-		fresh[i] = column[before:]
+		fresh[i] = column[r.at:]
 	}
 	return fresh
+}
+
+// shorten leaves of every column, from a place on, what is ok.
+func shorten[T any](columns [][]T, from int, ok []bool) {
+	for i, c := range columns {
+		kept := from
+		for d, ok := range ok {
+			if ok {
+				c[kept] = c[from+d]
+				kept++
+			}
+		}
+		columns[i] = c[:kept]
+	}
 }
 
 // rows returns n rows of the given width in one piece of memory.
@@ -128,31 +146,41 @@ func rows(n, width int) [][]float64 {
 }
 
 // work takes blocks until none is left.
-func (w *worker) work(b *batch, seed uint64) {
+func (w *worker) work() {
 	for {
-		from := (int(b.taken.Add(1)) - 1) * block
-		if from >= len(b.ok) {
+		from := (int(w.taken.Add(1)) - 1) * block
+		if from >= len(w.ok) {
 			return
 		}
-		w.pcg.Seed(seed, uint64((b.first+from)/block))
-		for d := from; d < min(from+block, len(b.ok)); d++ {
-			b.lattices[d%2].at(d/2, w.pcg, w.point)
-			b.ok[d] = w.one(b.x[d], b.y[d], b.curve[d])
+		w.pcg.Seed(w.Seed, uint64((w.first+from)/block))
+		for d := from; d < min(from+block, len(w.ok)); d++ {
+			w.lattices[d%2].at(d/2, w.pcg, w.point)
+			w.ok[d] = w.one(d)
 		}
 	}
 }
 
-// one makes one draw and reports whether the model had an answer.
-func (w *worker) one(x, y, curve []float64) bool {
-	w.sampler.draw(w.point, w.pcg, w.z, x)
-	copy(w.z, x) // the model may not change the record of what was drawn
-	full := w.full[:len(y)+len(curve)]
-	clear(full)
-	if err := answer(w.model, w.z, full, w.names); err != nil {
+// one makes one draw of the sequence and reports whether the model had an answer.
+func (w *worker) one(d int) bool {
+	w.sampler.draw(w.point, w.pcg, w.z, w.x)
+	y := w.y[:len(w.outputs)]
+	if d < w.curved {
+		y = w.y
+	}
+	clear(y)
+	if err := answer(w.model, w.x, y, w.Outputs); err != nil {
 		w.failures[reason(err)]++
 		return false
 	}
-	copy(curve, full[copy(y, full):])
+	for i, p := range w.point {
+		w.levels[i][w.at+d] = uint16(min(p*0x1p16, 0xffff))
+	}
+	for i, column := range w.outputs {
+		column[w.at+d] = y[i]
+	}
+	for k, v := range y[len(w.outputs):] {
+		w.curves[k][d] = v
+	}
 	return true
 }
 

@@ -24,6 +24,7 @@ type sampler struct {
 type shaper struct {
 	of      func(v float64, src rand.Source) float64
 	bounded bool
+	below   func(x float64) float64 // the probability of less than x; nil where it is that of the deviate
 }
 
 func newSampler(p Problem) (*sampler, error) {
@@ -38,7 +39,8 @@ func newSampler(p Problem) (*sampler, error) {
 	return s, nil
 }
 
-// draw fills x by a point of the unit cube, using z for scratch.
+// draw fills x by a point of the unit cube, using z for scratch, and makes the point
+// the probabilities of less than x.
 func (s *sampler) draw(point []float64, src rand.Source, z, x []float64) {
 	if s.root != nil {
 		for i, p := range point {
@@ -52,13 +54,17 @@ func (s *sampler) draw(point []float64, src rand.Source, z, x []float64) {
 		v := point[i]
 		switch {
 		case s.correlated[i]:
-			if v = floats.Dot(s.root.RawRowView(i), z); shape.bounded {
-				v = distuv.UnitNormal.CDF(v)
+			v = floats.Dot(s.root.RawRowView(i), z)
+			if point[i] = distuv.UnitNormal.CDF(v); shape.bounded {
+				v = point[i]
 			}
 		case !shape.bounded:
 			v = distuv.UnitNormal.Quantile(v)
 		}
 		x[i] = shape.of(v, src)
+		if shape.below != nil {
+			point[i] = shape.below(x[i])
+		}
 	}
 }
 
@@ -89,15 +95,18 @@ func (in Input) shaper() shaper {
 }
 
 func atProbability(quantile func(p float64) float64) shaper {
-	return shaper{func(p float64, _ rand.Source) float64 { return quantile(p) }, true}
+	return shaper{of: func(p float64, _ rand.Source) float64 { return quantile(p) }, bounded: true}
 }
 
 // student is the scaled and shifted t distribution of an input with finite
 // degrees of freedom ([MC] 6.4.9), as z/√(χ²/ν): its quantile would take longer
 // than many a model.
 func (in Input) student() shaper {
-	return shaper{of: func(z float64, src rand.Source) float64 {
-		chi := distuv.ChiSquared{K: in.Freedom, Src: src}.Rand()
-		return in.Value + in.Std*z/math.Sqrt(chi/in.Freedom)
-	}}
+	return shaper{
+		of: func(z float64, src rand.Source) float64 {
+			chi := distuv.ChiSquared{K: in.Freedom, Src: src}.Rand()
+			return in.Value + in.Std*z/math.Sqrt(chi/in.Freedom)
+		},
+		below: distuv.StudentsT{Mu: in.Value, Sigma: in.Std, Nu: in.Freedom}.CDF,
+	}
 }

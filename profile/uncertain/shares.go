@@ -36,35 +36,31 @@ type Share struct {
 // At 8 192 draws the standard error is below 0.01, and below 0.003 for an input
 // without influence; what a bin smooths away makes S low by up to 1 % of itself.
 func (r *Result) Shares(output int) []Share {
-	shares := make([]Share, len(r.names))
-	bins := r.binned()
-	for i, name := range r.names {
-		shares[i].Input = name
-		shares[i].Index, shares[i].Error = bins[i].share(r.outputs[output], r.odd)
+	y := r.outputs[output]
+	mean, variance := stat.MeanVariance(y, nil)
+	shares, bins := make([]Share, len(r.inputs)), r.binned()
+	for i, in := range r.inputs {
+		shares[i].Input = in.Name
+		if variance > 0 && in.Std > 0 {
+			shares[i].Index, shares[i].Error = r.share(bins[i], y, mean, variance)
+		}
 	}
 	slices.SortStableFunc(shares, func(a, b Share) int { return cmp.Compare(b.Index, a.Index) })
 	return shares
 }
 
-// bins is the bin of each draw by one input, and how many bins there are.
-type bins struct {
-	of    []uint16
-	count int
-}
+// binCount is how many bins so many draws are cut into.
+func binCount(draws int) int { return int(3 * math.Cbrt(float64(draws))) }
 
-// share returns S and what its standard error is at most, that of random draws: for a
-// straight line with normal scatter 2r(1-r²)/√M, joined with that of the bins where
+// share returns S of the input with these bins, and what its standard error is at
+// most, that of random draws: for a straight line with normal scatter 2r(1-r²)/√M, joined with that of the bins where
 // there is no influence, 2√K/M.
-func (b bins) share(y []float64, odd []bool) (s, stderr float64) {
-	mean, variance := stat.MeanVariance(y, nil)
-	if variance == 0 || b.count < 2 {
-		return 0, 0
-	}
+func (r *Result) share(bins []uint16, y []float64, mean, variance float64) (s, stderr float64) {
 	type half struct{ sum, n float64 }
-	halves := make([][2]half, b.count)
-	for d, i := range b.of {
+	halves := make([][2]half, binCount(len(y)))
+	for d, i := range bins {
 		h := &halves[i][0]
-		if odd[d] {
+		if r.odd[d] {
 			h = &halves[i][1]
 		}
 		h.sum += y[d] - mean
@@ -77,26 +73,27 @@ func (b bins) share(y []float64, odd []bool) (s, stderr float64) {
 		}
 	}
 	s = min(1, max(0, common/variance))
-	return s, math.Hypot(2*math.Sqrt(s)*(1-s)/math.Sqrt(m), 2*math.Sqrt(float64(b.count))/m)
+	return s, math.Hypot(2*math.Sqrt(s)*(1-s)/math.Sqrt(m), 2*math.Sqrt(float64(len(halves)))/m)
 }
 
-// binsOf cuts draws into bins by x. The edges are those of the first draws, which are
-// spread as evenly as all, as to order all takes longer than many a model. What is
-// exact has one bin.
-func binsOf(x []float64) bins {
-	const perBin = 16 // draws that place an edge [-]
-	b := bins{make([]uint16, len(x)), int(3 * math.Cbrt(float64(len(x))))}
-	some := sortedCopy(x[:min(len(x), perBin*b.count)])
-	if some[0] == some[len(some)-1] {
-		return bins{b.of, 1}
+// binsOf puts the bin of each draw in place of its level. The edges are levels of the
+// first draws, to 1/4096 of all: these are spread as evenly as all draws, but not as regularly, as bins of
+// one width would beat with a lattice.
+func binsOf(levels []uint16) []uint16 {
+	const perBin, coarse = 16, 4 // draws that place an edge; bits of a level that do not count
+	count := binCount(len(levels))
+	some := slices.Clone(levels[:min(len(levels), perBin*count)])
+	slices.Sort(some)
+	var bins [0x10000 >> coarse]uint16
+	for i := 1; i < count; i++ {
+		bins[some[len(some)*i/count]>>coarse]++
 	}
-	edges := make([]float64, b.count-1)
-	for i := range edges {
-		edges[i] = some[len(some)*(i+1)/b.count]
+	var bin uint16
+	for i := range bins {
+		bin, bins[i] = bin+bins[i], bin
 	}
-	for d, v := range x {
-		i, _ := slices.BinarySearch(edges, v)
-		b.of[d] = uint16(i)
+	for d, level := range levels {
+		levels[d] = bins[level>>coarse]
 	}
-	return b
+	return levels
 }

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"bytes"
+	"encoding/json"
 	"math"
 	"os"
 	"slices"
@@ -352,5 +353,41 @@ func TestSheetAgainstItself(t *testing.T) {
 	r = diagnoseOf(t, testsheet.Build(t, tired(t)), DiagnoseOptions{})
 	if text := r.Answer[0].String(); strings.Contains(text, "contradicts") {
 		t.Errorf("says %q", text)
+	}
+}
+
+// TestOutcomesForPrograms: where something is to be measured next, programs are told what each
+// outcome would lead to: rising values, with probabilities that are 1 together.
+func TestOutcomesForPrograms(t *testing.T) {
+	var told struct {
+		Next     struct{ Step string }
+		Outcomes []struct {
+			About, Low, High, Probability float64
+			Unit, Then                    string
+		}
+		NothingWrong float64 `json:"nothing_wrong"`
+		Explains     float64
+	}
+	text, err := os.ReadFile("../../testdata/two_pulls.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := diagnoseOf(t, testsheet.Build(t, string(text), "new.peak=9 bar", "bench.peak=7.6 bar"), DiagnoseOptions{})
+	if err := json.Unmarshal([]byte(printed(t, r)), &told); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(told.Next.Step, "measure the ") || len(told.Outcomes) < 2 {
+		t.Fatalf("%+v", told)
+	}
+	all, last := 0.0, math.Inf(-1)
+	for _, o := range told.Outcomes {
+		all += o.Probability
+		if !(o.Low >= last && o.Low <= o.About && o.About <= o.High) || o.Then == "" || o.Unit == "" {
+			t.Errorf("%+v after %g", o, last)
+		}
+		last = o.High
+	}
+	if math.Abs(all-1) > 1e-9 || !(told.NothingWrong > 0 && told.NothingWrong < 1) || !(told.Explains > 0 && told.Explains <= 1) {
+		t.Errorf("probabilities of %g together in %+v", all, told)
 	}
 }

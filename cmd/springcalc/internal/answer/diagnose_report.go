@@ -37,7 +37,7 @@ func (d *diagnosis) report() *report.Report {
 		}
 	}
 	r.Charts = slices.Concat(d.courseCharts(), d.lineCharts())
-	r.Tables = slices.Concat([]report.Table{partsTable(d.state), nextTable(d.state), d.speaksTable(), stepsTable(d.state)},
+	r.Tables = slices.Concat([]report.Table{partsTable(d.state), nextTable(d.state), outcomesTable(d.state), d.speaksTable(), stepsTable(d.state)},
 		d.courseTables(), d.logTables())
 	r.Next = append(r.Next, d.courseSentences()...)
 	d.doubts(r)
@@ -60,7 +60,7 @@ func (d *diagnosis) stateRows() []report.Row {
 	likeliest := s.Parts[0]
 	rows := []report.Row{
 		{Key: "likeliest", Name: "likeliest to be worth repairing", Text: likeliest.Part.String()},
-		{Key: "nothing_wrong", Name: "nothing is worth repairing", Value: s.NothingWrong, Unit: quantity.InPercent},
+		{Key: "nothing_wrong", Name: "nothing is wrong (probability)", Value: s.NothingWrong, Unit: quantity.InRatio, Digits: 2},
 		{Key: "explains", Name: "how well the best faults explain it (p)", Value: s.Explains, Unit: quantity.InRatio, Digits: 2},
 		banded(report.Row{Key: "peak_now", Name: "peak now, by a sound gauge", Unit: quantity.InBar, Digits: 2}, s.Now.Value, s.Now.Low, s.Now.High),
 		banded(report.Row{Key: "peak_sound", Name: "peak with every part right", Unit: quantity.InBar, Digits: 2}, s.Sound.Value, s.Sound.Low, s.Sound.High),
@@ -122,6 +122,25 @@ func partsTable(s *diagnose.State) report.Table {
 func nextTable(s *diagnose.State) report.Table {
 	t := report.Fill(report.Table{Key: "next", DataOnly: true, Single: true}, stepCols, []diagnose.Step{s.Next})
 	return t
+}
+
+// outcomesTable is what the measurement asked for next would lead to, for programs.
+func outcomesTable(s *diagnose.State) report.Table {
+	in := kindsIn[s.Next.Measure]
+	of := func(v func(*diagnose.Outcome) float64) func(*diagnose.Outcome) any {
+		return func(o *diagnose.Outcome) any { return report.Shown{Value: v(o), Unit: in.Display} }
+	}
+	cols := []report.Col[diagnose.Outcome]{
+		{Column: report.Column{Key: "about"}, Of: of(func(o *diagnose.Outcome) float64 { return o.Value })},
+		{Column: report.Column{Key: "low"}, Of: of(func(o *diagnose.Outcome) float64 { return o.Low })},
+		{Column: report.Column{Key: "high"}, Of: of(func(o *diagnose.Outcome) float64 { return o.High })},
+		{Column: report.Column{Key: "unit"}, Of: func(*diagnose.Outcome) any { return report.Symbol{Unit: in.Display} }},
+		{Column: report.Column{Key: "probability"}, Of: func(o *diagnose.Outcome) any { return o.Probability }},
+		{Column: report.Column{Key: "then"}, Of: func(o *diagnose.Outcome) any {
+			return stepText(&diagnose.Step{Is: o.Is, Measure: o.Measure, Repair: o.Repair})
+		}},
+	}
+	return report.Fill(report.Table{Key: "outcomes", DataOnly: true}, cols, s.Next.Outcomes)
 }
 
 // stepCols are the columns of what could be done next.

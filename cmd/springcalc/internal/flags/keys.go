@@ -2,11 +2,11 @@ package flags
 
 import (
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/sheet"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // Overrides are the flags of a struct that carry a key of the sheet as a tag, as
@@ -38,11 +38,11 @@ func KeysOf(flags any) (all []sheet.Flag) {
 	return all
 }
 
-var wordBegin = regexp.MustCompile(`[A-Z]`)
+var wordBegin = words.Lazy(`[A-Z]`)
 
 // flagName is a field as kong names its flag.
 func flagName(field string) string {
-	return "-" + strings.ToLower(wordBegin.ReplaceAllString(field, "-$0"))
+	return "-" + strings.ToLower(wordBegin().ReplaceAllString(field, "-$0"))
 }
 
 // AnyGiven says whether one of the flags was given.

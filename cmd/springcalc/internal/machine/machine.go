@@ -22,7 +22,10 @@ import (
 
 // ValueOr returns the value of a key [SI] that may be missing without being a default.
 func (m *Machine) ValueOr(path string, other float64) float64 {
-	if _, varied := m.Varied[path]; varied || m.Has(path) {
+	if v, varied := m.Varied[path]; varied {
+		return v
+	}
+	if m.Has(path) {
 		return m.Value(path)
 	}
 	return other

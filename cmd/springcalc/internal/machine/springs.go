@@ -103,11 +103,12 @@ func (m *Machine) Overridden() (said []string) {
 
 // Installed fits a spring at its length at rest, and notes where its coils would touch.
 func (m *Machine) Installed(table string, c spring.Compression) spring.Linear {
-	rest, key := m.Rest(table), m.RestKey(table)
+	rest := m.Rest(table)
 	line, err := c.Installed(rest)
-	m.FaultFrom(key, err)
-	if cocked := rest - m.Value("piston.stroke"); err == nil && !(cocked >= c.SolidLength()) {
-		m.FaultOf(key, fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
+	if err != nil {
+		m.FaultFrom(m.RestKey(table), err)
+	} else if cocked := rest - m.Value("piston.stroke"); !(cocked >= c.SolidLength()) {
+		m.FaultOf(m.RestKey(table), fmt.Sprintf("cocked, the spring would be %s long, but its coils touch at %s",
 			quantity.InMM.Text(cocked, 1), quantity.InMM.Text(c.SolidLength(), 1)))
 	}
 	return line

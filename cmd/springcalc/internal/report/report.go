@@ -8,12 +8,12 @@ package report
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // Report is an answer.
@@ -441,7 +441,7 @@ func Plain(text string) Sentence { return Sentence{"%s", []any{text}} }
 
 // told is a number with a unit that has another in the inch family, or the two ends of
 // a range, in a text of the packages behind.
-var told = regexp.MustCompile(`(?:^|[ (±])(?:(\d[\d.]*)(?: (?:to|and) ))?(-?\d[\d.]*) (N/mm|N/bar|mm|bar|MPa|N|°C)(?:$|[^\pL\pN²³/·])`)
+var told = words.Lazy(`(?:^|[ (±])(?:(\d[\d.]*)(?: (?:to|and) ))?(-?\d[\d.]*) (N/mm|N/bar|mm|bar|MPa|N|°C)(?:$|[^\pL\pN²³/·])`)
 
 // toldUnits are those units.
 var toldUnits = map[string]quantity.Display{"N/mm": quantity.InNPerMM, "N/bar": quantity.InNPerBar, "mm": quantity.InMM, "bar": quantity.InBar,
@@ -467,7 +467,7 @@ func Told(text string) Sentence {
 		}
 	}
 	for from := 0; from < len(text); {
-		m := told.FindStringSubmatchIndex(text[from:])
+		m := told().FindStringSubmatchIndex(text[from:])
 		if m == nil {
 			break
 		}

@@ -57,11 +57,19 @@ type CsvFile struct {
 
 	Record  []string // the row read last
 	offset  int64    // where it ends, in bytes
+	lines   int      // that end there or before
 	rows    int      // that have been read
 	most    int      // rows that the list may have
 	ended   bool
 	stopped bool // at the last fault that is told
 	Faults  []csvFault
+
+	wanted      []int  // by heading, which of the wanted columns it is; -1 for none
+	ahead       []byte // the line that plain has read
+	oddRows     int    // that were not plain
+	passed      bool   // the reader is behind the rows that were
+	readFrom    int64  // where the reader began, in bytes
+	linesBefore int    // lines before that
 }
 
 // csvFault is one thing wrong with a list.
@@ -103,6 +111,8 @@ func OpenCSV(name string, data []byte, want []CsvColumn, how *Reading) (*CsvFile
 		return nil, fmt.Errorf("%s: empty; want a line of headings and rows below", name)
 	}
 	f.Header, f.Known = slices.Clone(f.Record), make([]bool, len(f.Record))
+	f.offset = f.reached()
+	f.lines = bytes.Count(data[:f.offset], []byte("\n"))
 	if _, err := strconv.ParseFloat(strings.TrimSpace(f.Header[0]), 64); err == nil {
 		f.FaultAt(0, "a number where the headings should be%s", examples(", such as ", want))
 		return nil, f.Err()
@@ -129,6 +139,12 @@ func OpenCSV(name string, data []byte, want []CsvColumn, how *Reading) (*CsvFile
 			names = append(names, w.Name)
 		}
 		f.FaultAt(0, "no column of %s; found %s%s", words.AndList(names), strings.Join(words.Quoted(f.Header), ", "), examples("; want ", missing))
+	}
+	f.wanted = slices.Repeat([]int{-1}, len(f.Header))
+	for i, j := range f.columns {
+		if j >= 0 {
+			f.wanted[j] = i
+		}
 	}
 	f.watchSplits()
 	return f, nil
@@ -306,6 +322,7 @@ func cutUnit(h string, dim *quantity.Dimension) (raw, unit string) {
 
 // read reads a line; there is no error but the end, where quotes are lazy.
 func (f *CsvFile) read() bool {
+	f.catchUp()
 	record, err := f.reader.Read()
 	f.Record = record
 	return err == nil
@@ -419,8 +436,7 @@ func (f *CsvFile) number(i int) float64 {
 	if f.clocks[i] {
 		v, _, err = parseClock(text)
 	} else if v, err = f.parsePlain(text); err == nil {
-		sc := f.scales[i]
-		v = (v + sc.Zero) * sc.Num / sc.Den
+		v = f.inSI(i, v)
 	}
 	switch {
 	case err != nil:
@@ -435,6 +451,12 @@ func (f *CsvFile) number(i int) float64 {
 	}
 	f.see(i, v)
 	return v
+}
+
+// inSI is a number in the unit of the heading [SI].
+func (f *CsvFile) inSI(i int, v float64) float64 {
+	sc := f.scales[i]
+	return (v + sc.Zero) * sc.Num / sc.Den
 }
 
 // parsePlain reads a decimal number; strconv alone would take hex, "inf" and "NaN".
@@ -467,12 +489,12 @@ func (f *CsvFile) Fault(i int, format string, args ...any) {
 
 // FaultAt notes what is wrong with a field of the row read last.
 func (f *CsvFile) FaultAt(field int, format string, args ...any) {
-	line, column := f.reader.FieldPos(field)
+	line, column := f.at(field)
 	f.Faults = append(f.Faults, csvFault{Line: line, column: column, Text: fmt.Sprintf(format, args...)})
 }
 
 // Line is that of the row read last.
-func (f *CsvFile) Line() int { line, _ := f.reader.FieldPos(0); return line }
+func (f *CsvFile) Line() int { line, _ := f.at(0); return line }
 
 // Err returns what is wrong with the list so far, in the order of the file, each
 // fault with file, line and column; nil where there is nothing.

@@ -113,7 +113,7 @@ type peakCell struct {
 func (f *CsvFile) see(i int, si float64) {
 	if p := &f.largest[i]; p.watched && (p.line == 0 || si > p.si) {
 		p.si, p.text = si, f.Cell(i)
-		p.line, p.byteAt = f.reader.FieldPos(f.columns[i])
+		p.line, p.byteAt = f.at(f.columns[i])
 	}
 }
 
@@ -175,7 +175,7 @@ func (s *split) see(f *CsvFile) {
 	case !digits(strings.TrimPrefix(left, "-")) || !digits(right):
 		s.cleared = true
 	case s.line == 0:
-		s.line, s.byteAt = f.reader.FieldPos(j)
+		s.line, s.byteAt = f.at(j)
 		s.left, s.right = left, right
 	}
 }
@@ -198,13 +198,14 @@ func (f *CsvFile) judgeSplits() {
 // whether there is one.
 func (f *CsvFile) swallowed() bool {
 	last := len(f.Record) - 1
-	if f.reader.InputOffset() == int64(len(f.data)) && f.openQuote(last) {
+	if f.reached() == int64(len(f.data)) && f.openQuote(last) {
 		f.FaultAt(last, "a quote that does not end")
 		return true
 	}
 	from := f.offset
-	f.offset = f.reader.InputOffset()
-	if bytes.Count(f.data[from:f.offset], []byte("\n")) <= 1 {
+	f.offset = f.reached()
+	ends := bytes.Count(f.data[from:f.offset], []byte("\n"))
+	if f.lines += ends; ends <= 1 {
 		return false
 	}
 	for j, cell := range f.Record {
@@ -214,7 +215,7 @@ func (f *CsvFile) swallowed() bool {
 		}
 		for line := range strings.Lines(below) {
 			if strings.Count(line, string(f.reader.Comma)) >= len(f.Header)-1 && len(f.Header) > 1 {
-				at, _ := f.reader.FieldPos(j)
+				at, _ := f.at(j)
 				f.FaultAt(j, "a quote opens here, before %q, and closes in line %d: one cell of all rows between; close it, or take it out",
 					strings.TrimSpace(first), at+strings.Count(cell, "\n"))
 				return true
@@ -226,7 +227,7 @@ func (f *CsvFile) swallowed() bool {
 
 // openQuote says whether the last cell of the file begins with a quote that never closes.
 func (f *CsvFile) openQuote(field int) bool {
-	line, column := f.reader.FieldPos(field)
+	line, column := f.at(field)
 	start := len(f.data) - len(fromLine(f.data, line)) + column - 1
 	text := bytes.TrimRight(f.data[start:], " \t\r\n")
 	if len(text) == 0 || text[0] != '"' {

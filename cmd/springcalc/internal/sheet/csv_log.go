@@ -46,7 +46,15 @@ func (r *Reading) Log(name string, data []byte) (logged.Log, error) {
 	f.most = mostLogRows
 	log := make(logged.Log, 0, min(bytes.Count(data, []byte("\n")), mostLogRows)) // a log that grew would be copied, and twice as large
 	var start, day float64                                                        // of clock times [s]
-	for f.Next() {
+	for values := make([]float64, len(logColumns)); ; {
+		if f.plain(values) && follows(log, values[0]) {
+			f.pass(values)
+			log = append(log, logged.Row{Time: values[0], Pressure: values[1], Cup: values[2], Travel: values[3]})
+			continue
+		}
+		if !f.Next() {
+			break
+		}
 		row := logged.Row{Time: f.number(0), Pressure: f.number(1), Cup: f.number(2), Travel: f.number(3)}
 		n := len(log)
 		if f.clocks[0] {
@@ -75,4 +83,10 @@ func (r *Reading) Log(name string, data []byte) (logged.Log, error) {
 		runtime.GC() // the text of the cells is as large as the log, and would stay until as much again is needed
 	}
 	return log, nil
+}
+
+// follows says whether a row at a time [s] can come next in a log of one shot.
+func follows(log logged.Log, time float64) bool {
+	n := len(log)
+	return n == 0 && time == time || n > 0 && time >= log[n-1].Time && time <= log[0].Time+longestLog
 }

@@ -1,7 +1,9 @@
 package sheet_test
 
 import (
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -41,6 +43,7 @@ func TestReadLog(t *testing.T) {
 		"stopwatch":                                       "t,p_bar,m_g\n0:59.95,6.5,1\n1:00.05,6.4,\n",
 		"headings of units":                               "s,bar,cup (g)\n0.5,6.5,1\n0.6,6.4,\n",
 		"two lines in a note":                             "time_s,pressure_bar,cup_g,note\n0.5,6.5,1,\"a\nb\"\n0.6,6.4,,\n",
+		"two lines in a later note":                       "time_s,pressure_bar,cup_g,note\n0.5,6.5,1.0,a\n0.6,6.4,,\"a\nb\"\n",
 		"short row":                                       "time_s,pressure_bar,cup_g\n5e-1,+6.5,1\n0.6,6.4\n",
 	} {
 		got, err := ReadLog("log.csv", []byte(text))
@@ -362,4 +365,70 @@ func FuzzParseBench(f *testing.F) {
 			}
 		}
 	})
+}
+
+// TestPlainRows: a log reads the same to the last bit, with the same faults and doubts in
+// the same places, whether its rows are plain or a quote behind the numbers of some, or of all, has them
+// read as any other row.
+func TestPlainRows(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 0))
+	number := func(v float64) string {
+		switch rng.IntN(12) {
+		case 0:
+			return ""
+		case 1:
+			return fmt.Sprintf(" %.3f\t", v)
+		case 2:
+			return fmt.Sprintf("%.5e", v)
+		case 3:
+			return fmt.Sprintf("+%g", v)
+		}
+		return fmt.Sprintf("%.4f", v)
+	}
+	faulty, doubted := 0, 0
+	for range 300 {
+		const head = "no,time_s,pressure_bar,cup_g,note\n"
+		plain, quoted := head, head
+		share, end := rng.Float64(), []string{"\n", "\r\n"}[rng.IntN(2)]
+		for i := range 1 + rng.IntN(40) {
+			time := fmt.Sprintf("%.3f", 0.1*float64(i))
+			row := fmt.Sprintf("%d,%s,%s,%s,", i, time, number(17*rng.Float64()), number(40*rng.Float64()))
+			switch rng.IntN(200) {
+			case 0:
+				row = strings.Replace(row, ".", "x", 1)
+			case 1:
+				row = "1,-5,6,7,"
+			case 2:
+				row = "#," + time + ",9,,"
+			case 3:
+				row = "3,," + number(9) + ",,"
+			case 4:
+				row = "4," + time + ",1e9,5,"
+			case 5:
+				row = "5," + time + ",0x1p2,5,"
+			}
+			note := `x`
+			if rng.Float64() < share {
+				note = `"x"`
+			}
+			plain, quoted = plain+row+"x"+end, quoted+row+note+end
+		}
+		var one, other Reading
+		a, errA := one.Log("log.csv", []byte(plain))
+		b, errB := other.Log("log.csv", []byte(quoted))
+		if fmt.Sprint(errA) != fmt.Sprint(errB) || fmt.Sprint(one) != fmt.Sprint(other) {
+			t.Fatalf("%s\nplain:  %v %v\nquoted: %v %v", plain, errA, one, errB, other)
+		}
+		if !cmp.Equal(a, b, cmpopts.EquateNaNs()) {
+			t.Fatalf("%s\nplain:  %v\nquoted: %v", plain, a, b)
+		}
+		if errA != nil {
+			faulty++
+		} else if len(one.Doubts) > 0 {
+			doubted++
+		}
+	}
+	if faulty < 30 || doubted < 30 {
+		t.Errorf("of 300 logs %d have faults and %d doubts", faulty, doubted)
+	}
 }

@@ -10,7 +10,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -209,14 +208,14 @@ func lineOf(data []byte, row int) []byte {
 }
 
 var (
-	keyLine    = regexp.MustCompile(`^\s*([\w.-]+)\s*=\s*(.*)`)
-	bareValue  = regexp.MustCompile(`^[^"'\[{#\s][^#"']*`)
-	headerLine = regexp.MustCompile(`(?m)^\s*\[\[?\s*([\w.-]+)`)
+	keyLine    = words.Lazy(`^\s*([\w.-]+)\s*=\s*(.*)`)
+	bareValue  = words.Lazy(`^[^"'\[{#\s][^#"']*`)
+	headerLine = words.Lazy(`(?m)^\s*\[\[?\s*([\w.-]+)`)
 )
 
 // syntaxFault notes a fault of syntax; most are a quantity without its quotes.
 func (s *Sheet) syntaxFault(at Place, data []byte, line, message string) {
-	m := keyLine.FindStringSubmatch(line)
+	m := keyLine().FindStringSubmatch(line)
 	if m == nil {
 		s.unread[""] = true
 		s.Fault(at, "", message)
@@ -224,11 +223,11 @@ func (s *Sheet) syntaxFault(at Place, data []byte, line, message string) {
 	}
 	path := m[1]
 	before := bytes.Join(bytes.SplitN(data, []byte("\n"), at.Line)[:at.Line-1], []byte("\n"))
-	if headers := headerLine.FindAllSubmatch(before, -1); headers != nil {
+	if headers := headerLine().FindAllSubmatch(before, -1); headers != nil {
 		path = string(headers[len(headers)-1][1]) + "." + path
 	}
 	s.unread[path] = true
-	if bare := strings.TrimSpace(bareValue.FindString(m[2])); bare != "" && !strings.Contains(message, "already defined") {
+	if bare := strings.TrimSpace(bareValue().FindString(m[2])); bare != "" && !strings.Contains(message, "already defined") {
 		message = fmt.Sprintf("%s: write it in quotes: %s = %q", bare, m[1], bare)
 		at.column = placeAt([]byte(line), len(line)-len(m[2])).column
 	}

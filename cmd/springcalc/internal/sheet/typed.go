@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 
 	"springcalc/cmd/springcalc/internal/quantity"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // Typed is a value as it was written, without the quotes.
@@ -41,7 +41,7 @@ func (s *Sheet) InOrder() []string {
 
 // inchUnit finds a unit of the inch family in a length, force, pressure or rate
 // as typed.
-var inchUnit = regexp.MustCompile(`(?i)(\bin\b|["″]|\bft\b|\bfeet\b|\bfoot\b|inch|\bthou\b|lbs?f|psig?\b|\bksi\b|\d\s*lbs?\b|\blbs?/|\bpounds?\b)`)
+var inchUnit = words.Lazy(`(?i)(\bin\b|["″]|\bft\b|\bfeet\b|\bfoot\b|inch|\bthou\b|lbs?f|psig?\b|\bksi\b|\d\s*lbs?\b|\blbs?/|\bpounds?\b)`)
 
 // Family is the family of units that the sheet was typed in: inch where more of
 // its lengths, forces, pressures and rates have units of it than metric ones.
@@ -51,7 +51,7 @@ func (s *Sheet) Family() quantity.Family {
 	for _, e := range s.Entries {
 		switch {
 		case e.Key == nil || !slices.Contains(counted, e.Key.Dim):
-		case inchUnit.MatchString(e.Typed()):
+		case inchUnit().MatchString(e.Typed()):
 			inch++
 		default:
 			metric++
