@@ -158,6 +158,27 @@ func TestGaugeLag(t *testing.T) {
 	}
 }
 
+// TestGaugeBesideAnother: what a gauge shows of a sound machine's peak over what a sound
+// sensor shows is what it shows beside the workshop's gauge, though its zero is off.
+func TestGaugeBesideAnother(t *testing.T) {
+	p := judged(t)
+	m := cafeMachine()
+	m.GaugeLag = 1e-6
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, zero := range []float64{-0.3 * bar, 0, 0.2 * bar} {
+		var o offsets
+		o[offZero] = zero
+		var v seen
+		f.see(&sizesOf{}, &o, &v)
+		if got, want := v.value[Gauge], v.value[Peak]/v.other[Peak]; math.Abs(got-want) > 1e-3 {
+			t.Errorf("a zero off by %g bar: %.4f beside another, %.4f of a peak", zero/bar, got, want)
+		}
+	}
+}
+
 // TestResistsBetween: under any peak and on the way down from it the bed resists as the
 // engine has it, between the rows of the table as on them.
 func TestResistsBetween(t *testing.T) {
