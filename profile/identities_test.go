@@ -445,6 +445,18 @@ func TestDoubts(t *testing.T) {
 	}
 }
 
+// TestDoubtOfWetting: how far the front had come is said in percent of the bed.
+func TestDoubtOfWetting(t *testing.T) {
+	for _, preinfusion := range []float64{1, 3, 6} {
+		s := oldLever2()
+		s.Pulls[0].Preinfusion = preinfusion
+		shot := mustRun(t, s)
+		if want := fmt.Sprintf("the front was %d %% down", int(math.Round(shot.Wetted/0.01))); shot.Wetted >= 1 || !strings.Contains(strings.Join(shot.Doubts, "\n"), want) {
+			t.Errorf("wetted %g: want %q in %q", shot.Wetted, want, shot.Doubts)
+		}
+	}
+}
+
 // TestDoubtsName: a doubt about one of several springs or pulls counts them from 1.
 func TestDoubtsName(t *testing.T) {
 	for i := range 3 {
