@@ -18,7 +18,7 @@ const (
 	minDraws     = 100
 	maxDraws     = 10_000_000
 	adaptiveMost = 1_000_000 // draws of an adaptive run if the options do not say
-	curvesKept   = 2_048     // draws whose curves are kept
+	curvesKept   = 1_024     // draws whose curves are kept
 )
 
 // ErrNoAnswer reports that the model had no answer for nearly all draws.
