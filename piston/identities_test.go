@@ -323,6 +323,36 @@ func TestLinkLimits(t *testing.T) {
 	}
 }
 
+// TestLinkSwing: a link is refused where its pin swings out further than it reaches,
+// wherever on its turns the range lies, and doubted where it leans by more than 0.36 of
+// its load to one side; both by a walk over the range.
+func TestLinkSwing(t *testing.T) {
+	const first, steps = -4 * math.Pi, 300
+	for i := range 250 {
+		for _, width := range []float64{0.2, 1, 4} {
+			for _, offset := range []float64{0, 6 * mm, -11 * mm} {
+				from := first + 0.1*float64(i)
+				l := piston.Link{PinRadius: 20 * mm, Offset: offset, Span: piston.Span{From: from, To: min(4*math.Pi, from+width)}}
+				widest := 0.0
+				for n := range steps + 1 {
+					angle := l.From + (l.To-l.From)*float64(n)/steps
+					widest = max(widest, math.Abs(l.PinRadius*math.Sin(angle)-l.Offset))
+				}
+				for _, c := range []struct {
+					lean            float64
+					refused, doubts bool
+				}{{1, true, true}, {0.98, false, true}, {0.35, false, true}, {0.33, false, false}} { // 0.36 to the side is 0.339 of the length
+					if l.Length = widest / c.lean; (l.Validate() != nil) != c.refused {
+						t.Errorf("%+v leans by %g of its length: %v", l, c.lean, l.Validate())
+					} else if !c.refused && (len(l.Doubts()) > 0) != c.doubts {
+						t.Errorf("%+v leans by %g of its length: %q", l, c.lean, l.Doubts())
+					}
+				}
+			}
+		}
+	}
+}
+
 // TestLatch finds the dead centre where it is known.
 func TestLatch(t *testing.T) {
 	const r, l, e = 20 * mm, 70 * mm, 4 * mm

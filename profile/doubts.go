@@ -26,6 +26,9 @@ func (s *Setup) doubts(shot *Shot) []string {
 		if s.Pulls[i].FillTime > s.Pulls[i].Preinfusion {
 			add("pull %d is released before the chamber is full: what is missing is counted as air", i+1)
 		}
+		if end := s.Pulls[i].EndPressure; end >= shot.Peak && shot.Peak > 0 && end > 0 {
+			add("pull %d ends as it begins: it is to end at %.3g bar, and the peak is %.3g bar", i+1, end/1e5, shot.Peak/1e5)
+		}
 	}
 	b := newBed(s)
 	at9 := s.Permeability() * b.load(s.Coffee.AtPressure) / b.load(measuredAt)

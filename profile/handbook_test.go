@@ -2,6 +2,7 @@ package profile_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"springcalc/piston"
@@ -125,6 +126,45 @@ func TestDarcyOfMeasuredBeds(t *testing.T) {
 		printed(t, "flow, mL/s", row.pressure*bar/r/mL, row.flow)
 		s.Coffee.Resistance = r
 		near(t, "permeability back", s.Permeability(), row.permPerDepth*s.BedDepth(), 1e-14)
+	}
+}
+
+// TestMeasuredBeds: a bed is doubted from just outside the permeabilities at 9 bar that
+// were measured of espresso, 1.5e-15 to 1.5e-14 m², at whatever pressure its resistance
+// is stated, and a shot from just outside the pressures, 0.76 to 12.4 bar (Waszkiewicz
+// et al. 2026, with the beds of others that they hold theirs against).
+func TestMeasuredBeds(t *testing.T) {
+	doubted := func(s *profile.Setup, about string) bool {
+		return strings.Contains(strings.Join(mustRun(t, s).Doubts, "\n"), about)
+	}
+	for _, c := range []struct {
+		perm float64
+		want bool
+	}{{1.46e-15, true}, {1.54e-15, false}, {4.5e-15, false}, {1.46e-14, false}, {1.54e-14, true}} {
+		for _, at := range []float64{9 * bar, 6 * bar} { // over the threshold resistance is as the pressure to the power n
+			s := oldLever2()
+			s.Coffee.AtPressure = at
+			s.Coffee.Resistance = s.ResistanceOf(c.perm) * math.Pow(at/(9*bar), s.Coffee.Loading)
+			if got := doubted(s, "outside what was measured"); got != c.want {
+				t.Errorf("%g m² at 9 bar, stated at %g bar: doubted %t", c.perm, at/bar, got)
+			}
+		}
+	}
+	for _, c := range []struct {
+		peak float64
+		want bool
+	}{{0.74 * bar, true}, {0.78 * bar, false}, {12.2 * bar, false}, {12.6 * bar, true}} {
+		s := oldLever2() // without friction or weight the peak is that of the preload
+		weightless(s)
+		s.Water.Fill = 0
+		s.Springs[0] = spring.Linear{Rate: 1, Preload: c.peak * s.Cylinder.Area()}
+		s.Cylinder.Seal = piston.Seal{}
+		if shot := mustRun(t, s); math.Abs(shot.Peak-c.peak) > 0.01*c.peak {
+			t.Fatalf("the peak is %g bar, want %g", shot.Peak/bar, c.peak/bar)
+		}
+		if got := doubted(s, "outside the pressures"); got != c.want {
+			t.Errorf("a peak of %g bar: doubted %t", c.peak/bar, got)
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -424,6 +425,7 @@ func TestDoubts(t *testing.T) {
 			s.Chamber = profile.Chamber{Headspace: 40 * mL, Air: 20 * mL}
 			s.Coffee.Resistance *= 10
 		}},
+		{"pull 1 ends as it begins", func(s *profile.Setup) { s.Pulls[0].EndPressure = 70 * bar }},
 		{"second pull", func(s *profile.Setup) { s.Pulls = append(s.Pulls, profile.Pull{}) }},
 	} {
 		s := oldLever2()
@@ -439,6 +441,37 @@ func TestDoubts(t *testing.T) {
 		c.change(s)
 		if text := strings.Join(mustRun(t, s).Doubts, "\n"); !strings.Contains(text, c.want) {
 			t.Errorf("no doubt %q: %s", c.want, text)
+		}
+	}
+}
+
+// TestDoubtOfWetting: how far the front had come is said in percent of the bed.
+func TestDoubtOfWetting(t *testing.T) {
+	for _, preinfusion := range []float64{1, 3, 6} {
+		s := oldLever2()
+		s.Pulls[0].Preinfusion = preinfusion
+		shot := mustRun(t, s)
+		if want := fmt.Sprintf("the front was %d %% down", int(math.Round(shot.Wetted/0.01))); shot.Wetted >= 1 || !strings.Contains(strings.Join(shot.Doubts, "\n"), want) {
+			t.Errorf("wetted %g: want %q in %q", shot.Wetted, want, shot.Doubts)
+		}
+	}
+}
+
+// TestDoubtsName: a doubt about one of several springs or pulls counts them from 1.
+func TestDoubtsName(t *testing.T) {
+	for i := range 3 {
+		s := oldLever2()
+		full := spring.Linear{Rate: s.Springs[0].Rate / 3, Preload: s.Springs[0].Preload}
+		s.Springs = []spring.Linear{full, full, full}
+		s.Pulls = []profile.Pull{{Preinfusion: 12}, {Preinfusion: 12}, {Preinfusion: 12}}
+		s.Springs[i].Preload, s.Pulls[i].FillTime = -20, 14
+		text := strings.Join(mustRun(t, s).Doubts, "\n")
+		for _, format := range []string{"spring %d is loose", "pull %d is released"} {
+			for n := range 5 {
+				if name := fmt.Sprintf(format, n); strings.Contains(text, name) != (n == i+1) {
+					t.Errorf("no. %d of three: %q in %s", i+1, name, text)
+				}
+			}
 		}
 	}
 }
@@ -612,6 +645,20 @@ func TestPredictTheSameBasket(t *testing.T) {
 	near(t, "time", shot.Total, 46, 1e-9)
 	near(t, "yield", shot.Yield, 44*g, 1e-9)
 	near(t, "rate", fitted.Springs[0].Rate, s.Springs[0].Rate, 0)
+}
+
+// TestDoseOfATime: the dose that gives the time of a shot with more coffee, or with less,
+// is that shot's.
+func TestDoseOfATime(t *testing.T) {
+	s := oldLever2()
+	for _, share := range []float64{0.55, 0.7, 0.9, 0.98, 1, 1.02, 1.1, 1.3} {
+		dose := share * s.Coffee.Dose
+		got, err := s.DoseFor(mustRun(t, s.InBasket(s.Basket, dose)).Total)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "dose", got, dose, 1e-6)
+	}
 }
 
 // TestGrindAndDoseBack: what GrindFor and DoseFor find gives the time asked for.
@@ -1030,6 +1077,58 @@ func TestWhatWets(t *testing.T) {
 		}
 		if cup := shot.At(60 - 1e-9).Cup; (cup > 0.3*g) != (c.fill > 0) {
 			t.Errorf("%g Pa of fill and %g Pa of suction press %g g through", c.fill, c.suction, cup/g)
+		}
+	}
+}
+
+// TestHeadspaceOfKnownDepth: bed, room and what the rim stands off are the basket's
+// depth; a deeper basket has as much more room, another dose as much less.
+func TestHeadspaceOfKnownDepth(t *testing.T) {
+	s := oldLever2()
+	area := math.Pi / 4 * 53 * mm * 53 * mm
+	rim := s.EstimateHeadspace().Value/area + s.Coffee.Dose/s.Coffee.BulkDensity/area - s.Basket.Depth
+	if !(rim > 0 && rim <= 3*mm) { // common practice
+		t.Errorf("%g mm between rim and piston", rim/mm)
+	}
+	deep := *s
+	deep.Basket.Depth += 5 * mm
+	deep.Coffee.Dose -= 2 * g
+	near(t, "room", deep.EstimateHeadspace().Value, s.EstimateHeadspace().Value+5*mm*area+2*g/s.Coffee.BulkDensity, 1e-12)
+	if h := s.EstimateHeadspace(); !(h.Low < h.Value && h.Value < h.High) {
+		t.Errorf("%+v", h)
+	}
+}
+
+// TestSlopesOfTheKnownShot: what a calibration keeps of the time for the next are its
+// changes, as parts of itself, with the resistance and the retained water that were
+// found: near enough for the next to start from.
+func TestSlopesOfTheKnownShot(t *testing.T) {
+	for _, finer := range []float64{0.5, 0.8, 1.2, 2} {
+		s := oldLever2()
+		truth := *s
+		truth.Coffee.Resistance *= finer
+		truth.Coffee.Retained = 1.1
+		shot, err := profile.Summarize(&truth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		known := profile.Known{Yield: shot.Yield, Time: shot.Total, Preinfusion: 12, Dose: 16 * g, Diameter: 53 * mm}
+		fitted, _, err := profile.Calibrate(s, known)
+		if err != nil {
+			t.Fatal(err)
+		}
+		const step = 1e-3
+		for j, change := range []func(*profile.Coffee){func(c *profile.Coffee) { c.Resistance *= 1 + step }, func(c *profile.Coffee) { c.Retained *= 1 + step }} {
+			off := truth
+			change(&off.Coffee)
+			moved, err := profile.Summarize(&off)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := (moved.Total/shot.Total - 1) / step
+			if got := fitted.Coffee.Slopes[0][j]; math.Abs(got-want) > 0.1*math.Abs(want) {
+				t.Errorf("%g times the resistance: slope by %d is %.4f, by difference %.4f", finer, j, got, want)
+			}
 		}
 	}
 }

@@ -476,6 +476,14 @@ func TestBenchFaults(t *testing.T) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
+	for _, c := range []struct {
+		length, load float64
+		ok           bool
+	}{{1e-5, 700, true}, {0.99e-5, 700, false}, {10, 0, true}, {10.1, 0, false}, {0.05, 0, true}, {0.05, -1, false}, {0.05, 1.01e7, false}, {0.05, math.Inf(1), false}} {
+		if _, err := FitBench([]Point{{0.06, 100}, {0.04, 300}, {c.length, c.load}}); errors.Is(err, ErrInput) == c.ok {
+			t.Errorf("%g m with %g N: %v", c.length, c.load, err)
+		}
+	}
 	b := must(FitBench([]Point{{0.06, 100}, {0.05, 200}, {0.04, 340}, {0.03, 400}}))
 	if len(b.Doubts) != 1 {
 		t.Errorf("a wild reading: %q", b.Doubts)

@@ -26,8 +26,8 @@ type diagnoseCmd struct {
 	To          *quantity.TimeFlag     `range:"coffee.known.time" placeholder:"TIME" help:"End of it."`
 	KeepAbove   *quantity.PressureFlag `range:"new.peak" placeholder:"PRESSURE" help:"Peak down to which the machine is left as it is; says when it will be passed."`
 	WantPeak    *quantity.PressureFlag `range:"wish.peak" placeholder:"PRESSURE" help:"Peak to restore, where not that of the sound machine."`
-	PullsPerDay float64                `placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
-	DaysPerYear float64                `placeholder:"N" default:"300" help:"Days of use a year (${default})."`           // [-]
+	PullsPerDay float64                `limits:"0 to 100000" placeholder:"N" help:"Pulls of the lever on a day of use, for the cycles used."` // [-]
+	DaysPerYear float64                `limits:"0 to 366" placeholder:"N" default:"300" help:"Days of use a year (${default})."`              // [-]
 	Prior       []string               `sep:"none" placeholder:"PART=P" help:"How likely a part is at fault before any reading, as in --prior \"seal=0.5\", or any figure of the table diagnosis-priors. May be given several times."`
 	Effort      []string               `sep:"none" placeholder:"JOB=MINUTES" help:"What a job takes, as in --effort \"spring out=60\". May be given several times."`
 	flags.Day
@@ -147,6 +147,10 @@ func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list [
 	date, err := c.Date()
 	if err != nil {
 		return err
+	}
+	all := len(list)
+	if list = slices.DeleteFunc(slices.Clone(list), func(p sheet.Peak) bool { return p.Date.After(date) }); all > 0 && len(list) == 0 {
+		return sheet.Usef("--as-of: all peaks of %s are of later than %s", name, date)
 	}
 	if m.Several[sheet.VisitTable.Path] > 0 {
 		l, err := m.Life(date, list)

@@ -13,6 +13,8 @@ import (
 	"springcalc/cmd/springcalc/internal/testbrowser"
 )
 
+func TestMain(m *testing.M) { testbrowser.Main(m) }
+
 // ran runs a command line in a new folder and returns all that it says.
 func ran(t *testing.T, args ...string) (status int, said string) {
 	t.Helper()

@@ -31,6 +31,7 @@ import (
 	"io"
 	"os"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -76,10 +77,21 @@ type grammar struct {
 type versionFlag bool
 
 // BeforeReset comes before the rest of the command line is judged.
-func (versionFlag) BeforeReset(app *kong.Kong) error {
-	fmt.Fprintln(app.Stdout, "springcalc", flags.Version())
+func (versionFlag) BeforeReset(app *kong.Kong, ctx *kong.Context) error {
+	asJSON := slices.ContainsFunc(ctx.Path, func(p *kong.Path) bool {
+		return p.Flag != nil && p.Flag.Name == "json" && ctx.FlagValue(p.Flag) == true
+	})
+	printVersion(app.Stdout, asJSON)
 	app.Exit(answered)
 	return nil
+}
+
+func printVersion(w io.Writer, asJSON bool) {
+	if asJSON {
+		fmt.Fprintf(w, "{\"version\": %q}\n", flags.Version())
+		return
+	}
+	fmt.Fprintln(w, "springcalc", flags.Version())
 }
 
 // grammarFor is the grammar with the one command that the arguments begin with: to
@@ -134,12 +146,12 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 		args = []string{"--help"}
 	}
 	if len(args) == 2 && slices.Contains(args, "--version") && slices.Contains(args, "--json") {
-		fmt.Fprintf(&out, "{\"version\": %q}\n", flags.Version())
+		printVersion(&out, true) // --json is a flag of the commands, and here is none
 		return answered
 	}
 	ctx, err := parser.Parse(args)
 	if err != nil {
-		return fail(stderr, err, wrongUse)
+		return fail(stderr, plain(err), wrongUse)
 	}
 	if err := flags.Check(ctx); err != nil {
 		return fail(stderr, err, wrongUse)
@@ -149,6 +161,18 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 	}
 	return answered
 }
+
+// plain says in words of no programmer what the parser of the command line found.
+func plain(err error) error {
+	text := wholeNumber.ReplaceAllString(err.Error(), "$1: want a whole number")
+	text = anyNumber.ReplaceAllString(text, "$1: want a number")
+	return errors.New(strings.Replace(text, `one of "",`, "one of ", 1))
+}
+
+var (
+	wholeNumber = regexp.MustCompile(`expected a valid \d+ bit u?int but got ("[^"]*")`)
+	anyNumber   = regexp.MustCompile(`expected a float but got ("[^"]*") \(string\)`)
+)
 
 // fail prints an error and returns the status.
 func fail(stderr io.Writer, err error, status int) int {

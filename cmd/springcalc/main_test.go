@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"springcalc/cmd/springcalc/internal/flags"
 	"springcalc/cmd/springcalc/internal/testsheet"
 	"springcalc/cmd/springcalc/internal/words"
+	"springcalc/spring"
 )
 
 // Answers of the tests are all of one day.
@@ -120,9 +122,11 @@ func TestVersion(t *testing.T) {
 	}
 }
 
-// TestVersionForScripts: the version as JSON, before or after --json.
+// TestVersionForScripts: the version as JSON, before or after --json, with a command or
+// without.
 func TestVersionForScripts(t *testing.T) {
-	for _, args := range [][]string{{"--version", "--json"}, {"--json", "--version"}} {
+	for _, args := range [][]string{{"--version", "--json"}, {"--json", "--version"}, {"spring", "--version", "--json"}, {"spring", "--json", "--version"},
+		{"--version", "shot", "--json"}, {"diagnose", "no-such.toml", "--json", "--set", "a=b", "--version"}} {
 		var out, errs strings.Builder
 		var said struct{ Version string }
 		if got := run(args, nil, &out, &errs); got != answered || json.Unmarshal([]byte(out.String()), &said) != nil || said.Version != flags.Version() {
@@ -137,6 +141,39 @@ func TestUnreadableFiles(t *testing.T) {
 		var out, errs strings.Builder
 		if got := run(args, os.Stdin, &out, &errs); got != wrongUse || !strings.Contains(errs.String(), "no-such.csv") || out.Len() > 0 {
 			t.Errorf("%v: status %d, %q", args, got, errs.String())
+		}
+	}
+}
+
+// TestLimitsOfFlags: what the flags take of the use of a spring is what its physics
+// takes, and no more.
+func TestLimitsOfFlags(t *testing.T) {
+	for _, c := range []struct{ flags, pulls, days, years any }{{springCmd{}, "PullsPerDay", nil, "Years"}, {diagnoseCmd{}, "PullsPerDay", "DaysPerYear", nil}} {
+		most := func(field any, usual float64) float64 {
+			if field == nil {
+				return usual
+			}
+			f, _ := reflect.TypeOf(c.flags).FieldByName(field.(string))
+			_, text, _ := strings.Cut(f.Tag.Get("limits"), " to ")
+			x, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				t.Fatal(field, err)
+			}
+			return x
+		}
+		use := spring.Use{PullsPerDay: most(c.pulls, 1), DaysPerYear: most(c.days, 1), Years: most(c.years, 1)}
+		if _, err := use.Cycles(); err != nil {
+			t.Error(err)
+		}
+		for _, more := range []*float64{&use.PullsPerDay, &use.DaysPerYear, &use.Years} {
+			was := *more
+			if *more *= 1.001; was == 1 {
+				continue
+			}
+			if _, err := use.Cycles(); err == nil {
+				t.Errorf("the physics takes %+v, the flags do not", use)
+			}
+			*more = was
 		}
 	}
 }

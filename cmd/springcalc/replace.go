@@ -2,7 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"os"
+	"slices"
 
 	"springcalc/cmd/springcalc/internal/answer"
 	"springcalc/cmd/springcalc/internal/flags"
@@ -23,9 +26,9 @@ type replaceCmd struct {
 	Copy       bool   `help:"Describe or order the spring that is there as new, like for like."`
 	Only       string `enum:",outer,inner" default:"" placeholder:"outer|inner" help:"With --copy: of a nest this spring by itself; the other stays."`
 	Rank       string `placeholder:"ORDER" help:"What decides among springs that fit: \"effort,stress\" for one after the other, \"stress=3,effort=1\" for a weighted sum; of margin, stress, fatigue, effort, clearance, pressure, price. Without it the tightest margin, then effort."`
-	Top        int    `default:"10" placeholder:"N" help:"How many rows to show; 10 where not given."`
+	Top        int    `limits:"1 to 1000" default:"10" placeholder:"N" help:"How many rows to show; 10 where not given."`
 	Order      bool   `help:"Print the order sheet of no. 1, for a spring winder."`
-	Pick       int    `default:"1" placeholder:"N" help:"Row N of the ranking instead of no. 1: in the chart, or with --order on the order sheet."`
+	Pick       int    `limits:"1 to 1000" default:"1" placeholder:"N" help:"Row N of the ranking instead of no. 1: in the chart, or with --order on the order sheet."`
 	Quality    int    `default:"2" enum:"1,2,3" placeholder:"1|2|3" help:"Tolerances of the new spring by EN 15800: 1 fine, 2 (the default), 3 coarse."`
 	flags.Headings
 	flags.Input
@@ -54,9 +57,9 @@ type wishFlags struct {
 // gridFlags say what springs the search may make up.
 type gridFlags struct {
 	Sizes      string               `group:"Search" default:"metric" placeholder:"SERIES" help:"Series of wire diameters: metric (the default), \"EN 10270-1\", \"DIN 2098\"; in inch sizes inch, \"ASTM A228\", \"ASTM A229\", or the gauges \"music wire\", \"steel wire\"."`
-	MeanStep   *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
-	LengthStep *quantity.LengthFlag `group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
-	MaxCoils   float64              `group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
+	MeanStep   *quantity.LengthFlag `limits:"0.05 mm to 10 mm" group:"Search" placeholder:"LENGTH" help:"Step of the mean diameter; 0.5 mm where not given."`
+	LengthStep *quantity.LengthFlag `limits:"0 mm to 100 mm" group:"Search" placeholder:"LENGTH" help:"Step of the free length; 0.5 mm where not given."`
+	MaxCoils   float64              `limits:"2 to 100" group:"Search" placeholder:"N" help:"Active coils at most; 30 where not given."` // [-]
 	Preset     bool                 `group:"Search" help:"The maker presses the spring solid until it shortens no further; it may then bear more. EN grades presume it."`
 	Peened     bool                 `group:"Search" help:"The maker shot peens the spring; it may then bear more cycles."`
 	Nest       bool                 `group:"Search" help:"Look for two springs, one inside the other, on a coarser grid; takes some seconds."`
@@ -92,15 +95,17 @@ func (c *replaceCmd) Run(con *flags.Console) error {
 			defer p.Done()
 			o.Progress = p.Show
 		}
-		return answer.Replace(context.Background(), m, o)
+		r, err := answer.Replace(context.Background(), m, o)
+		var none answer.NoRow
+		if errors.As(err, &none) && c.Pick > 1 {
+			err = fmt.Errorf("--pick: \"%d\": %w", c.Pick, err)
+		}
+		return r, err
 	})
 }
 
 // options are the flags as options of the answer.
 func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err error) {
-	if c.Top < 1 || c.Pick < 1 {
-		return o, sheet.Usef("--top and --pick: want 1 or more")
-	}
 	o = answer.ReplaceOptions{Top: c.Top, Pick: c.Pick, Sheet: c.Order, Quality: spring.Grade(c.Quality), Sizes: c.Sizes, MaxCoils: c.MaxCoils,
 		Preset: c.Preset, Peened: c.Peened, Nests: c.Nest}
 	o.Spread = c.Spread()
@@ -121,6 +126,9 @@ func (c *replaceCmd) options(how *sheet.Reading) (o answer.ReplaceOptions, err e
 	if c.Rank != "" {
 		if o.Order, err = replace.ParseOrder(c.Rank); err != nil {
 			return o, sheet.Usef("--rank: %s", machine.WithoutPackage(err))
+		}
+		if c.Candidates == "" && slices.ContainsFunc(o.Order.Keys, func(k replace.Key) bool { return k.By == replace.ByPrice }) {
+			return o, sheet.Usef("--rank: %q: only the springs of a list have a price; give --candidates", c.Rank)
 		}
 	}
 	if c.Candidates != "" {

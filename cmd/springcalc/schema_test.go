@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"maps"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/santhosh-tekuri/jsonschema/v6/kind"
 
 	"springcalc/cmd/springcalc/internal/demo"
 )
@@ -172,16 +174,24 @@ func TestSchemas(t *testing.T) {
 	}
 }
 
-// breaks breaks an answer in every member that it must have, and wants each seen.
+// breaks breaks an answer in every member that it must have, all at once, and wants
+// each seen.
 func breaks(t *testing.T, what string, goes *jsonschema.Schema, answer document, required []any) {
 	t.Helper()
-	for _, key := range required {
-		for _, wrong := range []any{nil, document{"a": []any{}}} {
-			bad := maps.Clone(answer)
+	for _, wrong := range []any{nil, document{"a": []any{}}} {
+		bad := maps.Clone(answer)
+		for _, key := range required {
 			if bad[key.(string)] = wrong; wrong == nil {
 				delete(bad, key.(string))
 			}
-			if goes.Validate(bad) == nil {
+		}
+		seen := map[string]bool{}
+		var fault *jsonschema.ValidationError
+		if errors.As(goes.Validate(bad), &fault) {
+			faultsAt(fault, seen)
+		}
+		for _, key := range required {
+			if !seen[key.(string)] {
 				t.Errorf("%s: passes with %s: %v", what, key, wrong)
 			}
 		}
@@ -190,6 +200,21 @@ func breaks(t *testing.T, what string, goes *jsonschema.Schema, answer document,
 	bad["more"] = []any{1}
 	if goes.Validate(bad) == nil {
 		t.Errorf("%s: passes with a list that is no table", what)
+	}
+}
+
+// faultsAt notes the members of an answer that a fault names.
+func faultsAt(fault *jsonschema.ValidationError, seen map[string]bool) {
+	if missing, ok := fault.ErrorKind.(*kind.Required); ok && len(fault.InstanceLocation) == 0 {
+		for _, key := range missing.Missing {
+			seen[key] = true
+		}
+	}
+	if len(fault.InstanceLocation) > 0 {
+		seen[fault.InstanceLocation[0]] = true
+	}
+	for _, cause := range fault.Causes {
+		faultsAt(cause, seen)
 	}
 }
 

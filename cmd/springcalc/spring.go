@@ -22,8 +22,8 @@ type springCmd struct {
 	Preset      bool    `group:"Judgement" help:"Its maker pressed it solid until it shortened no further; without this that is not known."`
 	Peened      bool    `group:"Judgement" help:"The wire was shot peened."`
 	Guided      bool    `group:"Judgement" help:"A rod or bore guides the spring over its whole length."`
-	PullsPerDay float64 `group:"Judgement" placeholder:"N" help:"Pulls of the lever on a day, for the share of its life that the spring has used."` // [1/day]
-	Years       float64 `group:"Judgement" placeholder:"N" help:"Years of use, for the same."`                                                      // [years]
+	PullsPerDay float64 `limits:"0 to 100000" group:"Judgement" placeholder:"N" help:"Pulls of the lever on a day, for the share of its life that the spring has used."` // [1/day]
+	Years       float64 `limits:"0 to 500" group:"Judgement" placeholder:"N" help:"Years of use, for the same."`                                                         // [years]
 	Bench       string  `placeholder:"FILE.csv" help:"Loads measured at some lengths of the spring alone: a header such as \"length mm, load N\", then a reading a line."`
 	findFlags
 	flags.Output

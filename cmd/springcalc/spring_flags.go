@@ -37,7 +37,7 @@ type findFlags struct {
 	Load   *quantity.ForceFlag  `range:"spring.preload" group:"One unknown" placeholder:"FORCE" help:"Load that the spring shall bear."`
 	At     *quantity.LengthFlag `range:"spring.free_length" group:"One unknown" placeholder:"LENGTH" help:"Length at which it shall bear it."`
 	Rate   *quantity.RateFlag   `range:"spring.rate" group:"One unknown" placeholder:"RATE" help:"Rate that it shall have."`
-	Stress *quantity.StressFlag `group:"One unknown" placeholder:"STRESS" help:"Shear stress that the load may give its wire."`
+	Stress *quantity.StressFlag `limits:"1 MPa to 10000 MPa" group:"One unknown" placeholder:"STRESS" help:"Shear stress that the load may give its wire."`
 	Factor string               `group:"One unknown" enum:"none,direct shear,Wahl,Bergsträsser" default:"none" placeholder:"FACTOR" help:"Stress correction of that stress: none (the default), \"direct shear\", Wahl or Bergsträsser."`
 }
 

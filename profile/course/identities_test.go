@@ -104,6 +104,76 @@ func TestFarYearMade(t *testing.T) {
 	}
 }
 
+// TestExtrapolatedIsOfThisSpring: whether the loss rests on the law is decided by the
+// first reading of the spring that is in the machine, whatever was read of the one
+// before: read years after it was new, most of a loss over the logarithm of time was
+// before it; read at once, it was not.
+func TestExtrapolatedIsOfThisSpring(t *testing.T) {
+	for _, c := range []struct {
+		first float64 // reading of the new spring after it was fitted [a]
+		want  bool
+	}{{10, true}, {0.01, false}} {
+		l := Life{NewKnown: true, T0: 86400, Repairs: []Repair{{Time: 10 * Year, Kind: Spring}}}
+		for _, age := range []float64{0.01, 1, 3, 6, 9} {
+			l.Readings = append(l.Readings, Reading{Time: age * Year, Value: 9e5 - 2e4*math.Log10(1+age*Year/86400), U: 1e3})
+		}
+		for _, later := range []float64{0, 2, 4, 8} {
+			age := c.first + later
+			l.Readings = append(l.Readings, Reading{Time: (10 + age) * Year, Value: 9e5 - 2e4*math.Log10(1+age*Year/86400), U: 1e3})
+		}
+		if got := mustWeigh(t, l).Lost.Extrapolated; got != c.want {
+			t.Errorf("first read %g years after it was new: extrapolated %t", c.first, got)
+		}
+	}
+}
+
+// TestStandsOffBy: a reading that stands off is as far from the course as it was put,
+// above it or below.
+func TestStandsOffBy(t *testing.T) {
+	for _, by := range []float64{3e5, -3e5} {
+		var l Life
+		for i := range 12 {
+			l.Readings = append(l.Readings, Reading{Time: float64(i) * Year, Value: 8e5, U: 5e3})
+		}
+		l.Readings[6].Value += by
+		off := mustWeigh(t, l).StandsOff
+		if len(off) != 1 || off[0].Reading != 6 || math.Abs(off[0].Off.Value-by) > 2e4 || !(off[0].Off.Low < by && by < off[0].Off.High) {
+			t.Errorf("%g Pa off: %+v", by, off)
+		}
+	}
+}
+
+// TestChange: a change is what the course is later less what it was before, in the unit
+// of the readings, and the other way about it is the same with the other sign.
+func TestChange(t *testing.T) {
+	for _, unit := range []float64{1e5, 1} { // a pascal, a bar
+		var l Life
+		for i := range 10 {
+			l.Readings = append(l.Readings, Reading{Time: float64(i) * Year, Value: (9 - 0.2*float64(i)) * unit, U: 0.02 * unit})
+		}
+		c := mustWeigh(t, l)
+		f, err := c.At(Year, 8*Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		there, err := c.Change(Year, 8*Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back, err := c.Change(8*Year, Year)
+		if err != nil {
+			t.Fatal(err)
+		}
+		const slip = 0.05 // of a bar: medians of differences are not differences of medians
+		if want := f[1].Course.Value - f[0].Course.Value; math.Abs(there.Value-want) > slip*unit || math.Abs(there.Value+1.4*unit) > 2*slip*unit {
+			t.Errorf("changes by %g, want %g", there.Value, want)
+		}
+		if math.Abs(there.Value+back.Value) > 1e-9*unit || math.Abs(there.Low+back.High) > 1e-9*unit {
+			t.Errorf("%+v there, %+v back", there, back)
+		}
+	}
+}
+
 // TestPassesMeetsForecast: when the median passes a limit the forecast is there.
 func TestPassesMeetsForecast(t *testing.T) {
 	l := Life{NewKnown: true}

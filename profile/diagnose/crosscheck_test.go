@@ -102,6 +102,104 @@ func TestSizesByShare(t *testing.T) {
 	}
 }
 
+// TestReach: the most of the peak that a fault alone can take is what its greatest size
+// takes, or what the prior allows at most.
+func TestReach(t *testing.T) {
+	p := judged(t)
+	f, err := newForward(cafeMachine(), &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for part := range numParts {
+		most := 0.0
+		for n := range 4001 { // of all sizes, as some give no shot
+			var x sizesOf
+			var v, sound seen
+			f.see(&sizesOf{}, &offsets{}, &sound)
+			if x[part] = f.mostSize(part) * float64(n) / 4000; !f.see(&x, &offsets{}, &v) {
+				break
+			}
+			if s := 1 - v.value[Peak]/sound.value[Peak]; s <= p.ShareMost {
+				most = max(most, s)
+			}
+		}
+		tol := 0.01 // sizes are tried in steps
+		if part == PartPuck {
+			tol = 0.05
+		}
+		if got := f.reach[part] * p.ShareMost; math.Abs(got-most) > tol {
+			t.Errorf("%v: reaches to %.4f of the peak, want %.4f", part, got, most)
+		}
+	}
+}
+
+// TestGaugeLag: a gauge shows less of a peak the slower it is, and one of which
+// nothing is known as much as one of half a second.
+func TestGaugeLag(t *testing.T) {
+	p := judged(t)
+	shows := func(lag float64) float64 {
+		m := cafeMachine()
+		m.GaugeLag = lag
+		f, err := newForward(m, &p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v seen
+		f.see(&sizesOf{}, &offsets{}, &v)
+		return v.value[Peak]
+	}
+	if a, b := shows(0), shows(0.5); a != b {
+		t.Errorf("%g Pa by a gauge of which nothing is known, %g by one of half a second", a, b)
+	}
+	for _, lag := range []float64{0.05, 0.2, 0.5, 1, 3} {
+		if fast, slow := shows(lag), shows(1.5*lag); !(slow < fast) {
+			t.Errorf("a gauge of %g s shows %g Pa, a slower one %g", lag, fast, slow)
+		}
+	}
+}
+
+// TestGaugeBesideAnother: what a gauge shows of a sound machine's peak over what a sound
+// sensor shows is what it shows beside the workshop's gauge, though its zero is off.
+func TestGaugeBesideAnother(t *testing.T) {
+	p := judged(t)
+	m := cafeMachine()
+	m.GaugeLag = 1e-6
+	f, err := newForward(m, &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, zero := range []float64{-0.3 * bar, 0, 0.2 * bar} {
+		var o offsets
+		o[offZero] = zero
+		var v seen
+		f.see(&sizesOf{}, &o, &v)
+		if got, want := v.value[Gauge], v.value[Peak]/v.other[Peak]; math.Abs(got-want) > 1e-3 {
+			t.Errorf("a zero off by %g bar: %.4f beside another, %.4f of a peak", zero/bar, got, want)
+		}
+	}
+}
+
+// TestResistsBetween: under any peak and on the way down from it the bed resists as the
+// engine has it, between the rows of the table as on them.
+func TestResistsBetween(t *testing.T) {
+	p := judged(t)
+	f, err := newForward(cafeMachine(), &p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, share := range []float64{0.23, 0.41, 0.66, 0.87, 1, 1.31, 1.7} {
+		for _, down := range []float64{1, 0.93, 0.78, 0.61, 0.44, 0.29} {
+			peak := share * f.peak
+			want := math.Log(f.base.BedResistance(profile.Sample{Pressure: down * peak, Cup: f.yield / 2}, peak))
+			// The law bends by a power of 2 or less, in the middle of a step at worst.
+			const step = midSpan / (midSteps - 1)
+			if got := f.resists(peak, down*peak); math.Abs(got-want) > 2*step/4 {
+				t.Errorf("at %.2f of a peak of %.2f: ln R is %.4f, want %.4f", down, share, got, want)
+			}
+		}
+	}
+}
+
 // byGrid is the evidence of a set by the midpoint rule on a grid of shares and
 // of the friction's logarithm, with gonum's linear algebra: no point, stratum
 // or factor of the method's.

@@ -69,6 +69,31 @@ func TestSpringSpared(t *testing.T) {
 	}
 }
 
+// TestCheapReadingFirst: where a shim is sure enough to be the best step, a reading that
+// is cheap with the spring out comes before it, as it may show that a shim is not what
+// is needed; not where nothing that it may show is held likely enough, nor where no
+// reading is cheap.
+func TestCheapReadingFirst(t *testing.T) {
+	peak, end, yield, _ := shotOf(t, sick(sizesOf{PartSet: 5 * mm}, 30, 3/bar, 1*mL))
+	next := func(change func(*Priors)) Step {
+		p := judged(t)
+		change(&p)
+		return infer(t, &Case{Machine: cafeMachine(), Priors: p, Readings: []Observation{
+			asNew(Observe(Peak, 8.6*bar, 0.15*bar)), Observe(Peak, peak, 0.15*bar), Observe(EndPress, end, 0.15*bar), Observe(Yield, yield, 0.5*gram), Observe(FreeLength, 145*mm, 2*mm)}}).Next
+	}
+	if is := next(func(*Priors) {}); is.Is != StepMeasure || is.Rules == nil || !is.Rules.ofSpring() {
+		t.Errorf("next %v %v, to rule out %v", is.Is, is.Measure, is.Rules)
+	}
+	for what, change := range map[string]func(*Priors){
+		"nothing is likely enough": func(p *Priors) { p.RuleOut = 1 },
+		"nothing is cheap":         func(p *Priors) { p.Cheap = 0 },
+	} {
+		if is := next(change); is.Rules != nil || is.Is != StepRepair {
+			t.Errorf("%s: next %v %v, to rule out %v", what, is.Is, is.Measure, is.Rules)
+		}
+	}
+}
+
 // TestNotTogether: a free length as new, a peak half as high, and every other part
 // checked and in order: no repair, and a reading is named.
 func TestNotTogether(t *testing.T) {

@@ -259,3 +259,56 @@ func TestSensitivities(t *testing.T) {
 		t.Errorf("uptake shifts by %v, want %.5g or more, and no slope", got(uptake), least)
 	}
 }
+
+// TestRises: a pressure that rises straight after the release crosses half its peak half
+// way up, wherever the rows lie; one that rose before is placed at the release.
+func TestRises(t *testing.T) {
+	for _, every := range []float64{0.1, 0.37, 1} {
+		var l Log
+		for at := 0.0; at < 40; at += every {
+			p := 1 * bar
+			if at > 10 {
+				p = min(9*bar, 1*bar+(at-10)*2*bar) // half of 9 bar after 1.75 s
+			}
+			l = append(l, Row{Time: at, Pressure: p, Cup: math.NaN(), Travel: math.NaN()})
+		}
+		at, step := l.rises(8)
+		if math.Abs(at-11.75) > 0.02 || math.Abs(step-every) > 1e-9 {
+			t.Errorf("rows every %g s: half the peak at %g s, a step of %g s", every, at, step)
+		}
+		if at, step := l.rises(100); at != 100 || step != 0 {
+			t.Errorf("after the log: %g s, %g s", at, step)
+		}
+	}
+}
+
+// TestLagIsTaken: of quiet logs by a slow gauge the line lies above the pressure, as that
+// falls, where the lag is not told, and where it is, by less than half as much.
+func TestLagIsTaken(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 3))
+	told, untold, n := 0.0, 0.0, 0.0
+	for range 30 {
+		m, s, o := sound(rng)
+		m.noiseP, m.noiseM, m.noiseZ, m.stepP, m.stepM, m.wildEvery, m.every = 0, 0, 0, 0, 0, 0, 0.2
+		m.lag, m.memory = 1.5, 0
+		log := m.log(rng)
+		off := func(lag float64) float64 {
+			o := o
+			o.Lag, o.Unsure.Lag = lag, 0.01
+			line, err := ReadLine(log, s, o)
+			if err != nil || line.Raw.Slope.Value == 0 {
+				return math.NaN()
+			}
+			mid := (line.Raw.From + line.Raw.To) / 2
+			got, _ := line.Raw.At(mid)
+			return got - m.pressure(m.port+mid/m.area(), 1)*m.gain - m.zero
+		}
+		a, b := off(1.5), off(0)
+		if !math.IsNaN(a) && !math.IsNaN(b) {
+			told, untold, n = told+a/bar, untold+b/bar, n+1
+		}
+	}
+	if n < 20 || !(untold/n > 0.01) || math.Abs(told) > untold/2 {
+		t.Errorf("off by %.4f bar where the lag is told, %.4f where it is not, of %g logs", told/n, untold/n, n)
+	}
+}

@@ -29,6 +29,46 @@ func everything(t *testing.T) (*Search, []Choice) {
 	return s, found.Best
 }
 
+// TestCrosses: a limit that a spring may break as made is one that it keeps as drawn,
+// and no other: none that is broken, none that is not judged, none that holds for all
+// that are made.
+func TestCrosses(t *testing.T) {
+	s, best := everything(t)
+	var list []Candidate
+	for i := range best {
+		p := best[i].Parts[0]
+		for _, longer := range []float64{0.97, 0.99, 1, 1.01, 1.03} {
+			coil := p.Coil
+			coil.Free *= longer
+			list = append(list, Candidate{Parts: []Part{PartOf(coil, p.Wire)}})
+		}
+	}
+	r, err := s.Rank(list, s.Order)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, broken := 0, 0
+	for _, c := range slices.Concat(r.Fitting, r.Missing) {
+		crosses := c.Crosses()
+		for k := range constraints {
+			m, known := c.Verdict.Margin(k)
+			want := known && !(m < 0) && c.Bands[k].Low < 0
+			if slices.Contains(crosses, k) != want {
+				t.Errorf("margin %g (%t), band %v: crosses %t", m, known, c.Bands[k], !want)
+			}
+			if want {
+				kept++
+			}
+			if known && m < 0 {
+				broken++
+			}
+		}
+	}
+	if kept == 0 || broken == 0 {
+		t.Errorf("%d limits are crossed and %d broken: nothing was tested", kept, broken)
+	}
+}
+
 // A dominated spring never stands above the one that dominates it; and the first
 // has the greatest weakest margin but for the step within which effort decides.
 func TestRankingKeepsDominance(t *testing.T) {

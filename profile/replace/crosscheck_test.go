@@ -190,7 +190,12 @@ func TestSearchIsBruteForce(t *testing.T) {
 		"many kept":       func(s *Search) { s.Keep = 1000 },
 		"one kept":        func(s *Search) { s.Keep = 1 },
 		"loose":           func(s *Search) { s.Within *= 8; s.Keep = 3 },
-		"any length":      func(s *Search) { s.Grid.FreeStep = 0 },
+		"weighted, few": func(s *Search) {
+			s.Grid.Wires = s.Grid.Wires[3:5]
+			s.Within *= 8
+			s.Keep, s.Order = 1, weighted
+		},
+		"any length": func(s *Search) { s.Grid.FreeStep = 0 },
 		"ever nearer": func(s *Search) { // nothing is wrong but the peak, which gets better along the grid
 			w := &s.Grid.Wires[3]
 			w.Cocked.Safety, w.Solid.Safety, s.Effort = 0.5, 0.5, 0

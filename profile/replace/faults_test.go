@@ -31,6 +31,40 @@ func TestWishesValidate(t *testing.T) {
 	}
 }
 
+// TestWireLimits: each value of a wire is taken at its limits, refused beyond them, and
+// named.
+func TestWireLimits(t *testing.T) {
+	for name, c := range map[string]struct {
+		of      func(*Wire) *float64
+		in, out []float64
+	}{
+		"Wire.Diameter":  {func(w *Wire) *float64 { return &w.Diameter }, nil, []float64{0, -1, math.NaN(), math.Inf(1)}},
+		"Wire.Most":      {func(w *Wire) *float64 { return &w.Most }, []float64{0, 5 * mm, 5.49 * mm}, []float64{4.9 * mm, 5.6 * mm, -1, math.NaN()}},
+		"Wire.Tensile":   {func(w *Wire) *float64 { return &w.Tensile }, []float64{1e8, 1e10}, []float64{0.99e8, 1.01e10, math.NaN()}},
+		"Wire.E":         {func(w *Wire) *float64 { return &w.E }, nil, []float64{79e9, 1e9, math.Inf(1), math.NaN()}},
+		"Wire.Density":   {func(w *Wire) *float64 { return &w.Density }, []float64{0}, []float64{-1, math.NaN()}},
+		"Wire.Softening": {func(w *Wire) *float64 { return &w.Softening }, []float64{0, 1e-3}, []float64{-1e-9, 1.01e-3, math.NaN()}},
+	} {
+		wire := cafeSearch(t).Grid.Wires[0]
+		wire.Diameter, wire.Most, wire.G = 5*mm, 0, 79e9
+		if err := wire.validate(); err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range c.in {
+			w := wire
+			if *c.of(&w) = x; w.validate() != nil {
+				t.Errorf("%s of %g: %v", name, x, w.validate())
+			}
+		}
+		for _, x := range c.out {
+			w := wire
+			if *c.of(&w) = x; w.validate() == nil || !strings.Contains(w.validate().Error(), name) {
+				t.Errorf("%s of %g: %v", name, x, w.validate())
+			}
+		}
+	}
+}
+
 func TestJobValidate(t *testing.T) {
 	nan := math.NaN()
 	bad := Job{

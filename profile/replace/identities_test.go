@@ -359,6 +359,15 @@ func TestRankSortsMissesAndBadRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for _, c := range r.Fitting { // the cheapest of the list, though it misses, over it; 0 where it has no price
+		want := 0.0
+		if c.Price > 0 {
+			want = 10 / c.Price
+		}
+		if c.scores[ByPrice] != want {
+			t.Errorf("%s at %g: scored %g, want %g", c.Name, c.Price, c.scores[ByPrice], want)
+		}
+	}
 	names := func(all []Choice) (n []string) {
 		for _, c := range all {
 			n = append(n, c.Name)

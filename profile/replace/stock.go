@@ -1,6 +1,7 @@
 package replace
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -125,23 +126,13 @@ func (s *Sold) rate() float64 {
 	if len(s.Loads) == 0 {
 		return 0
 	}
-	byLength := func(a, b spring.Point) int { return compareFloat(a.Length, b.Length) }
+	byLength := func(a, b spring.Point) int { return cmp.Compare(a.Length, b.Length) }
 	short, long := slices.MinFunc(s.Loads, byLength), slices.MaxFunc(s.Loads, byLength)
 	switch {
 	case long.Length > short.Length:
 		return (short.Load - long.Load) / (long.Length - short.Length)
 	case s.Free > short.Length:
 		return short.Load / (s.Free - short.Length)
-	}
-	return 0
-}
-
-func compareFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
 	}
 	return 0
 }

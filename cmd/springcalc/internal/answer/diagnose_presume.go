@@ -75,7 +75,7 @@ func ReadPresumption(flag, group, typed string) (Presumption, error) {
 		if dim != nil {
 			x.Value = v * 60 // an effort is in minutes where no unit says otherwise
 		}
-		return x, nil
+		return x, x.notNegative(dim)
 	}
 	if dim == nil {
 		return x, sheet.Usef("%s %q: want a number", flag, typed)
@@ -85,5 +85,13 @@ func ReadPresumption(flag, group, typed string) (Presumption, error) {
 		return x, sheet.Usef("%s %q: %v", flag, typed, err)
 	}
 	x.Value = q.Value
-	return x, nil
+	return x, x.notNegative(dim)
+}
+
+// notNegative refuses what takes less than no time.
+func (x *Presumption) notNegative(dim *quantity.Dimension) error {
+	if dim == quantity.DimTime && x.Value < 0 {
+		return sheet.Usef("%s %q: want 0 min or more", x.Flag, x.Typed)
+	}
+	return nil
 }

@@ -74,10 +74,8 @@ func (o ReplaceOptions) usual() (ReplaceOptions, error) {
 		o.MaxCoils = coils
 	}
 	switch {
-	case o.Top < 1 || o.Pick < 1 || !(o.MaxCoils >= 2 && o.MaxCoils <= 100):
-		return o, sheet.Usef("--top and --pick: want 1 or more; --max-coils: want 2 to 100")
-	case !(o.MeanStep >= 1e-5 && *o.LengthStep >= 0):
-		return o, sheet.Usef("--mean-step: want 0.01 mm or more; --length-step: want 0 mm or more")
+	case o.Top < 1 || o.Pick < 1:
+		return o, NoRow("the rows of a ranking count from 1")
 	case o.Copy != NoCopy && (o.Candidates != nil || o.Nests):
 		return o, sheet.Usef("--copy orders the spring that is there; without it --candidates and --nest look for another")
 	case o.Copy != NoCopy && o.Pick > 1:
@@ -124,10 +122,16 @@ func Replace(ctx context.Context, m *machine.Machine, o ReplaceOptions) (*report
 		return t.ranking(found, &o)
 	}
 	if len(found.best) < o.Pick {
-		return nil, fmt.Errorf("nothing to order as no. %d: %d springs fit; springcalc replace without --order says what blocks the others", o.Pick, len(found.best))
+		return nil, NoRow(fmt.Sprintf("nothing to order as no. %d: %d springs fit; springcalc replace without --order says what blocks the others", o.Pick, len(found.best)))
 	}
 	return t.orderSheet(&found.best[o.Pick-1].Choice, o.Quality)
 }
+
+// NoRow is the error where the ranking has no row as the one that was picked. What it
+// says is for page and command line alike; the latter knows what to call the choice.
+type NoRow string
+
+func (n NoRow) Error() string { return string(n) }
 
 // choices are what was found, by the search or in a list.
 type choices struct {
@@ -171,10 +175,14 @@ func (t *task) find(ctx context.Context, o *ReplaceOptions) (*choices, error) {
 	if len(wires) == 0 {
 		return nil, fmt.Errorf("wish.grade: none of the grades is drawn in a size of the series %q", o.Sizes)
 	}
+	means := t.job.Space.MeansBetween(o.MeanStep)
+	if len(means) == 0 {
+		return nil, sheet.Usef("--mean-step: no mean diameter between rod and bore in steps of %s", quantity.InMM.Text(o.MeanStep, 2))
+	}
 	search := replace.Search{
 		Job: t.job,
 		Grid: replace.Grid{
-			Wires: wires, Means: t.job.Space.MeansBetween(o.MeanStep), Coils: replace.Quarters(2, o.MaxCoils),
+			Wires: wires, Means: means, Coils: replace.Quarters(2, o.MaxCoils),
 			Ends: []spring.Ends{spring.ClosedGround, spring.Closed}, Convention: spring.EN, FreeStep: *o.LengthStep,
 		},
 		Order: o.order(), Keep: keptFor(o), Progress: o.Progress,

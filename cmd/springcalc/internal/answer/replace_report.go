@@ -28,6 +28,9 @@ func (t *task) ranking(found *choices, o *ReplaceOptions) (*report.Report, error
 		return nil, err
 	}
 	f.now = replaced{shot: today.Summary, rest: spring.ForceOf(t.m.Setup.Springs, 0), cocked: spring.ForceOf(t.m.Setup.Springs, t.job.Stroke), effort: t.job.Hand.Effort(t.m.Setup.Springs...)}
+	if first == nil && o.Pick > 1 {
+		return nil, NoRow(fmt.Sprintf("there is no row %d to draw: the ranking has none", o.Pick))
+	}
 	value, err := t.valueOf(first)
 	if err != nil {
 		return nil, err
@@ -291,7 +294,7 @@ func exceeded(e replace.Excess) report.Sentence {
 func (f *replaceFrame) addChart(r *report.Report, pick int, today *profile.Shot) error {
 	c := f.row(pick)
 	if c == nil {
-		return fmt.Errorf("there is no row %d to draw: the ranking has %d", pick, cmp.Or(len(f.best), len(f.misses)))
+		return NoRow(fmt.Sprintf("there is no row %d to draw: the ranking has %d", pick, cmp.Or(len(f.best), len(f.misses))))
 	}
 	next, err := f.shotWith(f.lines(c))
 	if err != nil {

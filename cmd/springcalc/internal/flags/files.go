@@ -2,7 +2,6 @@ package flags
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 
@@ -40,8 +39,11 @@ func WriteNew(list ...NewFile) error {
 		if errors.Is(err, fs.ErrExist) {
 			return sheet.Usef("%s exists already; nothing was written", f.Path)
 		}
+		if file := (*fs.PathError)(nil); errors.As(err, &file) { // not the name it has until it is whole
+			err = &fs.PathError{Op: "write", Path: f.Path, Err: file.Err}
+		}
 		if err != nil {
-			return fmt.Errorf("%s was not written: %w", f.Path, err)
+			return err
 		}
 	}
 	return nil

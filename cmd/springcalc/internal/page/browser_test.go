@@ -25,6 +25,8 @@ import (
 	"springcalc/cmd/springcalc/internal/testbrowser"
 )
 
+func TestMain(m *testing.M) { testbrowser.Main(m) }
+
 // visit is a page in a browser.
 type visit struct {
 	*testing.T

@@ -180,6 +180,7 @@ func TestSlowBody(t *testing.T) {
 	if testing.Short() {
 		t.Skip("waits for the server's patience to end")
 	}
+	t.Parallel() // so that others run while it waits
 	address, _ := served(t, Options{})
 	c, err := net.Dial("tcp", address)
 	if err != nil {

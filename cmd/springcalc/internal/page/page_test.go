@@ -212,6 +212,7 @@ func randomSheet(rng *rand.Rand) string {
 // TestOneTruth: for the demo machine and fifty others every number on the page is
 // the one that the terminal's --json has, and so is every curve and every sentence.
 func TestOneTruth(t *testing.T) {
+	t.Parallel()
 	h, rng := handler(&memory{}), rand.New(rand.NewPCG(17, 0))
 	answers, faulty := 0, 0
 	for i := range 51 {
@@ -258,6 +259,7 @@ func TestOneTruth(t *testing.T) {
 // TestOneTruthOfAll: so it is with the other questions, for the demo machine and some
 // of the others; their JSON is compared with the terminal's in TestPageJSON.
 func TestOneTruthOfAll(t *testing.T) {
+	t.Parallel()
 	rng := rand.New(rand.NewPCG(18, 0))
 	for i := range 6 {
 		text, store := string(demo.Sheet), Store(nil)
@@ -289,6 +291,7 @@ func TestOneTruthOfAll(t *testing.T) {
 // and the ends of its intervals to an eighth of their width; to first order they would
 // be off by up to half of it where a shot runs out of stroke.
 func TestQuickAgrees(t *testing.T) {
+	t.Parallel()
 	rng := rand.New(rand.NewPCG(17, 1))
 	var off []float64 // worse end of each interval [its width]
 	for i := range 12 {
@@ -484,6 +487,7 @@ func TestTypedParts(t *testing.T) {
 // TestAnyTyped: whatever is typed into a field, the answer is a fault beside it or
 // a sheet that reads.
 func TestAnyTyped(t *testing.T) {
+	t.Parallel()
 	h := handler(&memory{})
 	rapid.Check(t, func(t *rapid.T) {
 		table := rapid.SampledFrom(sheet.Schema).Draw(t, "table")
@@ -586,6 +590,7 @@ func TestFiles(t *testing.T) {
 
 // TestOtherQuestions: each question answers for the demo machine.
 func TestOtherQuestions(t *testing.T) {
+	t.Parallel()
 	h := handler(nil)
 	params := map[string]map[string]string{"basket": {"diameter": "54 mm", "depth": "26 mm", "dose": "18 g"}}
 	for _, q := range questions {

@@ -16,6 +16,8 @@ import (
 	"springcalc/cmd/springcalc/internal/testbrowser"
 )
 
+func TestMain(m *testing.M) { testbrowser.Main(m) }
+
 func printout(t testing.TB, r *report.Report, o Options) string {
 	t.Helper()
 	var b bytes.Buffer
