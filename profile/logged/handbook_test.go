@@ -21,7 +21,7 @@ type row struct {
 func check(t *testing.T, rows []row) {
 	t.Helper()
 	for _, r := range rows {
-		digits := strings.TrimLeft(strings.ReplaceAll(strings.SplitN(r.want, "e", 2)[0], ".", ""), "0")
+		digits := strings.TrimLeft(strings.ReplaceAll(strings.SplitN(r.want, "e", 2)[0], ".", ""), "-0")
 		var a, b float64
 		fmt.Sscan(r.want, &b)
 		fmt.Sscan(fmt.Sprintf("%.*e", len(digits)-1, r.got), &a)
@@ -109,4 +109,27 @@ func TestBoyle(t *testing.T) {
 	if want := air * (4*bar + atm) / (s.Water.Fill + atm); !ok || math.Abs(got/want-1) > 2e-3 {
 		t.Errorf("air %.4g mL, want %.4g mL, %v", got/mL, want/mL, ok)
 	}
+}
+
+// TestGUM_H3 is the calibration of a thermometer, JCGM 100:2008, H.3 (Table H.6; the
+// readings from memory, confirmed by the printed results): a straight line, and how
+// well it is known, at 0 and at 10 °C over 20 °C.
+func TestGUM_H3(t *testing.T) {
+	temperature := []float64{21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511}
+	correction := []float64{-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160}
+	for i := range temperature {
+		temperature[i] -= 20
+	}
+	s := fitStraight(temperature, temperature, correction)
+	at0, u0 := s.at(0)
+	at10, u10 := s.at(10)
+	check(t, []row{ // H.3.3 and H.3.4
+		{"s, °C", s.scatter, "0.0035"},
+		{"y1, °C", at0, "-0.1712"},
+		{"s(y1), °C", u0, "0.0029"},
+		{"y2", s.slope, "0.00218"},
+		{"s(y2)", s.slopeError, "0.00067"},
+		{"b(30 °C), °C", at10, "-0.1494"},
+		{"u(b(30 °C)), °C", u10, "0.0041"},
+	})
 }

@@ -3,7 +3,11 @@ package logged
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 
 	"springcalc/profile"
 )
@@ -310,5 +314,125 @@ func TestLagIsTaken(t *testing.T) {
 	}
 	if n < 20 || !(untold/n > 0.01) || math.Abs(told) > untold/2 {
 		t.Errorf("off by %.4f bar where the lag is told, %.4f where it is not, of %g logs", told/n, untold/n, n)
+	}
+}
+
+// TestStraightByInstrument: the slope is a sum of the y, each times what a 1 there and 0
+// elsewhere makes of it; so its standard error is the scatter times the root of the
+// squares of these, with an instrument as without.
+func TestStraightByInstrument(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 6))
+	for range 20 {
+		n := 3 + rng.IntN(20)
+		x, y, own, other := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i], y[i] = 5+rng.NormFloat64(), 70+rng.NormFloat64()
+			own[i], other[i] = x[i], x[i]+0.5*rng.NormFloat64()
+		}
+		for _, instrument := range [][]float64{own, other} {
+			squares := 0.0
+			for i := range y {
+				one := make([]float64, n)
+				one[i] = 1
+				by := fitStraight(instrument, x, one).slope
+				squares += by * by
+			}
+			s := fitStraight(instrument, x, y)
+			if want := s.scatter * math.Sqrt(squares); !near(s.slopeError, want, 1e-9) {
+				t.Errorf("%d points: standard error of the slope %g, want %g", n, s.slopeError, want)
+			}
+		}
+	}
+}
+
+// TestZeroShifts: a gauge that stands off by more reads its zero off by as much, as well
+// as before.
+func TestZeroShifts(t *testing.T) {
+	l, _, s, o := goodLog()
+	s.Water.Fill = 1 * bar
+	rng := rand.New(rand.NewPCG(1, 7))
+	for i := 0; l[i].Pressure < 0.9*bar; i++ { // then the fill comes at once
+		l[i].Pressure = 0.02 * bar * rng.NormFloat64()
+	}
+	read := func(more float64) Reading {
+		shifted := append(Log(nil), l...)
+		for i := range shifted {
+			shifted[i].Pressure += more
+		}
+		line, err := ReadLine(shifted, s, o)
+		if err != nil || !line.ZeroRead {
+			t.Fatal(err, line)
+		}
+		return line.Zero
+	}
+	base := read(0)
+	for _, more := range []float64{-0.1 * bar, 0.1 * bar, 0.2 * bar} {
+		z := read(more)
+		if math.Abs(z.Value-base.Value-more) > 1 || !near(z.Own, base.Own, 1e-6) || !near(z.U(), base.U(), 1e-6) {
+			t.Errorf("off by %g bar more: zero %g, own %g, u %g; before %g, %g, %g", more/bar, z.Value, z.Own, z.U(), base.Value, base.Own, base.U())
+		}
+	}
+}
+
+// TestPresumesHandle: the forces rest on a handle without weight only where its pull is
+// not told.
+func TestPresumesHandle(t *testing.T) {
+	l, m, s, o := goodLog()
+	for _, handle := range []Handle{{}, UsualHandle(m.stroke)} {
+		o.Handle = handle
+		line, err := ReadLine(l, s, o)
+		if err != nil || line.Withheld != "" {
+			t.Fatal(err, line)
+		}
+		if got := slices.Contains(line.Presumes, "the handle weighs nothing"); got != (handle.Force == nil) {
+			t.Errorf("pull told %t: presumes %q", handle.Force != nil, line.Presumes)
+		}
+	}
+}
+
+// TestScatterAmongLogs: what the logs' resistances scatter by over what they would as
+// each of them is off counts for one shot less than there are, what is usual for four.
+func TestScatterAmongLogs(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 9))
+	m, s, o := soundPuck(rng)
+	b := UsualBed(s)
+	const usual, logs, draws = 4, 5, 40000
+	one := &drained{t: []float64{0, 1}, p: []float64{8 * bar, 7 * bar}, cup: []float64{0.01, 0.02}, slope: []float64{0, 0}, peak: 8 * bar, noise: 1}
+	n := shared + logs*each
+	f := &puckFit{setup: s, mean: make([]float64, n), sd: make([]float64, n), at: 9 * bar}
+	x, cov := make([]float64, n), mat.NewSymDense(n, nil)
+	for i := range n {
+		cov.SetSym(i, i, 1e-6)
+	}
+	var own, common [logs]float64 // standard uncertainties: a log's own, and by what is common to all
+	for j := range logs {
+		f.logs = append(f.logs, one)
+		x[shared+j*each+inResistance] = math.Log(m.bed.r9) + 0.2*rng.NormFloat64()
+		own[j], common[j] = between(rng, 0.02, 0.2), between(rng, 0.05, 0.1)
+	}
+	var lnR []float64
+	for j := range logs {
+		lnR = append(lnR, x[shared+j*each+inResistance])
+		for k := range j {
+			cov.SetSym(shared+j*each+inResistance, shared+k*each+inResistance, common[j]*common[k])
+		}
+		cov.SetSym(shared+j*each+inResistance, shared+j*each+inResistance, own[j]*own[j]+common[j]*common[j])
+	}
+	expected, square := 0.0, 0.0 // variance among logs that are off as said, by draws
+	for range draws {
+		all := rng.NormFloat64()
+		var off []float64
+		for j := range logs {
+			off = append(off, own[j]*rng.NormFloat64()+common[j]*all)
+		}
+		v := stat.Variance(off, nil)
+		expected, square = expected+v/draws, square+v*v/draws
+	}
+	var p Taught
+	p.read(f, x, cov, 100, o, b)
+	among := (usual+logs-1)*p.Scatter*p.Scatter - usual*b.Scatter*b.Scatter
+	seen := stat.Variance(lnR, nil) - expected
+	if sure := math.Sqrt((square - expected*expected) / draws); seen <= 0 || math.Abs(among/(logs-1)-seen) > 4*sure {
+		t.Errorf("variance among the logs %.5f, by draws %.5f ± %.5f", among/(logs-1), seen, 2*sure)
 	}
 }
