@@ -502,3 +502,51 @@ func TestKeysOfParts(t *testing.T) {
 		t.Error("what is no part has a key")
 	}
 }
+
+// TestVainRepairTellsNothing: a repair of a part that is worth it in no state costs its
+// effort and leaves all as it was, also where the machine is right already.
+func TestVainRepairTellsNothing(t *testing.T) {
+	p := judged(t)
+	d := &decision{p: &p, c: &Case{}}
+	right := drawnState{right: [1 << mostFaults]bool{true, true}}
+	worn := drawnState{set: setOf(PartSeal), list: []Part{PartSeal}, worth: setOf(PartSeal)}
+	worn.right[1] = true // once the seal is new
+	for r := range repairs {
+		right.cured[r], worn.cured[r] = right.mask(cures[r]), worn.mask(cures[r])
+	}
+	var all []int
+	for i := range 10 {
+		s := worn
+		if i >= 4 {
+			s = right
+		}
+		d.states, all = append(d.states, s), append(all, i)
+	}
+	for r := range repairs {
+		if r == RepairSeal {
+			continue
+		}
+		rest, _ := d.ahead(all, onWay{fixed: cures[r]})
+		if s := d.repair(all, r, onWay{}); !near(s.Expected, s.Effort+rest/float64(len(all)), 1e-12) || s.Effort <= 0 || rest <= 0 || s.Sure != 0 {
+			t.Errorf("%v: expected %g, want %g and %g", r, s.Expected, s.Effort, rest/float64(len(all)))
+		}
+	}
+	// of the seal itself the shot shows whether it was the fault: the others stay as they are
+	if s := d.repair(all, RepairSeal, onWay{}); !near(s.Expected, s.Effort, 1e-12) || !near(s.Sure, 0.4, 1e-12) {
+		t.Errorf("%v: expected %g, want %g; sure %g", RepairSeal, s.Expected, s.Effort, s.Sure)
+	}
+}
+
+// TestOneReadingIsNotTheOdd: a reading that goes with nothing is the odd one only where
+// there is another.
+func TestOneReadingIsNotTheOdd(t *testing.T) {
+	far := Observe(Peak, 16*bar, 0.1*bar)
+	s := infer(t, &Case{Machine: cafeMachine(), Priors: judged(t), Readings: []Observation{far}})
+	if !s.Withheld || s.Worst != nil {
+		t.Errorf("alone: withheld %t, odd %+v", s.Withheld, s.Worst)
+	}
+	s = infer(t, &Case{Machine: cafeMachine(), Priors: judged(t), Readings: []Observation{Observe(FreeLength, 170*mm, 10*mm), far}})
+	if !s.Withheld || s.Worst == nil || s.Worst.Kind != Peak {
+		t.Errorf("beside another: withheld %t, odd %+v", s.Withheld, s.Worst)
+	}
+}

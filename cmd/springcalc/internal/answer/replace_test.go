@@ -758,3 +758,38 @@ func TestShortAnswer(t *testing.T) {
 		printable(t, r)
 	}
 }
+
+// TestEachSpringInWords: a winder is told each spring of a choice, once and in order.
+func TestEachSpringInWords(t *testing.T) {
+	for n := 1; n <= 4; n++ {
+		var c replace.Choice
+		var want []string
+		for i := range n {
+			c.Parts = append(c.Parts, replace.Part{Rate: 1e3 * float64(1+i), Free: 0.1 + 0.01*float64(i)})
+			want = append(want, fmt.Sprintf("free length %d.0 mm, rate %d.00 N/mm", 100+10*i, 1+i))
+		}
+		got := windersWords(&c).String()
+		for _, one := range want {
+			before, after, ok := strings.Cut(got, one)
+			if !ok || strings.Contains(after, one) || strings.Contains(before, "free length") {
+				t.Errorf("%d springs: %q is not next, once, in %q", n, one, got)
+			}
+			got = after
+		}
+	}
+}
+
+// TestPrintedToleranceCounts: what a maker prints of the loads goes before what is usual
+// and before the standard.
+func TestPrintedToleranceCounts(t *testing.T) {
+	coil := spring.Compression{Wire: 7e-3, Mean: 42e-3, Active: 12, Total: 14, Ends: spring.ClosedGround, Convention: spring.EN, G: 79.5e9, E: 206e9, Density: 7850, Free: 0.186}
+	for _, p := range []replace.Part{{Rate: 1e4, Free: 0.2}, replace.PartOf(coil, nil)} {
+		for _, share := range []float64{0.02, 0.1} {
+			p.LoadBy = share
+			s := madeOf(&p, "spring", spring.Grade(2))
+			if got := s.load(250); math.Abs(got-250*share) > 1e-12 || s.rate != share {
+				t.Errorf("printed %g: off by %g N of 250 N, rate by %g", share, got, s.rate)
+			}
+		}
+	}
+}
