@@ -148,9 +148,8 @@ func (c *diagnoseCmd) life(m *machine.Machine, o *answer.DiagnoseOptions, list [
 	if err != nil {
 		return err
 	}
-	all := len(list)
-	if list = slices.DeleteFunc(slices.Clone(list), func(p sheet.Peak) bool { return p.Date.After(date) }); all > 0 && len(list) == 0 {
-		return sheet.Usef("--as-of: all peaks of %s are of later than %s", name, date)
+	if list, err = c.Until(list, name); err != nil {
+		return err
 	}
 	if m.Several[sheet.VisitTable.Path] > 0 {
 		l, err := m.Life(date, list)

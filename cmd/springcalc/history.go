@@ -83,6 +83,9 @@ func (c *historyCmd) Run(con *flags.Console) error {
 		if o.Peaks, err = list.Peaks(c.Peaks, data); err != nil {
 			return err
 		}
+		if _, err := c.Until(o.Peaks, c.Peaks); err != nil { // those left out are told of
+			return err
+		}
 	}
 	sets := append(flags.Overrides(&c.madeFlag), c.Set...)
 	from := flags.Source{Name: "demo.toml", Data: slices.Concat(demo.Sheet, []byte("\n"), demo.Measured, []byte("\n"), demo.Visits), Sets: sets}

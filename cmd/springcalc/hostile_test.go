@@ -35,6 +35,7 @@ func TestHostileInput(t *testing.T) {
 		"split.csv":    "date,peak_bar,note\n1996,8,7\n",
 		"high.csv":     "date,peak_bar\n2019,900\n",
 		"future.csv":   "date,peak_bar\n2030,8\n2099-01,7\n",
+		"later.csv":    "date,peak_bar\n2099-01,7\n",
 		"huge.csv":     "time_s,pressure_bar,cup_g\n0,6,0\n1e308,6,1\n",
 		"log.csv":      "time_s,pressure_bar\n0,120\n",
 	}
@@ -106,6 +107,9 @@ func TestHostileInput(t *testing.T) {
 		{"diagnose|--effort=spring out=-1 h", 2, "--effort \"spring out=-1 h\": want 0 min or more"},
 		{"diagnose|--prior=seal=2", 2, "--prior \"seal=2\":"},
 		{"diagnose|--peaks=future.csv|--as-of=2020-01-01", 2, "--as-of: all peaks of future.csv are of later than 2020-01-01"},
+		{"history|--peaks=future.csv|--as-of=2020-01-01", 2, "--as-of: all peaks of future.csv are of later than 2020-01-01"},
+		{"history|--peaks=later.csv", 2, "--peaks: all peaks of later.csv are of later than today, 2031-05-04"},
+		{"diagnose|--peaks=later.csv", 2, "--peaks: all peaks of later.csv are of later than today, 2031-05-04"},
 		{"replace|--rank=price", 2, "--rank: \"price\": only the springs of a list have a price"},
 		{"replace|--rank=stress=3,price=1", 2, "--rank: \"stress=3,price=1\": only"},
 		{"replace|--rank=effort=-1", 2, "--rank: unknown order: weight of effort is \"-1\""},

@@ -83,6 +83,23 @@ func (f Day) Date() (sheet.Date, error) {
 	return DateOf("--as-of", f.AsOf)
 }
 
+// Until leaves out the peaks of a file that are of later than the date; it is an error
+// where none is left.
+func (f Day) Until(peaks []sheet.Peak, name string) ([]sheet.Peak, error) {
+	date, err := f.Date()
+	if err != nil || len(peaks) == 0 {
+		return peaks, err
+	}
+	left := slices.DeleteFunc(slices.Clone(peaks), func(p sheet.Peak) bool { return p.Date.After(date) })
+	switch {
+	case len(left) > 0:
+		return left, nil
+	case f.AsOf == "":
+		return nil, sheet.Usef("--peaks: all peaks of %s are of later than today, %s", name, date)
+	}
+	return nil, sheet.Usef("--as-of: all peaks of %s are of later than %s", name, date)
+}
+
 // Newest is a machine with what its visits tell up to the date.
 func (f Day) Newest(m *machine.Machine) (*machine.Machine, error) {
 	date, err := f.Date()

@@ -99,7 +99,7 @@ func (m *Machine) events(l *Life, peaks []sheet.Peak) (events []event) {
 	at := func(d sheet.Date) float64 { return min(d.Time(), latest) } // of a year that is not over, what is over
 	if date, err := sheet.ParseDate(m.Text("new.date")); err == nil {
 		q, ok := m.Quantity("new.peak")
-		listed := slices.ContainsFunc(peaks, func(p sheet.Peak) bool { return p.Date.Overlaps(date) })
+		listed := slices.ContainsFunc(peaks, func(p sheet.Peak) bool { return p.Date.Overlaps(date) && !p.Date.After(l.AsOf) })
 		visited := len(l.Visits) > 0 && l.Visits[0].Date.Overlaps(date) && m.Has(l.Visits[0].Table+".peak")
 		if ok && !listed && !visited && !date.After(l.AsOf) {
 			events = append(events, event{point: &Point{Date: date, Time: at(date), Value: q.Value, U: q.Sigma()}})

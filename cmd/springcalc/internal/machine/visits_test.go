@@ -3,6 +3,7 @@ package machine_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -209,6 +210,42 @@ func TestLife(t *testing.T) {
 	}
 	if a, b := l.Readings[3].Time, l.Repairs[1].Time; !(a < b && b < l.Readings[4].Time) {
 		t.Errorf("before %g, work %g, after %g", a, b, l.Readings[4].Time)
+	}
+}
+
+// TestLaterPeaks: the life of a machine as of a date is that of the peaks up to it; later
+// ones are only told of.
+func TestLaterPeaks(t *testing.T) {
+	m := testsheet.Build(t, testsheet.Minimal+"[new]\ndate = 2010\npeak = \"9 bar ± 0.2 bar\"\n"+visitsOf("2013 done=seal", "2016-05-01 peak=8 bar ± 0.1 bar"))
+	days := []string{"2010-09", "2012", "2014-07-01", "2014-07-02", "2031", "2031-05-04", "2040"}
+	var peaks []sheet.Peak
+	for i, day := range days {
+		peaks = append(peaks, sheet.Peak{Date: date(t, day), Pressure: 8.9e5 - 1e4*float64(i), U: 1e4})
+	}
+	for _, asOf := range []string{"2010-05", "2010-09-30", "2012", "2014-07-01", "2020", "2031-05-03", "2031-05-04", "2045"} {
+		var until []sheet.Peak
+		var later []string
+		for i, day := range days {
+			if day > asOf && !strings.HasPrefix(asOf, day) && !strings.HasPrefix(day, asOf) { // as text, a year holds its days
+				later = append(later, day)
+			} else {
+				until = append(until, peaks[i])
+			}
+		}
+		got, err := m.Life(date(t, asOf), peaks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := m.Life(date(t, asOf), until)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got.Readings, want.Readings) || !reflect.DeepEqual(got.Points, want.Points) || !reflect.DeepEqual(got.Life, want.Life) {
+			t.Errorf("as of %s: %+v, want %+v", asOf, got.Points, want.Points)
+		}
+		if told := slices.DeleteFunc(got.Late, func(day string) bool { return slices.Contains(want.Late, day) }); !slices.Equal(told, later) {
+			t.Errorf("as of %s: left out %q, want %q", asOf, told, later)
+		}
 	}
 }
 
