@@ -11,10 +11,13 @@ import (
 // counts as stalled.
 const StallShare = 1e-3
 
+// AirRest is the pressure at which the push of trapped air counts as over: about
+// capillary suction, a few drops a second [Pa].
+const AirRest = 0.1e5
+
 const (
 	giveUp    = 600.0  // time from release after which a shot counts as choked, or the push of air as over [s]
 	firstDrop = 0.3e-3 // cup mass that counts as the first drop, as [W26] read it [kg]
-	airRest   = 0.1e5  // pressure at which the push of trapped air counts as over: about capillary suction, a few drops a second [Pa]
 	exact     = 1e-12  // relative error of the time at which a stage is broken off [-]
 	nearly    = 1e-12  // relative rounding allowed when asking whether an event was reached [-]
 )
@@ -184,7 +187,7 @@ func (c *course) airPush(s *Setup, p *Pull, d *drive, stop point, until float64)
 		volume = d.unmoved(stop.travel)
 		c.above = s.Chamber.Headspace - volume
 	}
-	rest := max(airRest, p.EndPressure)
+	rest := max(AirRest, p.EndPressure)
 	if volume <= 0 || c.above <= 0 || stop.pressure <= rest {
 		return
 	}

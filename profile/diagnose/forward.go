@@ -343,12 +343,8 @@ func (b *body) shoot() {
 	}
 	b.runDry(kappa)
 	b.water = max(0, b.area*(b.to-b.start)-b.air.Squeezed(b.end))
-	b.pushed = max(0, min(b.air.VolumeAt(airRest), b.headspace-b.area*(b.to-b.stroke))-b.air.VolumeAt(b.end))
+	b.pushed = max(0, min(b.air.VolumeAt(profile.AirRest), b.headspace-b.area*(b.to-b.stroke))-b.air.VolumeAt(b.end))
 }
-
-// airRest is the pressure at which the push of trapped air counts as over, as in
-// a shot of the engine [Pa].
-const airRest = 0.1e5
 
 // runDry ends the push of the spring where the water is spent: there is no more
 // of it than the chamber held beside the air. There the air, whose p V is c, fills

@@ -447,3 +447,42 @@ func TestScatterAmongLogs(t *testing.T) {
 		t.Errorf("variance among the logs %.5f, by draws %.5f ± %.5f", among/(logs-1), seen, 2*sure)
 	}
 }
+
+// TestKinkOfAnyGauge: whether a line breaks, and where, hangs neither on the zero of the
+// gauge, nor on the units of pressure and volume.
+func TestKinkOfAnyGauge(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 2))
+	found := 0
+	for range 200 {
+		n := 10 + rng.IntN(50)
+		at, steep, noise := between(rng, 0.3, 0.9), between(rng, 1, 8), between(rng, 0, 0.02)
+		var s series
+		for i := range n {
+			v := float64(i) / float64(n-1)
+			s.add(float64(i), v, 1-v*0.5-max(0, v-at)*0.5*(steep-1)+noise*rng.NormFloat64(), missing)
+		}
+		want, ok := s.kink()
+		if ok {
+			found++
+		}
+		zero, more := between(rng, -3, 30), between(rng, -2, 2)
+		for name, change := range map[string]func(v, p float64) (float64, float64){
+			"zero":     func(v, p float64) (float64, float64) { return v, p + zero },
+			"volume":   func(v, p float64) (float64, float64) { return v + more, p },
+			"pressure": func(v, p float64) (float64, float64) { return v, p * 1e5 },
+			"litres":   func(v, p float64) (float64, float64) { return v * 1e-3, p },
+		} {
+			var other series
+			for i := range n {
+				v, p := change(s.v[i], s.p[i])
+				other.add(s.t[i], v, p, missing)
+			}
+			if got, yes := other.kink(); got != want || yes != ok {
+				t.Errorf("other %s: breaks %t at %d, want %t at %d", name, yes, got, ok, want)
+			}
+		}
+	}
+	if found < 20 || found > 180 {
+		t.Errorf("%d of 200 break", found)
+	}
+}
