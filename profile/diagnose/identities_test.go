@@ -550,3 +550,49 @@ func TestOneReadingIsNotTheOdd(t *testing.T) {
 		t.Errorf("beside another: withheld %t, odd %+v", s.Withheld, s.Worst)
 	}
 }
+
+// TestOddByHand: of a gauge that was checked, nothing being at fault, how odd the reading
+// is follows from one normal; of several readings it hangs on neither their order nor
+// their units.
+func TestOddByHand(t *testing.T) {
+	p := judged(t)
+	odd := func(p *Priors, readings ...Observation) []float64 {
+		f, err := newForward(cafeMachine(), p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, y, own := rowsOf(readings, -1)
+		q := newInquiry(f, p, 0, rows, y, own)
+		hyps, _ := q.weigh()
+		b := newBelief(q, hyps)
+		b.weights()
+		return b.odd
+	}
+	sound := p
+	sound.Fault = [numParts]float64{}
+	f, err := newForward(cafeMachine(), &sound)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const u = 0.02
+	sd := math.Sqrt(u*u + p.Sound.Gain*p.Sound.Gain + math.Pow(p.Sound.Zero/f.peak, 2))
+	for _, y := range []float64{1, 1.02, 0.95, 0.9} {
+		want := math.Erfc(math.Abs(y-1) / sd / math.Sqrt2)
+		if got := odd(&sound, Observe(Gauge, y, u)); len(got) != 1 || math.Abs(got[0]-want) > 1e-6 {
+			t.Errorf("reads %g: odd to %v, by hand %g", y, got, want)
+		}
+	}
+	readings := []Observation{Observe(Peak, 7.6*bar, 0.1*bar), Observe(Yield, 40*gram, 0.3*gram), Observe(FreeLength, 150*mm, 1*mm)}
+	first := odd(&p, readings...)
+	for _, order := range [][]int{{0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}} {
+		var other []Observation
+		for _, i := range order {
+			other = append(other, readings[i])
+		}
+		for j, got := range odd(&p, other...) {
+			if want := first[order[j]]; !near(got, want, idle) || want <= 0 || want >= 1 {
+				t.Errorf("in order %v: %v is odd to %g, first %g", order, readings[order[j]].Kinds[0], got, want)
+			}
+		}
+	}
+}
