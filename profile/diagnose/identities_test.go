@@ -433,7 +433,7 @@ func TestOnwardIsCheapest(t *testing.T) {
 			p.Effort.Repair[r] = cost[i]
 			count[i] = rng.IntN(10)
 			for range count[i] {
-				s := drawnState{set: setOf(parts[i]), list: parts[i : i+1], worth: setOf(parts[i])}
+				s := drawnState{set: setOf(parts[i]), list: parts[i : i+1], worth: setOf(parts[i]), helped: 1 << r}
 				s.right[1], s.cured[r] = true, 1
 				list = append(list, len(d.states))
 				d.states = append(d.states, s)

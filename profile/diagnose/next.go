@@ -3,7 +3,9 @@ package diagnose
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -49,6 +51,7 @@ const (
 	bins       = 6    // outcomes of a measurement
 	binsSecond = 3    // of one that follows it
 	binsTold   = 8    // outcomes that are told, before neighbours are joined
+	few        = 128  // states that are sorted rather than picked from all in order
 	inBin      = 32   // states of a value that may rule out a repair
 	idle       = 1e-3
 
@@ -68,6 +71,7 @@ type decision struct {
 	states   []drawnState
 	values   [][]float64 // of each kind: what the states would show, tool and scatter with it
 	order    [][]int     // of each kind: the states by what they would show
+	rank     [][]int     // and of each state its place there
 	marked   []bool      // scratch: states of a list
 	spare    []int       // scratch
 	spareCut [][]int     // scratch
@@ -75,11 +79,12 @@ type decision struct {
 
 // drawnState is one of equally weighted states.
 type drawnState struct {
-	set   partSet
-	list  []Part
-	right [1 << mostFaults]bool // with these of its faults put right
-	worth partSet               // parts worth repairing
-	cured [repairs]int          // which of its faults a repair puts right, one bit each
+	set    partSet
+	list   []Part
+	right  [1 << mostFaults]bool // with these of its faults put right
+	worth  partSet               // parts worth repairing
+	helped uint16                // repairs that put one of them right, one bit each
+	cured  [repairs]int          // which of its faults a repair puts right, one bit each
 }
 
 const furtherFixed = 2 // rows before those of the measurements: peak now and when sound
@@ -176,6 +181,18 @@ func (d *decision) verdict(s *State) {
 	s.Ask = &ask
 }
 
+// deviates are fixed standard normal deviates: of each kind one for each state.
+var deviates = sync.OnceValue(func() *[kinds][drawn]float64 {
+	var list [kinds][drawn]float64
+	for m := range list {
+		for i := range list[m] {
+			_, t := math.Modf(float64(i+1)*goldenRatio + float64(m)*silverRatio)
+			list[m][i] = distuv.UnitNormal.Quantile(t)
+		}
+	}
+	return &list
+})
+
 // draw takes equally weighted states by systematic resampling.
 func (d *decision) draw(b *belief) {
 	cum, at := 0.0, -1
@@ -194,8 +211,7 @@ func (d *decision) draw(b *belief) {
 		d.states = append(d.states, x)
 		pred := &b.pred[b.points[at].hyp]
 		for m, k := range d.kinds {
-			_, t := math.Modf(float64(i+1)*goldenRatio + float64(m)*silverRatio)
-			v := r[b.q.n+furtherFixed+m] + math.Hypot(pred.sd[furtherFixed+m], d.p.Tool[k])*distuv.UnitNormal.Quantile(t)
+			v := r[b.q.n+furtherFixed+m] + math.Hypot(pred.sd[furtherFixed+m], d.p.Tool[k])*deviates()[m][i]
 			d.values[m] = append(d.values[m], v)
 		}
 	}
@@ -206,7 +222,11 @@ func (d *decision) draw(b *belief) {
 			by[i] = i
 		}
 		slices.SortFunc(by, func(i, j int) int { return cmp.Compare(d.values[m][i], d.values[m][j]) })
-		d.order = append(d.order, by)
+		rank := make([]int, drawn)
+		for at, i := range by {
+			rank[i] = at
+		}
+		d.order, d.rank = append(d.order, by), append(d.rank, rank)
 	}
 }
 
@@ -241,6 +261,7 @@ func (d *decision) state(b *belief, i int) drawnState {
 			s.worth |= 1 << part
 		}
 	}
+	s.helped = helpedBy(s.worth)
 	for r := range repairs {
 		s.cured[r] = s.mask(cures[r])
 	}
@@ -293,6 +314,25 @@ func (d *decision) chance(list []int, r Repair) float64 {
 	return float64(n) / float64(max(1, len(list)))
 }
 
+// helping are the repairs that put right what is worth it in a state, one bit each, where
+// some parts are put right already.
+func (d *decision) helping(i int, fixed partSet) (r uint16) {
+	s := &d.states[i]
+	if fixed == 0 {
+		return s.helped
+	}
+	return helpedBy(s.worth &^ fixed)
+}
+
+func helpedBy(worth partSet) (r uint16) {
+	for i, parts := range cures {
+		if worth&parts != 0 {
+			r |= 1 << i
+		}
+	}
+	return r
+}
+
 // onward returns the effort expected without further measurements: the repairs in the
 // order of chance over effort until the machine is right, or leaving it. A
 // machine that is right already gets the first of them in vain.
@@ -301,11 +341,8 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 	var worth [repairs]float64
 	var count [repairs]int
 	for _, i := range list {
-		left := d.states[i].worth &^ w.fixed
-		for r := Repair(0); left != 0 && r < repairs; r++ {
-			if left&cures[r] != 0 {
-				count[r]++
-			}
+		for left := d.helping(i, w.fixed); left != 0; left &= left - 1 {
+			count[bits.TrailingZeros16(left)]++
 		}
 	}
 	n := 0
@@ -324,7 +361,10 @@ func (d *decision) onward(list []int, w onWay) (effort float64, first Repair, le
 	walk, left := 0.0, 0.0
 	for _, i := range list {
 		s := &d.states[i]
-		fixed := s.mask(w.fixed)
+		fixed := 0
+		if w.fixed != 0 {
+			fixed = s.mask(w.fixed)
+		}
 		if s.right[fixed] {
 			if n > 0 {
 				walk += d.effortOf(order[0], w.out)
@@ -361,16 +401,27 @@ func (d *decision) split(list []int, m, n int) [][]int {
 
 // splitInto does so into lists that are there.
 func (d *decision) splitInto(sorted []int, cut [][]int, list []int, m, n int) [][]int {
-	for _, i := range list {
-		d.marked[i] = true
-	}
-	for _, i := range d.order[m] {
-		if d.marked[i] {
-			sorted = append(sorted, i)
+	if len(list) < few {
+		rank := d.rank[m]
+		for _, i := range list {
+			sorted = append(sorted, rank[i])
 		}
-	}
-	for _, i := range list {
-		d.marked[i] = false
+		slices.Sort(sorted)
+		for k, at := range sorted {
+			sorted[k] = d.order[m][at]
+		}
+	} else {
+		for _, i := range list {
+			d.marked[i] = true
+		}
+		for _, i := range d.order[m] {
+			if d.marked[i] {
+				sorted = append(sorted, i)
+			}
+		}
+		for _, i := range list {
+			d.marked[i] = false
+		}
 	}
 	for k := range n {
 		if part := sorted[k*len(sorted)/n : (k+1)*len(sorted)/n]; len(part) > 0 {
