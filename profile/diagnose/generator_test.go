@@ -8,7 +8,8 @@ import (
 	"springcalc/spring"
 )
 
-// The generator of the study. It knows the sheet of a machine and nothing of
+// The generator of the study. Each part is at fault by itself as often as the table of
+// priors says of machines whose peak is low, with up to three at once. It knows the sheet of a machine and nothing of
 // the inference: it steps the shot through time, its tolerances are uniform,
 // triangular and skewed, its gauge lags in time, and its logs are read back
 // from noisy rows by a fit of its own.
