@@ -202,7 +202,7 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 		cup += passed - before + gone
 	}
 	var b brew
-	const dt = 0.01
+	dt := 0.02
 	for t := 0.0; t < s.Pulls[0].Preinfusion; t += dt {
 		take(dt * flow(w.Fill))
 	}
@@ -218,7 +218,11 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 	resists = o.bed(max(w.Fill, pressure(z)), factor) // from now on it falls
 	slope := rate / (area + o.perPa)
 	next := 0.0
+	dt = 0.01
 	for t := 0.0; ; t += dt {
+		if t > 3 {
+			dt = 0.03 // what is left goes by slowly
+		}
 		p := pressure(z)
 		shown += (p - shown) * dt / o.lag
 		b.top = max(b.top, shown)

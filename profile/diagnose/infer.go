@@ -101,6 +101,7 @@ type Case struct {
 	Wish     float64 // peak wanted [Pa]; 0 for that of the sound machine
 	Wire     *Wire   // strength of the wire; nil where it is not known
 	Away     []Kind  // kinds that cannot be measured
+	Outcomes bool    // say what each outcome of the measurement to be made next would lead to
 }
 
 const (

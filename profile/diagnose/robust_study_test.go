@@ -156,7 +156,7 @@ func TestStudyOutcomes(t *testing.T) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.firstReadings()
 		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
-		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
+		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior, Outcomes: true})
 		if err != nil {
 			t.Error(err)
 			return
