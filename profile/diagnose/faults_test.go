@@ -82,3 +82,24 @@ func TestHopelessMachine(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestManyRepairs: however many repairs lie between readings, the last ones are
+// weighed as if the oldest had not been given, which is said.
+func TestManyRepairs(t *testing.T) {
+	p := judged(t)
+	since := []Part{PartFill, PartLever, PartPuck, PartGauge, PartSeal, PartHeadspace, PartSet}
+	list := []Observation{asNew(Observe(Peak, 8.6*bar, 0.15*bar)), Observe(Peak, 7.9*bar, 0.15*bar)}
+	for n := range since {
+		r := Observe(Peak, (7.6-0.2*float64(n))*bar, 0.15*bar)
+		r.Before = since[len(since)-1-n:]
+		list = append(list, r)
+	}
+	all := infer(t, &Case{Machine: cafeMachine(), Priors: p, Readings: list, Renewed: since})
+	late := infer(t, &Case{Machine: cafeMachine(), Priors: p, Readings: list[:2+mostStages-1], Renewed: since})
+	if all.Evidence != late.Evidence || len(all.Used) != len(late.Used) {
+		t.Errorf("ln evidence %g by %d readings, of the last repairs %g by %d", all.Evidence, len(all.Used), late.Evidence, len(late.Used))
+	}
+	if len(all.Doubts) != len(late.Doubts)+1 {
+		t.Errorf("doubts %q", all.Doubts)
+	}
+}

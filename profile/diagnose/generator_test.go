@@ -8,7 +8,8 @@ import (
 	"springcalc/spring"
 )
 
-// The generator of the study. It knows the sheet of a machine and nothing of
+// The generator of the study. Each part is at fault by itself as often as the table of
+// priors says of machines whose peak is low, with up to three at once. It knows the sheet of a machine and nothing of
 // the inference: it steps the shot through time, its tolerances are uniform,
 // triangular and skewed, its gauge lags in time, and its logs are read back
 // from noisy rows by a fit of its own.
@@ -201,7 +202,7 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 		cup += passed - before + gone
 	}
 	var b brew
-	const dt = 0.01
+	dt := 0.02
 	for t := 0.0; t < s.Pulls[0].Preinfusion; t += dt {
 		take(dt * flow(w.Fill))
 	}
@@ -217,7 +218,11 @@ func (o *old) shot(x [numParts]float64, calm bool) brew {
 	resists = o.bed(max(w.Fill, pressure(z)), factor) // from now on it falls
 	slope := rate / (area + o.perPa)
 	next := 0.0
+	dt = 0.01
 	for t := 0.0; ; t += dt {
+		if t > 3 {
+			dt = 0.03 // what is left goes by slowly
+		}
 		p := pressure(z)
 		shown += (p - shown) * dt / o.lag
 		b.top = max(b.top, shown)

@@ -23,6 +23,7 @@ func judged(t testing.TB) Priors {
 
 func infer(t testing.TB, c *Case) *State {
 	t.Helper()
+	c.Outcomes = true
 	s, err := Infer(c)
 	if err != nil {
 		t.Fatal(err)

@@ -247,7 +247,7 @@ func TestStateLaws(t *testing.T) {
 	p := judged(t)
 	each(12, 606, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
-		s, err := Infer(&Case{Machine: &Machine{Setup: *o.sheet, Spring: o.coil}, Readings: o.firstReadings(), Priors: p})
+		s, err := Infer(&Case{Machine: &Machine{Setup: *o.sheet, Spring: o.coil}, Readings: o.firstReadings(), Priors: p, Outcomes: true})
 		if err != nil {
 			t.Error(err)
 			return

@@ -101,6 +101,7 @@ type Case struct {
 	Wish     float64 // peak wanted [Pa]; 0 for that of the sound machine
 	Wire     *Wire   // strength of the wire; nil where it is not known
 	Away     []Kind  // kinds that cannot be measured
+	Outcomes bool    // say what each outcome of the measurement to be made next would lead to
 }
 
 const (
@@ -134,13 +135,16 @@ func Infer(c *Case) (*State, error) {
 	if err := c.validate(); err != nil {
 		return nil, err
 	}
+	used, against := merge(slices.Clone(c.Readings))
+	used, old := recent(used)
 	p, renewed, told := c.Priors.apply(&c.Course), setOf(c.Renewed...), partSet(0)
 	for i := range c.Readings {
-		told |= setOf(c.Readings[i].Before...)
+		renewed |= setOf(c.Readings[i].Before...)
+	}
+	for i := range used {
+		told |= setOf(used[i].Before...)
 	}
 	p = p.Without((renewed &^ told).list()...) // nothing tells of what they were
-	renewed |= told
-	used, against := merge(slices.Clone(c.Readings))
 	f, err := newForward(c.Machine, &p)
 	if err != nil {
 		return nil, err
@@ -159,6 +163,9 @@ func Infer(c *Case) (*State, error) {
 	}
 	d.decide(b, s)
 	s.doubt(c, f)
+	if old > 0 {
+		s.Doubts = append(s.Doubts, fmt.Sprintf("%d readings from before the last %d repairs are left out", old, mostStages-1))
+	}
 	return s, nil
 }
 

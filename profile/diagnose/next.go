@@ -29,7 +29,7 @@ type Step struct {
 	Effort   float64   // of the step itself, taking the spring out with it [s]
 	Expected float64   // effort expected until the machine is right, this step with it [s]
 	Sure     float64   // of a repair: probability that a part that it puts right is worth it; of leaving: that the machine is right [-]
-	Outcomes []Outcome // of the next step where it measures: what it would lead to, the lowest value first
+	Outcomes []Outcome // of the next step where it measures, where the case asks for them: what it would lead to, the lowest value first
 	Again    bool      // take this reading once more: the readings do not go together, and it goes least with the rest
 	Rules    *Repair   // the spring repair that this cheap reading may rule out and so comes before; nil where it is the best step anyway
 }
@@ -135,7 +135,7 @@ func (d *decision) decide(b *belief, s *State) {
 		return
 	}
 	s.Next = d.choose(s.Steps, all, w)
-	if s.Next.Is == StepMeasure {
+	if s.Next.Is == StepMeasure && d.c.Outcomes {
 		s.Next.Outcomes = d.tell(all, slices.Index(d.kinds, s.Next.Measure))
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/bits"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -201,6 +203,29 @@ type scene struct {
 // mostStages is how many states between repairs are told apart; readings from
 // before that are left out.
 const mostStages = 5
+
+// recent leaves out readings from before more repairs than states are told apart
+// for: those before which the fewest parts were put right stay.
+func recent(list []Observation) (kept []Observation, out int) {
+	stages := []partSet{0}
+	for i := range list {
+		if b := setOf(list[i].Before...); !slices.Contains(stages, b) {
+			stages = append(stages, b)
+		}
+	}
+	if len(stages) <= mostStages {
+		return list, 0
+	}
+	slices.SortStableFunc(stages, func(a, b partSet) int {
+		return bits.OnesCount16(uint16(a)) - bits.OnesCount16(uint16(b))
+	})
+	for i := range list {
+		if slices.Contains(stages[:mostStages], setOf(list[i].Before...)) {
+			kept = append(kept, list[i])
+		}
+	}
+	return kept, len(list) - len(kept)
+}
 
 // in returns the state that the row was read in.
 func (r *number) in(c *scene) *seen {

@@ -10,7 +10,7 @@ import (
 // TestStudyHarsh: on machines that scatter more than the model thinks, the
 // advice does little harm.
 func TestStudyHarsh(t *testing.T) {
-	n := machines(300, 8)
+	n := machines(200, 8)
 	list := make([]walked, n)
 	prior := judged(t)
 	each(n, 303, func(i int, rng *rand.Rand) {
@@ -156,7 +156,7 @@ func TestStudyOutcomes(t *testing.T) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.firstReadings()
 		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
-		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
+		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior, Outcomes: true})
 		if err != nil {
 			t.Error(err)
 			return
@@ -194,7 +194,7 @@ func TestStudyOutcomes(t *testing.T) {
 // TestStudyRuledOut: of the springs to be shimmed or replaced, no reading of the spring that is still
 // missing, and costs little once it is out, then shows that it need not be.
 func TestStudyRuledOut(t *testing.T) {
-	n := machines(200, 20)
+	n := machines(120, 20)
 	out, of := make([]bool, n), make([]bool, n)
 	prior := judged(t)
 	each(n, 707, func(i int, rng *rand.Rand) {

@@ -432,7 +432,7 @@ func sumUp(list []walked) string {
 
 // TestStudyFollowed: following the advice restores machines, with few repairs in vain.
 func TestStudyFollowed(t *testing.T) {
-	n := machines(600, 20)
+	n := machines(400, 20)
 	joint, single, first := make([]walked, n), make([]walked, n), make([]walked, n)
 	prior := judged(t)
 	one := judged(t)

@@ -365,7 +365,7 @@ func (d *diagnosis) weigh() (err error) {
 
 // infer asks for the state of all parts.
 func (d *diagnosis) infer() (err error) {
-	c := &diagnose.Case{Machine: &d.fresh.Machine, Readings: d.readings, Priors: d.priors, Wish: d.Want, Away: d.Away}
+	c := &diagnose.Case{Machine: &d.fresh.Machine, Readings: d.readings, Priors: d.priors, Wish: d.Want, Away: d.Away, Outcomes: true}
 	if d.course != nil {
 		f := d.course.LnBF
 		c.Course = diagnose.Course{SetOdds: f.Set, WearOdds: f.Wear, StepOdds: f.Step}
