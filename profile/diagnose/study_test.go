@@ -16,10 +16,10 @@ var whole = flag.Bool("study", false, "run the study of the diagnosis on 1000 ma
 var trails = flag.Bool("trails", false, "print what was done to each machine that was not restored or had a repair in vain")
 
 // heldOut is the seed that the study asserts: no figure of the model or of the
-// method was chosen by it. Development looked at seeds 0 and 1.
-const heldOut = 9101
+// method was chosen by it. Development looked at seeds 0 to 3 and 9101.
+const heldOut = 9105
 
-var seed = flag.Uint64("seed", heldOut, "seed of the study's machines; 0 and 1 are those of development")
+var seed = flag.Uint64("seed", heldOut, "seed of the study's machines; 0 to 3 are those of development")
 
 // machines returns how many machines a study takes: all, or a part for the gate.
 func machines(all, part int) int {
