@@ -96,7 +96,7 @@ func TestStudyGross(t *testing.T) {
 	t.Logf("%d machines: flagged %.1f %% (missed %v), the right reading named %.1f %% of those, false alarms %.1f %%", n, 100*f/float64(n), missed, 100*w/max(1, f), 100*a/float64(n))
 	atMost(t, "gross errors not flagged", 1-f/float64(n), 0.15, 2*deviation(0.15, float64(n)))
 	// A slip of the difference of raising and lowering force is hardly ever flagged: sound seals differ by as much.
-	atMost(t, "false alarms", a/float64(n), 0.01, 2*deviation(0.01, float64(n)))
+	atMost(t, "false alarms", a/float64(n), 0.01, max(1/float64(n), 2*deviation(0.01, float64(n)))) // of a few machines one may be
 }
 
 // TestStudyPriors: halving or doubling one prior hardly changes the best step.
