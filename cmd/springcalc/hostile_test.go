@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"springcalc/cmd/springcalc/internal/demo"
 )
@@ -26,6 +27,7 @@ func TestHostileInput(t *testing.T) {
 		"latin.toml":   "[machine]\nname = \"caf\xe9\"\n",
 		"pulls.toml":   string(demo.Sheet) + strings.Repeat("\n[[bench.load]]\n", 6000),
 		"keys.toml":    string(demo.Sheet) + strings.Repeat("a.b.c = 1\n", 3),
+		"escape.toml":  "[pull]\npreinfusion = \x1b[31m\n",
 		"empty.toml":   "",
 		"list.csv":     "name,rate [N/mm]\n" + strings.Repeat("a,x\n", 2000),
 		"mixed.csv":    "date,peak_bar\n05/04/2022,8\n06/04/2022,7\n",
@@ -140,6 +142,7 @@ func TestHostileInput(t *testing.T) {
 		// What is no text, or too much of it.
 		{"shot|utf16.toml", 1, "utf16.toml:1:1: a text in UTF-16; save it as UTF-8"},
 		{"shot|latin.toml", 1, "latin.toml:2:12: not a text in UTF-8: the byte 0xe9"},
+		{"shot|escape.toml", 1, `escape.toml:2:15: pull.preinfusion: \x1b[31m: write it in quotes`},
 		{"shot|pulls.toml", 1, "want at most 5000 [[bench.load]] tables, there are 6000"},
 		{"shot|keys.toml", 1, "space.a: unknown key"},
 		{"replace|--candidates=list.csv", 1, "list.csv: more than 1000 lines are no springs; the first is line 2"},
@@ -185,6 +188,9 @@ func TestHostileInput(t *testing.T) {
 			}
 			if bad := notForPeople.FindString(strings.ReplaceAll(strings.ReplaceAll(text, "NaN mm", ""), "NaN is not", "")); bad != "" && !strings.Contains(c.args, "Inf") {
 				t.Errorf("%q in %.300s", bad, text)
+			}
+			if i := strings.IndexFunc(errs.String(), func(r rune) bool { return unicode.IsControl(r) && r != '\n' }); i >= 0 {
+				t.Errorf("a terminal would act on %.100q", errs.String()[i:])
 			}
 			if took := time.Since(start); took > 3*time.Second {
 				t.Errorf("took %v", took)

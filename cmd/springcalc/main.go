@@ -176,7 +176,11 @@ var (
 
 // fail prints an error and returns the status.
 func fail(stderr io.Writer, err error, status int) int {
-	fmt.Fprintf(stderr, "springcalc: %v\n", err)
+	lines := strings.Split(fmt.Sprintf("springcalc: %v", err), "\n")
+	for i, line := range lines { // what others wrote does not act on the terminal
+		lines[i] = words.Clean(line)
+	}
+	fmt.Fprintln(stderr, strings.Join(lines, "\n"))
 	return status
 }
 

@@ -40,7 +40,7 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 	var curves []curve
 	var xs, ys []float64
 	for _, s := range c.Series {
-		k := curve{name: clean(s.Name), x: s.X, y: belowTop(s.Y, c.Top), points: s.Points, mark: curveMarks[len(curves)%len(curveMarks)]}
+		k := curve{name: words.Clean(s.Name), x: s.X, y: belowTop(s.Y, c.Top), points: s.Points, mark: curveMarks[len(curves)%len(curveMarks)]}
 		if s.Points {
 			k.mark = pointMark
 		}
@@ -116,7 +116,7 @@ func draw(c report.Chart, f quantity.Family, width, height int) string {
 		if i == 0 {
 			between = "; " + eventMark + " "
 		}
-		under += between + strings.ReplaceAll(clean(m.Label(x.Digits())), " ", words.NoBreak)
+		under += between + strings.ReplaceAll(words.Clean(m.Label(x.Digits())), " ", words.NoBreak)
 	}
 	indent := "\n" + strings.Repeat(" ", labels+3)
 	under = indent + strings.Join(wrapped(under, width-labels-3), indent) + "\n"
@@ -204,7 +204,7 @@ func legend(c report.Chart, curves []curve) string {
 		names = append(names, k.mark+" "+k.name)
 	}
 	if c.Band != nil {
-		names = append(names, bandMark+" "+clean(c.Band.Name))
+		names = append(names, bandMark+" "+words.Clean(c.Band.Name))
 	}
 	return "   (" + strings.Join(names, "  ") + ")"
 }

@@ -249,7 +249,7 @@ func (p *printer) provenance() {
 		p.heading("Stated", 2)
 		g := grid{heads: []string{"key", "value"}, left: []bool{true, true}}
 		for _, s := range p.r.Input {
-			g.rows = append(g.rows, []string{s.Key, clean(s.Text)})
+			g.rows = append(g.rows, []string{s.Key, words.Clean(s.Text)})
 		}
 		p.grid(g)
 		p.heading("Answer", 2)
@@ -295,7 +295,7 @@ func (p *printer) assumedValue(a report.Assumed) string {
 }
 
 // say prints a sentence in the family, cleaned.
-func (p *printer) say(s report.Sentence) string { return clean(s.In(p.Family)) }
+func (p *printer) say(s report.Sentence) string { return words.Clean(s.In(p.Family)) }
 
 func (p *printer) all(list []report.Sentence) []string {
 	texts := make([]string, len(list))
@@ -321,7 +321,7 @@ func (p *printer) line(text string) {
 
 // escaped makes a text safe for what it goes to.
 func (p *printer) escaped(text string) string {
-	text = clean(text)
+	text = words.Clean(text)
 	if p.markdown {
 		return markdownText.Replace(text)
 	}
@@ -350,7 +350,7 @@ func (p *printer) sentences(list []report.Sentence) {
 // marked prints a text behind a mark, wrapped under itself.
 func (p *printer) marked(mark, text string) {
 	indent := strings.Repeat(" ", utf8.RuneCountInString(mark))
-	p.buf.WriteString(mark + strings.Join(wrapped(clean(text), words.LineWidth-len(indent)), "\n"+indent) + "\n")
+	p.buf.WriteString(mark + strings.Join(wrapped(words.Clean(text), words.LineWidth-len(indent)), "\n"+indent) + "\n")
 }
 
 func (p *printer) heading(text string, level int) {
@@ -427,11 +427,11 @@ func (p *printer) rows(rows []report.Row) grid {
 		if r.Beside != nil {
 			beside = p.value(*r.Beside, whole)
 		}
-		name := clean(r.Name)
+		name := words.Clean(r.Name)
 		if r.Indent {
 			name = "  " + name
 		}
-		g.rows = append(g.rows, []string{name, beside, value, interval(r, p.Family), p.say(r.Note), clean(r.Narrow)})
+		g.rows = append(g.rows, []string{name, beside, value, interval(r, p.Family), p.say(r.Note), words.Clean(r.Narrow)})
 	}
 	if slices.ContainsFunc(g.rows, func(r []string) bool { return r[4] != "" }) {
 		g.heads[4] = "note"
@@ -442,7 +442,7 @@ func (p *printer) rows(rows []report.Row) grid {
 // value prints the value of a row, its decimal point behind so many digits.
 func (p *printer) value(r report.Row, whole int) string {
 	if r.Text != "" {
-		return clean(r.Text)
+		return words.Clean(r.Text)
 	}
 	unit, _ := r.Unit.In(p.Family, r.Digits)
 	return strings.Repeat(" ", whole-wholeDigits(r, p.Family)) + strings.TrimSpace(number(r, p.Family, r.Value)+" "+unit.Symbol)
@@ -505,7 +505,7 @@ func (p *printer) table(t report.Table) grid {
 			case report.Sentence:
 				cells[i], g.left[i] = p.say(v), true
 			case string:
-				cells[i], g.left[i] = clean(v), true
+				cells[i], g.left[i] = words.Clean(v), true
 			}
 		}
 		g.rows = append(g.rows, cells)
@@ -520,9 +520,9 @@ func (p *printer) table(t report.Table) grid {
 func heading(c report.Column, f quantity.Family) string {
 	unit, _ := c.Unit.In(f, c.Digits)
 	if unit.Symbol == "" {
-		return clean(c.Head)
+		return words.Clean(c.Head)
 	}
-	return clean(c.Head) + ", " + unit.Symbol
+	return words.Clean(c.Head) + ", " + unit.Symbol
 }
 
 // sentence gives a text its capital and its full stop, where it has none.
@@ -535,23 +535,6 @@ func sentence(text string) string {
 		text += "."
 	}
 	return text
-}
-
-// clean shows what a terminal would act on, or would not show, in its escaped form.
-func clean(text string) string {
-	safe := func(r rune) bool { return unicode.IsPrint(r) || string(r) == words.NoBreak }
-	if strings.IndexFunc(text, func(r rune) bool { return !safe(r) }) < 0 && utf8.ValidString(text) {
-		return text
-	}
-	var b strings.Builder
-	for _, r := range text {
-		if safe(r) {
-			b.WriteRune(r)
-		} else {
-			b.WriteString(strings.Trim(strconv.QuoteRune(r), "'"))
-		}
-	}
-	return b.String()
 }
 
 // wrapped wraps a text, and breaks words that are longer than a line.

@@ -6,6 +6,7 @@ import (
 
 	"springcalc/cmd/springcalc/internal/quantity"
 	"springcalc/cmd/springcalc/internal/report"
+	"springcalc/cmd/springcalc/internal/words"
 )
 
 // View is a report as the texts that a page shows: every number of it in the unit
@@ -57,14 +58,14 @@ func Viewed(r *report.Report, o Options) (*View, error) {
 		return nil, err
 	}
 	p := printer{Options: o, r: r}
-	v := &View{Command: r.Command, Title: clean(r.Title), Answer: p.said(r.Answer), Next: p.said(r.Next), Assumed: p.assumed(),
+	v := &View{Command: r.Command, Title: words.Clean(r.Title), Answer: p.said(r.Answer), Next: p.said(r.Next), Assumed: p.assumed(),
 		Doubts: p.said(r.Doubts), Notes: p.said(r.Notes), Caution: r.Caution, Cautions: r.Cautions, Head: r.Head, Beside: r.Beside}
 	if t := r.ShortTable(); t != nil && (t.Key != "sketch" || len(r.Sketches) == 0) {
 		short := p.tableView(shortened(*t))
 		v.Short = &short
 	}
 	for _, s := range r.Input {
-		v.Stated = append(v.Stated, report.Stated{Key: s.Key, Text: clean(s.Text), Flag: s.Flag})
+		v.Stated = append(v.Stated, report.Stated{Key: s.Key, Text: words.Clean(s.Text), Flag: s.Flag})
 	}
 	for _, row := range r.Rows {
 		if !row.DataOnly {
@@ -90,12 +91,12 @@ func (p *printer) said(list []report.Sentence) (texts []string) {
 }
 
 func (p *printer) rowView(r report.Row) RowView {
-	v := RowView{Key: r.Key, Name: clean(r.Name), Note: p.say(r.Note), Narrow: clean(r.Narrow), Short: r.Short, Indent: r.Indent}
+	v := RowView{Key: r.Key, Name: words.Clean(r.Name), Note: p.say(r.Note), Narrow: words.Clean(r.Narrow), Short: r.Short, Indent: r.Indent}
 	if r.Beside != nil {
 		v.Beside = strings.TrimSpace(p.value(*r.Beside, wholeDigits(*r.Beside, p.Family)))
 	}
 	if r.Text != "" {
-		v.Text = clean(r.Text)
+		v.Text = words.Clean(r.Text)
 		return v
 	}
 	unit, _ := r.Unit.In(p.Family, r.Digits)
@@ -108,7 +109,7 @@ func (p *printer) rowView(r report.Row) RowView {
 
 func (p *printer) tableView(t report.Table) TableView {
 	g := p.table(t)
-	v := TableView{Key: t.Key, Title: clean(t.Title), Short: t.Short}
+	v := TableView{Key: t.Key, Title: words.Clean(t.Title), Short: t.Short}
 	keep := make([]int, 0, len(g.heads)) // columns that some row fills
 	for i := range g.heads {
 		if slices.ContainsFunc(g.rows, func(r []string) bool { return r[i] != "" }) {

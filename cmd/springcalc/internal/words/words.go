@@ -179,3 +179,20 @@ func Shell(args ...string) string {
 func Lazy(pattern string) func() *regexp.Regexp {
 	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(pattern) })
 }
+
+// Clean shows what a terminal would act on, or would not show, in its escaped form.
+func Clean(text string) string {
+	safe := func(r rune) bool { return unicode.IsPrint(r) || string(r) == NoBreak }
+	if strings.IndexFunc(text, func(r rune) bool { return !safe(r) }) < 0 && utf8.ValidString(text) {
+		return text
+	}
+	var b strings.Builder
+	for _, r := range text {
+		if safe(r) {
+			b.WriteRune(r)
+		} else {
+			b.WriteString(strings.Trim(strconv.QuoteRune(r), "'"))
+		}
+	}
+	return b.String()
+}
