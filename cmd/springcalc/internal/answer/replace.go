@@ -76,6 +76,10 @@ func (o ReplaceOptions) usual() (ReplaceOptions, error) {
 	switch {
 	case o.Top < 1 || o.Pick < 1:
 		return o, NoRow("the rows of a ranking count from 1")
+	case !(o.MaxCoils >= 2 && o.MaxCoils <= 100):
+		return o, sheet.Usef("--max-coils: want 2 to 100")
+	case !(o.MeanStep >= 1e-5 && *o.LengthStep >= 0):
+		return o, sheet.Usef("--mean-step: want 0.01 mm or more; --length-step: want 0 mm or more")
 	case o.Copy != NoCopy && (o.Candidates != nil || o.Nests):
 		return o, sheet.Usef("--copy orders the spring that is there; without it --candidates and --nest look for another")
 	case o.Copy != NoCopy && o.Pick > 1:

@@ -689,7 +689,7 @@ func TestInchSizes(t *testing.T) {
 // Wrong use is said.
 func TestReplaceWrongUse(t *testing.T) {
 	for want, o := range map[string]ReplaceOptions{
-		"count from 1": {Top: -1}, "--mean-step": {MeanStep: 1}, "--quality": {Quality: 4}, "--sizes": {Sizes: "round"},
+		"count from 1": {Top: -1}, "--mean-step": {MeanStep: 1e-9}, "--mean-step: no mean": {MeanStep: 1}, "--quality": {Quality: 4}, "--sizes": {Sizes: "round"},
 		"--copy": {Copy: CopyAll, Nests: true}, "no inner one": {Copy: CopyInner},
 	} {
 		if _, err := Replace(context.Background(), demoMachine(t), o); err == nil || !strings.Contains(err.Error(), want) {
