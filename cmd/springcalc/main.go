@@ -31,7 +31,6 @@ import (
 	"io"
 	"os"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -164,14 +163,14 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) (status int) 
 
 // plain says in words of no programmer what the parser of the command line found.
 func plain(err error) error {
-	text := wholeNumber.ReplaceAllString(err.Error(), "$1: want a whole number")
-	text = anyNumber.ReplaceAllString(text, "$1: want a number")
+	text := wholeNumber().ReplaceAllString(err.Error(), "$1: want a whole number")
+	text = anyNumber().ReplaceAllString(text, "$1: want a number")
 	return errors.New(strings.Replace(text, `one of "",`, "one of ", 1))
 }
 
 var (
-	wholeNumber = regexp.MustCompile(`expected a valid \d+ bit u?int but got ("[^"]*")`)
-	anyNumber   = regexp.MustCompile(`expected a float but got ("[^"]*") \(string\)`)
+	wholeNumber = words.Lazy(`expected a valid \d+ bit u?int but got ("[^"]*")`)
+	anyNumber   = words.Lazy(`expected a float but got ("[^"]*") \(string\)`)
 )
 
 // fail prints an error and returns the status.

@@ -16,10 +16,7 @@ func TestForwardByEngine(t *testing.T) {
 	p := judged(t)
 	m := cafeMachine()
 	m.GaugeLag = 1e-6
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	for _, x := range []sizesOf{
 		{},
 		{PartSet: 8 * mm},
@@ -58,10 +55,7 @@ func TestForwardByEngine(t *testing.T) {
 func TestYieldOfAir(t *testing.T) {
 	p := judged(t)
 	m := cafeMachine()
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	r := number{kind: Yield, whole: true}
 	for _, air := range []float64{0, 1 * mL, 4 * mL, 9 * mL, 16 * mL, 25 * mL} {
 		var v scene
@@ -81,10 +75,7 @@ func TestYieldOfAir(t *testing.T) {
 // TestSizesByShare: a fault of the size for a share takes that share of the peak alone.
 func TestSizesByShare(t *testing.T) {
 	p := judged(t)
-	f, err := newForward(cafeMachine(), &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &p)
 	var sound, v seen
 	f.see(&sizesOf{}, &offsets{}, &sound)
 	for part := range numParts {
@@ -107,10 +98,7 @@ func TestSizesByShare(t *testing.T) {
 // takes, or what the prior allows at most.
 func TestReach(t *testing.T) {
 	p := judged(t)
-	f, err := newForward(cafeMachine(), &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &p)
 	for part := range numParts {
 		most := 0.0
 		for n := range 4001 { // of all sizes, as some give no shot
@@ -141,10 +129,7 @@ func TestGaugeLag(t *testing.T) {
 	shows := func(lag float64) float64 {
 		m := cafeMachine()
 		m.GaugeLag = lag
-		f, err := newForward(m, &p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := forwardOf(t, m, &p)
 		var v seen
 		f.see(&sizesOf{}, &offsets{}, &v)
 		return v.value[Peak]
@@ -165,10 +150,7 @@ func TestGaugeBesideAnother(t *testing.T) {
 	p := judged(t)
 	m := cafeMachine()
 	m.GaugeLag = 1e-6
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	for _, zero := range []float64{-0.3 * bar, 0, 0.2 * bar} {
 		var o offsets
 		o[offZero] = zero
@@ -184,10 +166,7 @@ func TestGaugeBesideAnother(t *testing.T) {
 // engine has it, between the rows of the table as on them.
 func TestResistsBetween(t *testing.T) {
 	p := judged(t)
-	f, err := newForward(cafeMachine(), &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &p)
 	for _, share := range []float64{0.23, 0.41, 0.66, 0.87, 1, 1.31, 1.7} {
 		for _, down := range []float64{1, 0.93, 0.78, 0.61, 0.44, 0.29} {
 			peak := share * f.peak
@@ -286,10 +265,7 @@ func byGrid(q *inquiry, h *hypothesis, steps int) float64 {
 // within 0.1 in ln of a fine grid.
 func TestEvidenceByGrid(t *testing.T) {
 	p := judged(t)
-	f, err := newForward(cafeMachine(), &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &p)
 	truth := sick(sizesOf{PartSet: 5 * mm, PartSeal: 120, PartFill: 8 * mL}, 30, 3/bar, 1*mL)
 	peak, end, yield, _ := shotOf(t, truth)
 	used := []Observation{asNew(Observe(Peak, 8.5*bar, 0.15*bar)), Observe(Peak, peak, 0.15*bar), Observe(EndPress, end, 0.15*bar), Observe(Yield, yield, 0.5*gram)}

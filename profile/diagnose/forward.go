@@ -404,8 +404,8 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 	both(Peak, v.shown)
 	v.part = min(1, b.water/f.water)
 	less := f.water - b.water
-	late := 0.0 // how far a lagging gauge is behind on the way, over the pressure
-	behind := max(0, peak-end) * f.byOpen.get(3, scaled)
+	late := 0.0   // how far a lagging gauge is behind on the way, over the pressure
+	behind := 0.0 // and at the end [Pa]
 	if want&ofTime != 0 {
 		low := min(max(end, leastShare*peak), (1-tinySpread)*peak)
 		fall := math.Log(peak / low)
@@ -418,6 +418,7 @@ func (f *forward) show(x *sizesOf, o *offsets, want kindSet, v *seen) (ok bool) 
 		}
 		late = lag * fall / max(time, lag)
 		v.value[ShotTime] = time
+		behind = max(0, peak-end) * f.byOpen.get(3, scaled)
 		v.late = behind * (1 + 2*lag/max(time, lag))
 	}
 	both(EndPress, end+behind)

@@ -385,6 +385,11 @@ func (o *old) log() Observation {
 	}}
 }
 
+// asStated is the machine of the sheet, as a diagnosis is given it.
+func (o *old) asStated() *Machine {
+	return &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+}
+
 // nominal returns the peak of the machine of the sheet without any tolerance [Pa].
 func (o *old) nominal() float64 {
 	n := *o

@@ -21,6 +21,15 @@ func judged(t testing.TB) Priors {
 	return p
 }
 
+func forwardOf(t testing.TB, m *Machine, p *Priors) *forward {
+	t.Helper()
+	f, err := newForward(m, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
 func infer(t testing.TB, c *Case) *State {
 	t.Helper()
 	c.Outcomes = true

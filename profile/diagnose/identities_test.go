@@ -23,10 +23,7 @@ func TestBayesByHand(t *testing.T) {
 		}
 	}
 	m := cafeMachine()
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	const u = 0.02
 	for _, y := range []float64{1, 0.95, 0.8, 0.6} {
 		s := infer(t, &Case{Machine: m, Readings: []Observation{Observe(Gauge, y, u)}, Priors: p})
@@ -109,10 +106,7 @@ func TestNoReading(t *testing.T) {
 func TestBenchLoads(t *testing.T) {
 	p := judged(t)
 	m := cafeMachine()
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	k, free, n := m.Setup.Springs[0].Rate, m.Spring.Free, m.Spring.Active
 	const at = 110 * mm
 	for _, c := range []struct {
@@ -292,10 +286,7 @@ func TestStateLaws(t *testing.T) {
 // peak.
 func TestDragIsTwiceFriction(t *testing.T) {
 	p := judged(t)
-	f, err := newForward(cafeMachine(), &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &p)
 	var sound, drags seen
 	f.see(&sizesOf{}, &offsets{}, &sound)
 	const more = 120.0 // [N]
@@ -318,10 +309,7 @@ func TestDragIsTwiceFriction(t *testing.T) {
 func TestBowOfAir(t *testing.T) {
 	p := judged(t)
 	m := cafeMachine()
-	f, err := newForward(m, &p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, m, &p)
 	var b body
 	x := sizesOf{}
 	x[PartFill] = 12e-6
@@ -557,10 +545,7 @@ func TestOneReadingIsNotTheOdd(t *testing.T) {
 func TestOddByHand(t *testing.T) {
 	p := judged(t)
 	odd := func(p *Priors, readings ...Observation) []float64 {
-		f, err := newForward(cafeMachine(), p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := forwardOf(t, cafeMachine(), p)
 		rows, y, own := rowsOf(readings, -1)
 		q := newInquiry(f, p, 0, rows, y, own)
 		hyps, _ := q.weigh()
@@ -570,10 +555,7 @@ func TestOddByHand(t *testing.T) {
 	}
 	sound := p
 	sound.Fault = [numParts]float64{}
-	f, err := newForward(cafeMachine(), &sound)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := forwardOf(t, cafeMachine(), &sound)
 	const u = 0.02
 	sd := math.Sqrt(u*u + p.Sound.Gain*p.Sound.Gain + math.Pow(p.Sound.Zero/f.peak, 2))
 	for _, y := range []float64{1, 1.02, 0.95, 0.9} {

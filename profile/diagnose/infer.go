@@ -162,10 +162,7 @@ func Infer(c *Case) (*State, error) {
 		s.Worst = worst(f, &p, renewed, used, b.odd)
 	}
 	d.decide(b, s)
-	s.doubt(c, f)
-	if old > 0 {
-		s.Doubts = append(s.Doubts, fmt.Sprintf("%d readings from before the last %d repairs are left out", old, mostStages-1))
-	}
+	s.doubt(f, old)
 	return s, nil
 }
 
@@ -675,8 +672,8 @@ func worst(f *forward, p *Priors, renewed partSet, used []Observation, odd []flo
 	return m
 }
 
-// doubt says where the answer is weak.
-func (s *State) doubt(c *Case, f *forward) {
+// doubt says where the answer is weak; so many readings were too old.
+func (s *State) doubt(f *forward, old int) {
 	add := func(format string, a ...any) { s.Doubts = append(s.Doubts, fmt.Sprintf(format, a...)) }
 	if s.Withheld {
 		add("the readings do not go together, whatever is wrong (p = %.2g): one of them, or the machine as new, is not what it was taken for", s.Explains)
@@ -692,4 +689,7 @@ func (s *State) doubt(c *Case, f *forward) {
 		add("with so few readings the answer is mostly what old machines usually have")
 	}
 	add("how often parts fail is judgement, not data")
+	if old > 0 {
+		add("%d readings from before the last %d repairs are left out", old, mostStages-1)
+	}
 }

@@ -61,7 +61,7 @@ func TestStudyGross(t *testing.T) {
 	each(n, 404, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.wellRead()
-		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		m := o.asStated()
 		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
 		if err != nil {
 			t.Error(err)
@@ -106,7 +106,7 @@ func TestStudyPriors(t *testing.T) {
 	each(n, 505, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.firstReadings()
-		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		m := o.asStated()
 		step := func(p Priors) Step {
 			s, err := Infer(&Case{Machine: m, Readings: list, Priors: p})
 			if err != nil {
@@ -155,7 +155,7 @@ func TestStudyOutcomes(t *testing.T) {
 	each(n, 606, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.firstReadings()
-		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		m := o.asStated()
 		s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior, Outcomes: true})
 		if err != nil {
 			t.Error(err)
@@ -200,7 +200,7 @@ func TestStudyRuledOut(t *testing.T) {
 	each(n, 707, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
 		list := o.firstReadings()
-		m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+		m := o.asStated()
 		infer := func(list []Observation) *State {
 			s, err := Infer(&Case{Machine: m, Readings: list, Priors: prior})
 			if err != nil {

@@ -121,7 +121,7 @@ func TestStudyCalibration(t *testing.T) {
 	prior := judged(t)
 	each(n, 101, func(i int, rng *rand.Rand) {
 		o := drawOld(anySheet(rng), rng, harshness{1, 1, 1})
-		s, err := Infer(&Case{Machine: &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}, Readings: o.firstReadings(), Priors: prior})
+		s, err := Infer(&Case{Machine: o.asStated(), Readings: o.firstReadings(), Priors: prior})
 		if err != nil {
 			t.Error(err)
 			return
@@ -286,7 +286,7 @@ func follow(t testing.TB, o *old, readings []Observation, prior Priors) (w walke
 			w.faults++
 		}
 	}
-	m := &Machine{Setup: *o.sheet, Spring: o.coil, GaugeLag: 0.5}
+	m := o.asStated()
 	var renewed []Part
 	last, again := Kind(-1), map[Kind]bool{}
 	for range 16 {
