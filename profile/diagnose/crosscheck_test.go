@@ -122,6 +122,41 @@ func TestReach(t *testing.T) {
 	}
 }
 
+// TestGaugedByStepping: the highest reading of a lagging gauge and the one at the end of the
+// stroke are those of a gauge stepped finely through the engine's shot, long or short for its lag.
+func TestGaugedByStepping(t *testing.T) {
+	for _, open := range []float64{1, 0.2, 0.05, 0.01} {
+		for _, lag := range []float64{0.2, 0.5, 2} {
+			m := cafeMachine()
+			m.Setup.Coffee.Resistance *= open
+			var shot profile.Shot
+			if err := profile.Trace(&m.Setup, &shot); err != nil {
+				t.Fatal(err)
+			}
+			from := 0 // the release: the first row under full pressure
+			for shot.Samples[from].Pressure < 0.999*shot.Peak {
+				from++
+			}
+			reading, highest, at := shot.Samples[from-1].Pressure, 0.0, from
+			start, end := shot.Samples[from].Time, shot.Samples[from].Time+shot.Spring
+			pressure, dt := shot.Peak, shot.Spring/400_000
+			for now := start; now < end-dt/2; now += dt {
+				for at+1 < len(shot.Samples)-1 && shot.Samples[at+1].Time < now {
+					at++
+				}
+				a, b := shot.Samples[at], shot.Samples[at+1]
+				pressure = a.Pressure + (b.Pressure-a.Pressure)*(now-a.Time)/(b.Time-a.Time)
+				reading += (pressure - reading) * dt / lag
+				highest = max(highest, reading)
+			}
+			most, behind := gauged(&shot, lag)
+			if want := (reading - pressure) / (shot.Peak - pressure); !near(most, highest/shot.Peak, 1e-3) || math.Abs(behind-want) > 1e-3 {
+				t.Errorf("resistance × %g, lag %g s: %.5f of the peak and %.5f behind, stepped %.5f and %.5f", open, lag, most, behind, highest/shot.Peak, want)
+			}
+		}
+	}
+}
+
 // TestGaugeLag: a gauge shows less of a peak the slower it is, and one of which
 // nothing is known as much as one of half a second.
 func TestGaugeLag(t *testing.T) {
